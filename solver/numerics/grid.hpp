@@ -1,0 +1,66 @@
+// The graded (r, z) grid: faces, centres, areas, volumes. Nobody else writes a radius weight.
+//
+//        r_face[i]   r_face[i+1]
+//            |           |
+//   z_face[j] -----------+----> r        index(i, j) = j * columns + i   (r runs fastest)
+//            |  (i, j)   |               row j = 0 touches the surface z = 0, z points into the tissue
+// z_face[j+1] -----------+               column i = 0 touches the axis r = 0
+//            v z
+#pragma once
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+namespace dryfront {
+
+// How finely a coordinate is cut: the wanted cell size at a distance d from the nearest mark is
+// min(coarse, fine + (growth - 1) d).
+struct Grading {
+  double fine = 5e-5;    // [m]
+  double growth = 1.08;  // [-]
+  double coarse = 1e-3;  // [m]
+};
+
+// Face positions from `begin` to `end` [m]. Every `breakpoint` becomes a face exactly; the cells are finest at the
+// `marks` (edges, the surface). Between two breakpoints the faces cut the integral of 1/size into equal parts, so that
+// halving fine, coarse and growth - 1 together halves every cell.
+// Throws std::invalid_argument when begin >= end or a size is not positive.
+std::vector<double> graded_faces(double begin, double end, std::span<const double> breakpoints,
+                                 std::span<const double> marks, const Grading& grading);
+
+class Grid {
+ public:
+  // r_face starts at 0, both strictly increasing, at least two faces each [m]; std::invalid_argument otherwise.
+  Grid(std::vector<double> r_face, std::vector<double> z_face);
+
+  int columns() const { return columns_; }
+  int rows() const { return rows_; }
+  std::size_t cells() const { return static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_); }
+  std::size_t index(int i, int j) const {
+    return static_cast<std::size_t>(j) * static_cast<std::size_t>(columns_) + static_cast<std::size_t>(i);
+  }
+
+  const std::vector<double>& r_face() const { return r_face_; }  // [m], columns + 1
+  const std::vector<double>& z_face() const { return z_face_; }  // [m], rows + 1
+  const std::vector<double>& r() const { return r_; }            // cell centres [m], columns
+  const std::vector<double>& z() const { return z_; }            // cell centres [m], rows
+
+  double width(int i) const { return r_face_[idx(i + 1)] - r_face_[idx(i)]; }   // radial cell size [m]
+  double height(int j) const { return z_face_[idx(j + 1)] - z_face_[idx(j)]; }  // axial cell size [m]
+  // Area of the ring face at r_face[i] beside row j [m2].
+  double radial_area(int i, int j) const { return circumference_[idx(i)] * height(j); }
+  // Area of a face z = const of column i [m2].
+  double axial_area(int i) const { return ring_area_[idx(i)]; }
+  double volume(int i, int j) const { return ring_area_[idx(i)] * height(j); }  // [m3]
+
+ private:
+  static std::size_t idx(int k) { return static_cast<std::size_t>(k); }
+  int columns_ = 0;
+  int rows_ = 0;
+  std::vector<double> r_face_, z_face_, r_, z_;
+  std::vector<double> circumference_;  // 2 pi r_face [m]
+  std::vector<double> ring_area_;      // [m2]
+};
+
+}  // namespace dryfront

@@ -1,0 +1,134 @@
+// Everything a simulation needs to know, already in SI. Filled by the case reader, or by hand in tests.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "numerics/grid.hpp"
+#include "physics/source.hpp"
+#include "physics/tissue.hpp"
+#include "physics/waveform.hpp"
+
+namespace dryfront {
+
+enum class FarVoltage { half_space, grounded, insulated, pad };
+enum class FarHeat { held, insulated };
+
+struct Layer {
+  Tissue tissue;
+  double thickness = 0;  // [m]; the last layer reaches to the bottom
+};
+
+struct Specimen {
+  std::vector<Layer> layers;  // from the surface down, at least one
+  double radius = 0.04;       // R [m]
+  double depth = 0.04;        // H [m]
+  double start = 22;          // [C]
+  double surroundings = 22;   // [C]
+  double air = 10;            // convection at the free surface [W/(m2 K)]
+  FarVoltage side_voltage = FarVoltage::half_space;
+  FarVoltage bottom_voltage = FarVoltage::half_space;  // pad is allowed here only
+  double pad_radius = 0;                               // [m]
+  double pad_inner_radius = 0;                         // [m]
+  FarHeat side_heat = FarHeat::held;
+  FarHeat bottom_heat = FarHeat::held;
+};
+
+enum class ElectrodeShape { disc, ring, dome, rod };
+enum class ContactKind { perfect, conductance, asperity, gap };
+enum class ElectrodeHeat { insulated, film, held, lumped };
+
+struct Electrode {
+  ElectrodeShape shape = ElectrodeShape::disc;
+  double radius = 0.006;      // [m]
+  double inner_radius = 0;    // ring [m]
+  double press = 0;           // dome: how deep it is pressed in [m]
+  double length = 0;          // rod: inserted length [m]
+  ContactKind contact = ContactKind::asperity;
+  double conductance = 0;          // conductance contact [S/m2]
+  double contact_fraction = 0.5;   // chi [-]
+  double constriction = 5e-4;      // l [m]
+  double skin = 1e-4;              // depth whose water wets the contact and which takes the contact heat [m]
+  double gap = 0;                  // gap contact: distance held off [m]
+  ElectrodeHeat heat = ElectrodeHeat::lumped;
+  double heat_transfer = 1000;     // electrode to tissue, lumped and held [W/(m2 K)]
+  double capacity = 5;             // lumped [J/K]
+};
+
+struct Drive {
+  std::string name;
+  double dwell = 10;  // current on [s]
+  double after = 0;   // watching time with the current off [s]
+  Waveform waveform;
+  Source source;
+};
+
+// The switches and the numbers of the contact physics that are no property of the tissue.
+struct Physics {
+  bool boil_off = true;
+  bool moisture = true;
+  bool striking = true;
+  bool crust = true;
+  bool breakdown = true;
+  bool perfusion = true;
+  bool conductivity_rises = true;
+  double strike = 200;             // V_strike [V peak]
+  double strike_spread = 0.2;      // half width of its uniform spread [-]
+  double spark_conductance = 20;   // g_s [S/m2]
+  double spark_heat_share = 0.7;   // eta [-]
+  double crust_thickness = 2e-5;   // delta_c [m]
+  double breakdown_field = 1e6;    // E_b of dried tissue, peak [V/m]
+  double arc_conductivity = 0.1;   // sigma_arc [S/m]
+  double leak_conductance = 1e-3;  // of the dry contact [S/m2]
+};
+
+// An Arrhenius pair: dOmega/dt = A exp(-E/(R_g T_K)), counted only at and above `floor`.
+struct DamagePair {
+  std::string name;
+  double frequency = 0;  // A [1/s]
+  double energy = 0;     // E [J/mol]
+  double floor = 43;     // [C]
+  std::string source;
+};
+
+enum class EffectKind { damage, temperature, dry, peak_temperature, cem43 };
+
+struct Effect {
+  std::string name;
+  EffectKind of = EffectKind::damage;
+  int pair = 0;   // damage: index into Case::damage
+  double at = 1;  // Omega, C, water left, C, or minutes
+};
+
+struct Probe {
+  std::string name;
+  double r = 0;  // [m]
+  double z = 0;  // [m]
+};
+
+struct TimeSettings {
+  double tolerance = 0.1;  // allowed local error of a step [K]
+  double longest = 0.25;   // longest step [s]
+};
+
+struct OutputSettings {
+  int frames = 60;                  // per drive, equally spaced in time, besides the first
+  std::vector<std::string> fields;  // dataset names of the run file; empty: all
+};
+
+struct Case {
+  std::string title;
+  std::string question;
+  Specimen specimen;
+  Electrode electrode;
+  std::vector<Drive> drives;
+  Physics physics;
+  std::vector<DamagePair> damage;  // damage[0] is the pair that stops perfusion
+  std::vector<Effect> effects;
+  std::vector<Probe> probes;
+  Grading grading;
+  TimeSettings time;
+  OutputSettings output;
+};
+
+}  // namespace dryfront

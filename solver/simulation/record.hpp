@@ -1,0 +1,100 @@
+// What a simulation reports: frames on the way, a record at the end. Plain data, SI, temperatures in degrees Celsius.
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <limits>
+#include <string>
+#include <vector>
+
+#include "numerics/grid.hpp"
+
+namespace dryfront {
+
+inline constexpr double not_a_time = std::numeric_limits<double>::quiet_NaN();  // "did not happen"
+
+// The fields at one moment; every vector has one entry per cell (index(i, j), r fastest) unless said otherwise.
+struct Frame {
+  double time = 0;                         // [s]
+  std::vector<double> temperature;         // [C]
+  std::vector<double> water;               // s [-]
+  std::vector<std::vector<double>> omega;  // per damage pair, then per cell [-]
+  std::vector<double> cem43;               // [min]
+  std::vector<double> peak_temperature;    // greatest so far [C]
+  std::vector<double> heating;             // [W/m3]
+  std::vector<double> potential;           // rms [V]
+  std::vector<double> conductivity;        // sigma_eff [S/m]
+  std::vector<std::vector<double>> depth;  // per effect, then per column: depth of effect, 0 where none [m]
+};
+
+// One row per accepted step (the first at t = 0).
+struct Trace {
+  std::vector<double> time;            // [s]
+  std::vector<double> resistance;      // [ohm]
+  std::vector<double> power;           // [W]
+  std::vector<double> rms;             // [V]
+  std::vector<double> peak;            // [V]
+  std::vector<double> current;         // rms [A]
+  std::vector<double> struck_share;    // share of the current that enters through spark feet [-]
+  std::vector<double> surface;         // contact and spark heating [W]
+  std::vector<double> electrode;       // electrode temperature [C]
+  std::vector<double> wet_share;       // area mean of the wet coverage of the contact [-]
+  std::vector<double> crust_share;     // area mean of the crusted coverage [-]
+  std::vector<std::vector<double>> greatest_depth;  // per effect, then per step [m]
+};
+
+struct ProbeRecord {
+  std::string name;
+  std::vector<double> time;         // [s], as the trace
+  std::vector<double> temperature;  // [C]
+  std::vector<double> omega;        // of damage pair 0 [-]
+};
+
+struct EffectRecord {
+  std::string name;
+  double depth = 0;       // greatest over r [m]
+  double axis_depth = 0;  // on the axis [m]
+  double half_width = 0;  // at the surface [m]
+  double volume = 0;      // [m3]
+};
+
+// Relative residuals of the three ledgers over the whole run.
+struct LedgerRecord {
+  double electric = 0;  // greatest over the steps of |power in - volume - surface heating| / power in
+  double energy = 0;    // |in - stored - latent - lost| / in
+  double water = 0;     // |initial - left - boiled off| / initial
+  // the terms, so that the residuals can be repeated [J], [kg]
+  double electric_in = 0, surface_in = 0, stored = 0, latent = 0, perfusion_out = 0, surface_out = 0, electrode_out = 0,
+         far_out = 0, spark_out = 0, metabolic_in = 0;
+  double water_start = 0, water_left = 0, water_boiled = 0;
+};
+
+struct DriveRecord {
+  std::string name;
+  bool completed = false;
+  int steps = 0;
+  int rejected_steps = 0;
+  long electric_solves = 0;
+  long electric_iterations = 0;  // of the linear solver, summed
+  double crest_factor = 0;
+  std::vector<EffectRecord> effects;
+  double resistance_start = 0, resistance_least = 0, resistance_end = 0;  // while the current is on [ohm]
+  double delivered = 0;                                                   // [J]
+  double surface = 0;                                                     // of it, in the contact layer and the sparks [J]
+  double struck = not_a_time;   // first time more than 1 % of the current enters through spark feet [s]
+  double dry_out = not_a_time;  // first time the wet coverage of the contact has fallen below 5 % [s]
+  double peak_temperature = 0;  // [C]
+  LedgerRecord ledger;
+  Trace trace;
+  std::vector<ProbeRecord> probes;
+};
+
+// Called by the simulation; any may be empty. Calls for one drive come in time order from one thread; calls for
+// different drives may come from different threads at once.
+struct Observer {
+  std::function<void(int drive, const Frame&)> frame;
+  std::function<void(int drive, double time, double end)> progress;
+  const std::atomic<bool>* stop = nullptr;  // set to end the run early; drives then come back with completed = false
+};
+
+}  // namespace dryfront
