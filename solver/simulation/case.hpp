@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "numerics/grid.hpp"
+#include "physics/contact_parameters.hpp"
 #include "physics/source.hpp"
 #include "physics/tissue.hpp"
 #include "physics/waveform.hpp"
@@ -34,52 +35,12 @@ struct Specimen {
   FarHeat bottom_heat = FarHeat::held;
 };
 
-enum class ElectrodeShape { disc, ring, dome, rod };
-enum class ContactKind { perfect, conductance, asperity, gap };
-enum class ElectrodeHeat { insulated, film, held, lumped };
-
-struct Electrode {
-  ElectrodeShape shape = ElectrodeShape::disc;
-  double radius = 0.006;      // [m]
-  double inner_radius = 0;    // ring [m]
-  double press = 0;           // dome: how deep it is pressed in [m]
-  double length = 0;          // rod: inserted length [m]
-  ContactKind contact = ContactKind::asperity;
-  double conductance = 0;          // conductance contact [S/m2]
-  double contact_fraction = 0.5;   // chi [-]
-  double constriction = 5e-4;      // l [m]
-  double skin = 1e-4;              // depth whose water wets the contact and which takes the contact heat [m]
-  double gap = 0;                  // gap contact: distance held off [m]
-  ElectrodeHeat heat = ElectrodeHeat::lumped;
-  double heat_transfer = 1000;     // electrode to tissue, lumped and held [W/(m2 K)]
-  double capacity = 5;             // lumped [J/K]
-};
-
 struct Drive {
   std::string name;
   double dwell = 10;  // current on [s]
   double after = 0;   // watching time with the current off [s]
   Waveform waveform;
   Source source;
-};
-
-// The switches and the numbers of the contact physics that are no property of the tissue.
-struct Physics {
-  bool boil_off = true;
-  bool moisture = true;
-  bool striking = true;
-  bool crust = true;
-  bool breakdown = true;
-  bool perfusion = true;
-  bool conductivity_rises = true;
-  double strike = 200;             // V_strike [V peak]
-  double strike_spread = 0.2;      // half width of its uniform spread [-]
-  double spark_conductance = 20;   // g_s [S/m2]
-  double spark_heat_share = 0.7;   // eta [-]
-  double crust_thickness = 2e-5;   // delta_c [m]
-  double breakdown_field = 1e6;    // E_b of dried tissue, peak [V/m]
-  double arc_conductivity = 0.1;   // sigma_arc [S/m]
-  double leak_conductance = 1e-3;  // of the dry contact [S/m2]
 };
 
 // An Arrhenius pair: dOmega/dt = A exp(-E/(R_g T_K)), counted only at and above `floor`.

@@ -1,0 +1,36 @@
+// Solves the linear system of a FluxOperator: conjugate gradients preconditioned by multigrid. The physics talks to this
+// class only, so that the method can be exchanged here.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "numerics/flux.hpp"
+#include "numerics/multigrid.hpp"
+
+namespace dryfront {
+
+struct SolveReport {
+  int iterations = 0;
+  double error = 0;        // estimated error in the energy norm, sqrt(r^T M^-1 r)
+  bool converged = false;  // false: the limit of iterations was reached, or a number was not finite
+};
+
+class EllipticSolver {
+ public:
+  EllipticSolver(int columns, int rows);
+
+  // Sets up the preconditioner for op. It stays good for operators near op; solve() may be given another one.
+  void prepare(const FluxOperator& op) { multigrid_.build(op); }
+
+  // Improves x until the estimated energy norm of its error is at most `allowed`:
+  // sqrt(r^T M^-1 r), r = right_side - op x, M the V-cycle. (A test on the plain residual is blind where cells are thin.)
+  SolveReport solve(const FluxOperator& op, std::span<const double> right_side, double allowed, int most_iterations,
+                    std::span<double> x);
+
+ private:
+  Multigrid multigrid_;
+  std::vector<double> residual_, correction_, direction_, image_;
+};
+
+}  // namespace dryfront

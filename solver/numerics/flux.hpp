@@ -1,0 +1,42 @@
+// The one flux operator: charge, heat and moisture all move through the same faces.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "numerics/grid.hpp"
+
+namespace dryfront {
+
+// Conductances between the cells of a grid and from each cell to a fixed outside value. Symmetric by construction:
+//   outflow(c) = shunt[c] x[c] + sum over neighbours n of g(c, n) (x[c] - x[n])
+struct FluxOperator {
+  int columns = 0;
+  int rows = 0;
+  std::vector<double> east;   // between (i, j) and (i + 1, j); 0 in the last column
+  std::vector<double> south;  // between (i, j) and (i, j + 1); 0 in the last row
+  std::vector<double> shunt;  // to the outside, or storage; >= 0
+
+  FluxOperator() = default;
+  explicit FluxOperator(const Grid& grid);
+};
+
+// Fills east and south for a coefficient given per cell (sigma, k, W0 D): two half cells in series, the harmonic mean
+// weighted by distance, exact for a layer whose interface lies on a face. shunt is left alone.
+//   g_east = A / (d_c / kappa_c + d_e / kappa_e)
+void set_conductances(const Grid& grid, std::span<const double> coefficient, FluxOperator& op);
+
+// outflow = op applied to x.
+void apply(const FluxOperator& op, std::span<const double> x, std::span<double> outflow);
+
+// Conductance of the half cell between the centre and a face z = const of column i, row j.
+double axial_half_conductance(const Grid& grid, double coefficient, int i, int j);
+// Conductance of the half cell between the centre and the face r_face[face] beside row j.
+double radial_half_conductance(const Grid& grid, double coefficient, int face, int i, int j);
+
+// Dissipation of the flux in each cell: every face current's square times the resistance of the half cell it crosses.
+// Summed with the losses in the shunts this is exactly sum x * outflow.   added to `dissipation`
+void add_dissipation(const Grid& grid, const FluxOperator& op, std::span<const double> coefficient,
+                     std::span<const double> x, std::span<double> dissipation);
+
+}  // namespace dryfront
