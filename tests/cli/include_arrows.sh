@@ -1,0 +1,24 @@
+#!/usr/bin/env bash
+# scripts/check-includes accepts the source tree as it is and refuses a file that breaks a rule.
+set -euo pipefail
+check=$DRYFRONT_SOURCE_DIR/scripts/check-includes
+"$check" "$DRYFRONT_SOURCE_DIR"
+
+scratch=$(mktemp -d)
+trap 'rm -rf "$scratch"' EXIT
+mkdir -p "$scratch/solver/physics" "$scratch/postproc"
+refuse() {  # room, include line
+  printf '#pragma once\n#include %s\n' "$2" >"$scratch/$1/broken.hpp"
+  if "$check" "$scratch" >"$scratch/log"; then
+    echo "not refused: #include $2 in $1"
+    exit 1
+  fi
+  grep -q "$1/broken.hpp:2: #include" "$scratch/log"
+  rm "$scratch/$1/broken.hpp"
+}
+refuse solver/physics '"simulation/run.hpp"'
+refuse solver/physics '<fstream>'
+refuse solver/physics '<toml++/toml.h>'
+refuse solver/physics '"../numerics/grid.hpp"'
+refuse solver/physics '<unlisted/library.hpp>'
+refuse postproc '"simulation/run.hpp"'
