@@ -1,0 +1,46 @@
+#include "physics/source.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <cstddef>
+
+namespace dryfront {
+
+namespace {
+
+double table_power(const Source& source, double load) {
+  const std::vector<double>& at = source.load;
+  assert(!at.empty() && at.size() == source.power.size());
+  if (load <= at.front()) return source.power.front();
+  if (load >= at.back()) return source.power.back();
+  const auto right = static_cast<std::size_t>(std::upper_bound(at.begin(), at.end(), load) - at.begin());
+  const std::size_t left = right - 1;
+  const double share = std::log(load / at[left]) / std::log(at[right] / at[left]);
+  return source.power[left] + share * (source.power[right] - source.power[left]);
+}
+
+double unlimited_voltage(const Source& source, double load) {
+  switch (source.kind) {
+    case SourceKind::regulated:
+    case SourceKind::power: return std::sqrt(source.dial * load);
+    // Open-circuit voltage over R_m and R in series; written so that R = 0 and R = infinity come out right.
+    case SourceKind::matched: return 2 * std::sqrt(source.dial * source.match) / (1 + source.match / load);
+    case SourceKind::table: return std::sqrt(table_power(source, load) * load);
+    case SourceKind::voltage: return source.rms;
+  }
+  assert(false);
+  return 0;
+}
+
+}  // namespace
+
+double source_voltage(const Source& source, double load, double crest_factor) {
+  assert(load >= 0 && crest_factor >= 1);
+  double voltage = unlimited_voltage(source, load);
+  if (source.peak_limit > 0) voltage = std::min(voltage, source.peak_limit / crest_factor);
+  if (source.current_limit > 0) voltage = std::min(voltage, source.current_limit * load);
+  return voltage;
+}
+
+}  // namespace dryfront
