@@ -1,0 +1,131 @@
+"""The static figures with the cross-section: the comparison with its traces, and the pair in four fields.
+
+Places are given in inches from the lower left corner, since the section's height follows from the specimen.
+"""
+
+import appearance
+import describe
+import section
+import traces
+
+WIDTH = appearance.SLIDE_INCHES[0]
+
+
+
+
+def fractions(figure, box):
+    w, h = figure.get_figwidth(), figure.get_figheight()
+    return [box[0] / w, box[1] / h, box[2] / w, box[3] / h]
+
+
+def note(figure, x, y, text, **style):
+    """Text at a place in inches."""
+    return figure.text(x / figure.get_figwidth(), y / figure.get_figheight(), text, **style)
+
+
+def section_height(view, width):
+    """Height in inches of a section drawn to scale in a width in inches."""
+    return width * (view.bottom + view.top) / (2 * view.reach)
+
+
+def tissue_height(view, width):
+    return width * view.bottom / (2 * view.reach)
+
+
+def halves_titles(figure, run, left, right, x0, x1, y, fontsize=15):
+    """Name, crest factor and source of each half above it, in the colour of its drive."""
+    for drive, x, align in ((left, x0, "left"), (right, x1, "right")):
+        colour = appearance.drive_line(run.drives.index(drive))["color"]
+        note(figure, x, y + 0.30, describe.headline(drive), ha=align, va="baseline", fontsize=fontsize, weight="bold",
+             color=colour)
+        note(figure, x, y + 0.06, f"{describe.waveform_words(drive)}; {describe.source_words(drive)}", ha=align,
+             va="baseline", fontsize=fontsize - 3)
+
+
+def effect_legend(axes, run, drives, **placing):
+    names = [name for name in run.effects if any(name in d.effects for d in drives)]
+    handles = [axes.plot([], [], color=appearance.INK, linewidth=2.2,
+                         linestyle=appearance.effect_dash(list(run.effects).index(name)))[0] for name in names]
+    return axes.legend(handles, [section.effect_meaning(run, name) for name in names], handlelength=2.6, borderpad=0.2,
+                       columnspacing=1.6, **placing)
+
+
+def time_words(field, drive):
+    return f"at {drive.time[section.frame_for(field, drive)]:.4g} s"
+
+
+def comparison_figure(plt, run, left, right):
+    """Cross-section with temperature above; resistance, power and depth of all drives below."""
+    view = section.view_of(run, [left, right])
+    x0, width = 0.85, 10.9
+    high = section_height(view, width)
+    section_low = 4.15
+    figure = plt.figure(figsize=(WIDTH, section_low + high + 1.75))
+    top = figure.get_figheight()
+
+    field = section.temperature_field(run, [left, right])
+    axes = figure.add_axes(fractions(figure, (x0, section_low, width, high)), label="section")
+    image = section.draw_pair(axes, run, left, right, field, view)
+    halves_titles(figure, run, left, right, x0, x0 + width, section_low + high + 0.08)
+    section.colour_bar(figure, image, field,
+                       fractions(figure, (x0 + width + 0.5, section_low, 0.18, tissue_height(view, width))),
+                       f"{field.label} {time_words(field, left)}")
+    effect_legend(axes, run, [left, right], loc="upper center", ncol=4, fontsize=12.5,
+                  bbox_to_anchor=(0.5, -0.62 / high))
+
+    note(figure, x0, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
+    sentence = note(figure, x0, top - 0.66, describe.compare_words(left, right, main_effect(run)), fontsize=13.5, va="top")
+    appearance.shrink_to(sentence, WIDTH - x0 - 0.3)
+    below = [figure.add_axes(fractions(figure, (x, 1.25, 3.35, 1.45))) for x in (x0, x0 + 4.22, x0 + 8.44)]
+    traces.draw_quantity(below[0], run, "resistance_ohm")
+    traces.draw_quantity(below[1], run, "power_W")
+    traces.draw_depth(below[2], run, main_effect(run))
+    traces.legend(figure, below[0], run, loc="lower center", bbox_to_anchor=(0.5, 0.3 / top))
+    note(figure, WIDTH / 2, 0.12, appearance.CAUTION, fontsize=10, color=appearance.QUIET, ha="center", va="bottom")
+    return figure
+
+
+def main_effect(run):
+    """Coagulation where there is one, else the first effect of the file."""
+    return "coagulation" if "coagulation" in run.effects else next(iter(run.effects))
+
+
+def fields_of(run, left, right):
+    """The fields of the four panels, those that both drives have in the file."""
+    makers = [(section.temperature_field, "temperature_C"), (section.water_field, "water_fraction"),
+              (section.damage_field, run.damage_field(left)), (section.heating_field, "heating_W_m3")]
+    return [make(run, [left, right]) for make, key in makers if key and all(key in d.fields for d in (left, right))]
+
+
+def fields_figure(plt, run, left, right):
+    """The pair in temperature, water left, damage and heating density."""
+    fields = fields_of(run, left, right)
+    view = section.view_of(run, [left, right])
+    width = 4.95
+    high = section_height(view, width)
+    rows = (len(fields) + 1) // 2
+    low, pitch = 1.15, high + 0.85
+    figure = plt.figure(figsize=(WIDTH, low + rows * pitch + 0.75))
+    top = figure.get_figheight()
+    for position, field in enumerate(fields):
+        column, row = position % 2, position // 2
+        x, y = 0.75 + 6.3 * column, low + (rows - 1 - row) * pitch
+        axes = figure.add_axes(fractions(figure, (x, y, width, high)), label=field.key)
+        image = section.draw_pair(axes, run, left, right, field, view, labels=position == 0, fontsize=10, linewidth=1.6)
+        axes.tick_params(labelsize=11)
+        axes.set_xlabel("distance from the axis [mm]" if row == rows - 1 else "", fontsize=12)
+        axes.set_ylabel("depth [mm]" if column == 0 else "", fontsize=12)
+        note(figure, x, y + high + 0.12, f"{field.label}, {time_words(field, left)}", fontsize=14, weight="bold", va="bottom")
+        bar = section.colour_bar(figure, image, field,
+                                 fractions(figure, (x + width + 0.38, y, 0.12, tissue_height(view, width))))
+        bar.ax.tick_params(labelsize=11)
+        if position == 0:
+            first = axes
+    note(figure, 0.75, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
+    for drive, x, align, half in ((left, 0.75, "left", "left half: "), (right, WIDTH - 0.5, "right", "right half: ")):
+        note(figure, x, top - 0.68, half + describe.headline(drive), ha=align, va="top", fontsize=14, weight="bold",
+             color=appearance.drive_line(run.drives.index(drive))["color"])
+    effect_legend(first, run, [left, right], loc="lower center", ncol=4, fontsize=12.5,
+                  bbox_to_anchor=(0.5, 0.3 / top), bbox_transform=figure.transFigure)
+    note(figure, WIDTH / 2, 0.12, appearance.CAUTION, fontsize=10, color=appearance.QUIET, ha="center", va="bottom")
+    return figure

@@ -1,0 +1,59 @@
+"""The contact sheet of a batch: one row for each run file, section pair beside its numbers, many pages in one pdf."""
+
+import appearance
+import comparison
+import describe
+import run_file
+import section
+
+ROWS_PER_PAGE = 6
+PAGE_INCHES = (11.693, 16.535)
+
+
+def sheet_page(plt, paths, left_name, right_name, number, total, report):
+    """One page. A file that cannot be read keeps its row and says why; `report` is called after each row."""
+    figure = plt.figure(figsize=PAGE_INCHES)
+    row = (PAGE_INCHES[1] - 1.3) / ROWS_PER_PAGE
+    comparison.note(figure, 0.6, PAGE_INCHES[1] - 0.35, f"Contact sheet, page {number} of {total}", fontsize=14, weight="bold",
+                    va="top")
+    failures = []
+    for position, path in enumerate(paths):
+        top = PAGE_INCHES[1] - 0.85 - position * row
+        try:
+            run = run_file.open_run_file(path)
+        except run_file.RunFileError as error:
+            failures.append(str(error))
+            comparison.note(figure, 0.6, top - 0.3, f"not shown: {error}", fontsize=9, va="top", wrap=True)
+        else:
+            draw_row(figure, run, *run.pair(left_name, right_name), top, row)
+            run.close()
+        report()
+    comparison.note(figure, PAGE_INCHES[0] / 2, 0.2, appearance.CAUTION, fontsize=8.5, color=appearance.QUIET, ha="center",
+                    va="bottom")
+    return figure, failures
+
+
+def draw_row(figure, run, left, right, top, row):
+    view = section.view_of(run, [left, right])
+    wide = min(6.0, (row - 0.75) * 2 * view.reach / (view.bottom + view.top))
+    high = comparison.section_height(view, wide)
+    field = section.temperature_field(run, [left, right])
+    axes = figure.add_axes(comparison.fractions(figure, (0.95, top - 0.25 - high, wide, high)), label=str(run.path))
+    section.draw_pair(axes, run, left, right, field, view, labels=False, fontsize=8, linewidth=1.3)
+    axes.tick_params(labelsize=8)
+    axes.set_xlabel("")
+    axes.set_ylabel("[mm]", fontsize=8)
+    title = comparison.note(figure, 0.95, top - 0.17, f"{run.path.name}: {run.title}", fontsize=11, weight="bold")
+    appearance.shrink_to(title, PAGE_INCHES[0] - 1.4)
+    x = 7.55
+    for k, drive in enumerate((left, right)):
+        y = top - 0.42 - k * (row - 0.75) / 2
+        comparison.note(figure, x, y, describe.headline(drive), fontsize=10.5, weight="bold",
+                        color=appearance.drive_line(run.drives.index(drive))["color"])
+        lines = [f"{name} {appearance.millimetres(drive.effects[name].greatest)}" for name in run.effects if name in drive.effects]
+        comparison.note(figure, x, y - 0.2, ";  ".join(lines), fontsize=9)
+        s = drive.summary
+        comparison.note(figure, x, y - 0.4, f"{appearance.number(s.get('delivered_J'))} J, of it "
+                        f"{appearance.number(s.get('surface_J'))} J at the surface", fontsize=9)
+        comparison.note(figure, x, y - 0.6, f"sparks from: {describe.event_words(s.get('struck_s'))};  dry-out: "
+                        f"{describe.event_words(s.get('dry_out_s'))}", fontsize=9)

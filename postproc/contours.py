@@ -1,0 +1,74 @@
+"""Curves of a depth of effect and smooth fields of one half of the cross-section.
+
+The curves are the run file's depth over r, so that what is measured on the figure is what was printed. Each half is
+worked by itself and its first cell is carried on to r = 0: contouring both halves as one array would put a false line
+along the axis.
+"""
+
+import numpy as np
+
+
+def depth_curve(r, depth, half_width=np.nan):
+    """Points (r, z) of a depth of effect, from the axis outwards [m]; both empty where there is no effect.
+
+    Columns without effect end the curve on the surface: at the reported half-width where that lies between the last column
+    with effect and the next one without, else half-way between the two. An effect that begins away from the axis
+    (a ring) begins likewise. Gaps inside are separated by NaN.
+    """
+    r, depth = np.asarray(r, float), np.asarray(depth, float)
+    inside = depth > 0
+    if not inside.any():
+        return np.array([]), np.array([])
+    out_r, out_z = [], []
+    starts = np.flatnonzero(inside & ~np.concatenate([[False], inside[:-1]]))
+    ends = np.flatnonzero(inside & ~np.concatenate([inside[1:], [False]]))
+    for start, end in zip(starts, ends):
+        if out_r:
+            out_r.append(np.nan)
+            out_z.append(np.nan)
+        if start == 0:
+            out_r.append(0.0)
+            out_z.append(depth[0])
+        else:
+            out_r.append((r[start - 1] + r[start]) / 2)
+            out_z.append(0.0)
+        out_r.extend(r[start:end + 1])
+        out_z.extend(depth[start:end + 1])
+        if end + 1 < len(r):
+            meets = r[end] <= half_width <= r[end + 1]
+            out_r.append(half_width if meets else (r[end] + r[end + 1]) / 2)
+            out_z.append(0.0)
+    return np.array(out_r), np.array(out_z)
+
+
+def deepest_point(r, depth):
+    """Where the depth of effect is greatest: (r, z) [m]. On the axis when the first column is the deepest."""
+    i = int(np.argmax(depth))
+    return (0.0 if i == 0 else float(r[i])), float(depth[i])
+
+
+def extended_to_axis(r, z, values):
+    """Cell centres and values with the first column repeated at r = 0 and the first row at z = 0."""
+    r = np.concatenate([[0.0], r])
+    z = np.concatenate([[0.0], z])
+    values = np.concatenate([values[:, :1], values], axis=1)
+    values = np.concatenate([values[:1], values], axis=0)
+    return r, z, values
+
+
+def linear_weights(points, wanted):
+    """Rows of bilinear interpolation in one direction: indices below and shares of the point above."""
+    below = np.clip(np.searchsorted(points, wanted) - 1, 0, len(points) - 2)
+    share = np.clip((wanted - points[below]) / (points[below + 1] - points[below]), 0, 1)
+    return below, share
+
+
+def smooth_image(r, z, values, reach, bottom, columns, rows):
+    """The field on an even raster of 0..reach by 0..bottom (pixel centres), bilinear between cell centres."""
+    r, z, values = extended_to_axis(r, z, values)
+    wanted_r = (np.arange(columns) + 0.5) * reach / columns
+    wanted_z = (np.arange(rows) + 0.5) * bottom / rows
+    i, a = linear_weights(r, wanted_r)
+    j, b = linear_weights(z, wanted_z)
+    across = values[:, i] * (1 - a) + values[:, i + 1] * a
+    return across[j] * (1 - b)[:, None] + across[j + 1] * b[:, None]

@@ -1,0 +1,126 @@
+"""Draws the figures of a run file, or the contact sheet of several.
+
+    python3 figures.py FILE.h5 [FILE.h5 ...] --out DIR [--format svg|png|pdf] [--left DRIVE] [--right DRIVE]
+
+Exit codes: 0 done, 1 usage, 4 a file that cannot be read or written, or a Python package that is missing.
+"""
+
+import argparse
+import os
+import sys
+from pathlib import Path
+
+FORMATS = ("svg", "png", "pdf")
+
+
+def parse(words):
+    parser = argparse.ArgumentParser(prog="dryfront figures", description="Draws the figures of a run file.")
+    parser.add_argument("files", nargs="+")
+    parser.add_argument("--out", required=True, help="folder, made when missing")
+    parser.add_argument("--format", choices=FORMATS, default="svg")
+    parser.add_argument("--left", default="", help="drive of the left half; default: the lowest crest factor")
+    parser.add_argument("--right", default="", help="drive of the right half; default: the highest crest factor")
+    parser.add_argument("--quiet", action="store_true")
+    try:
+        return parser.parse_args(words)
+    except SystemExit as stop:
+        raise SystemExit(1 if stop.code else 0) from None
+
+
+def save(plt, figure, path, **settings):
+    """Writes beside the final name first, so that a half figure never stands under it."""
+    import appearance
+
+    metadata = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": {}}[path.suffix[1:]]
+    part = path.with_name(path.name + ".part")
+    try:
+        figure.savefig(part, format=path.suffix[1:], dpi=appearance.DOTS_PER_INCH, metadata=metadata, **settings)
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+        plt.close(figure)
+
+
+def draw_run(plt, arguments, out):
+    import comparison
+    import handout
+    import run_file
+    import traces
+    import waveforms
+
+    run = run_file.open_run_file(arguments.files[0])
+    left, right = run.pair(arguments.left, arguments.right)
+    made = []
+    for name, draw in (("comparison", lambda: comparison.comparison_figure(plt, run, left, right)),
+                       ("fields", lambda: comparison.fields_figure(plt, run, left, right)),
+                       ("depth", lambda: traces.depth_figure(plt, run)),
+                       ("electric", lambda: traces.electric_figure(plt, run)),
+                       ("waveforms", lambda: waveforms.waveform_figure(plt, run))):
+        path = out / f"{name}.{arguments.format}"
+        save(plt, draw(), path)
+        made.append(path)
+    for paper in handout.PAPERS:
+        path = out / f"handout_{paper}.pdf"
+        save(plt, handout.handout_figure(plt, run, left, right, paper), path)
+        made.append(path)
+    return made
+
+
+def draw_sheet(plt, arguments, out):
+    import contact_sheet
+    from progress import Progress
+
+    pages = [arguments.files[k:k + contact_sheet.ROWS_PER_PAGE]
+             for k in range(0, len(arguments.files), contact_sheet.ROWS_PER_PAGE)]
+    made, failures = [], []
+    progress = Progress("contact sheet", len(arguments.files), arguments.quiet)
+    for number, paths in enumerate(pages, 1):
+        figure, missing = contact_sheet.sheet_page(plt, paths, arguments.left, arguments.right, number, len(pages),
+                                                   progress.step)
+        path = out / f"contact_sheet_{number:03d}.{arguments.format}"
+        save(plt, figure, path)
+        made.append(path)
+        failures += missing
+    progress.done()
+    return made, failures
+
+
+def main(words):
+    arguments = parse(words)
+    try:
+        import h5py  # noqa: F401
+        import appearance
+        appearance.use()
+        import matplotlib.pyplot as plt
+    except ImportError as error:
+        print(f"dryfront figures: the Python package '{error.name}' is missing for {sys.executable}. Install it "
+              "(Debian: apt-get install python3-numpy python3-h5py python3-matplotlib), or name another interpreter in "
+              "DRYFRONT_PYTHON.", file=sys.stderr)
+        return 4
+    import run_file
+
+    try:
+        out = Path(arguments.out)
+        out.mkdir(parents=True, exist_ok=True)
+        failures = []
+        if len(arguments.files) == 1:
+            made = draw_run(plt, arguments, out)
+        else:
+            made, failures = draw_sheet(plt, arguments, out)
+    except run_file.RunFileError as error:
+        print(f"dryfront figures: {error}", file=sys.stderr)
+        return 4
+    except OSError as error:
+        print(f"dryfront figures: {error.filename or arguments.out}: {error.strerror or error}. Give a folder that can be "
+              "written with --out.", file=sys.stderr)
+        return 4
+    if not arguments.quiet:
+        for path in made:
+            print(path)
+    for failure in failures:
+        print(f"dryfront figures: {failure}", file=sys.stderr)
+    return 4 if failures else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,152 @@
+"""The one-page handout: question, settings, section pair, numbers, why, cautions. A4 or letter, upright."""
+
+import textwrap
+
+import appearance
+import comparison
+import describe
+import section
+import traces
+
+PAPERS = {"a4": (8.268, 11.693), "letter": (8.5, 11.0)}
+MARGIN = 0.62
+
+CAUTIONS = [
+    "For teaching and research only. Never for choosing settings on a patient.",
+    "What is done in practice follows local codes and is left to those licensed to do it.",
+    "The specimen is a model: even tissue, a still electrode, burst-averaged current, material numbers from the literature "
+    "or assumed. Depths in living tissue differ.",
+]
+
+
+def number_rows(run):
+    """The table of results: header and one row for each drive."""
+    header = ["drive", "crest\nfactor", *[f"{name}\n[mm]" for name in run.effects], "half-width\n[mm]",
+              "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "sparks\nfrom", "dry-out\nat"]
+    main = comparison.main_effect(run)
+    rows = []
+    for drive in run.drives:
+        s = drive.summary
+        width = drive.effects[main].half_width if main in drive.effects else float("nan")
+        rows.append([drive.name, f"{drive.crest_factor:.2f}",
+                     *[f"{1e3 * drive.effects[n].greatest:.2f}" if n in drive.effects else "\u2013" for n in run.effects],
+                     appearance.number(1e3 * width),
+                     f"{appearance.number(s.get('resistance_start_ohm'))} | {appearance.number(s.get('resistance_end_ohm'))}",
+                     appearance.number(s.get("delivered_J")), appearance.number(s.get("surface_J")),
+                     describe.event_words(s.get("struck_s")), describe.event_words(s.get("dry_out_s"))])
+    return header, rows
+
+
+def handout_figure(plt, run, left, right, paper):
+    width, height = PAPERS[paper]
+    figure = plt.figure(figsize=(width, height))
+    inside = width - 2 * MARGIN
+    y = height - MARGIN
+    y = paragraph(figure, run.title or run.path.stem, y, inside, size=17, weight="bold")
+    if run.question:
+        y = paragraph(figure, run.question, y - 0.04, inside, size=10.5, style="italic")
+    y = paragraph(figure, describe.compare_words(left, right, comparison.main_effect(run)), y - 0.06, inside, size=10.5,
+                  weight="bold")
+
+    view = section.view_of(run, [left, right])
+    wide = inside - 1.35
+    high = comparison.section_height(view, wide)
+    low = y - 0.5 - high
+    field = section.temperature_field(run, [left, right])
+    axes = figure.add_axes(comparison.fractions(figure, (MARGIN + 0.4, low, wide, high)), label="section")
+    image = section.draw_pair(axes, run, left, right, field, view, fontsize=8.5, linewidth=1.5)
+    small(axes)
+    bar = section.colour_bar(figure, image, field, comparison.fractions(
+        figure, (MARGIN + 0.4 + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
+    bar.ax.tick_params(labelsize=8)
+    bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
+    for drive, x, align in ((left, MARGIN + 0.4, "left"), (right, MARGIN + 0.4 + wide, "right")):
+        comparison.note(figure, x, low + high + 0.1, describe.headline(drive), ha=align, fontsize=9.5, weight="bold",
+                        color=appearance.drive_line(run.drives.index(drive))["color"])
+    comparison.effect_legend(axes, run, [left, right], loc="upper center", ncol=4, fontsize=8.5,
+                             bbox_to_anchor=(0.5, -0.36 / high))
+    y = low - 0.78
+
+    y = heading(figure, "Settings", y)
+    for drive in run.drives:
+        words = (f"{drive.name}: {describe.waveform_words(drive)}; {describe.source_words(drive)}; "
+                 f"{drive.dwell:g} s with current")
+        y = paragraph(figure, words, y, inside, size=9)
+    y = paragraph(figure, describe.specimen_words(run), y, inside, size=9)
+
+    y = heading(figure, "Numbers", y - 0.1)
+    y = table(figure, run, y, inside)
+
+    low = y - 1.62
+    boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 1.15) for k in range(3)]
+    below = [figure.add_axes(comparison.fractions(figure, box)) for box in boxes]
+    traces.draw_quantity(below[0], run, "resistance_ohm")
+    traces.draw_quantity(below[1], run, "power_W")
+    traces.draw_depth(below[2], run, comparison.main_effect(run))
+    for axis in below:
+        small(axis)
+        for line in axis.lines:
+            line.set_linewidth(1.5)
+            line.set_markersize(4)
+    handles, labels = below[0].get_legend_handles_labels()
+    figure.legend(handles, labels, loc="upper center", ncol=4, fontsize=8.5, handlelength=3.4,
+                  bbox_to_anchor=(0.5, (low - 0.32) / height))
+    y = low - 0.62
+
+    y = heading(figure, "Why", y)
+    for sentence in describe.why_words(run, left, right):
+        y = paragraph(figure, sentence, y, inside, size=9, bullet=True)
+    y = heading(figure, "Cautions", y - 0.1)
+    for sentence in CAUTIONS:
+        y = paragraph(figure, sentence, y, inside, size=9, bullet=True)
+    comparison.note(figure, MARGIN, 0.3, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
+                    f"{run.started}", fontsize=7, color=appearance.QUIET)
+    return figure
+
+
+def paragraph(figure, text, y, width, size, bullet=False, **style):
+    """Wrapped text from y downwards; returns where it ends [inches]."""
+    indent = 0.14 if bullet else 0
+    share = 0.585 if style.get("weight") == "bold" else 0.53  # mean width of a letter over its size
+    per_line = int((width - indent) * 72 / (share * size))
+    line = size / 72 * 1.32
+    for number, words in enumerate(textwrap.wrap(text, per_line)):
+        y -= line
+        if bullet and number == 0:
+            comparison.note(figure, MARGIN, y, "\u2022", fontsize=size, va="baseline")
+        comparison.note(figure, MARGIN + indent, y, words, fontsize=size, va="baseline", **style)
+    return y - 0.03
+
+
+def heading(figure, text, y):
+    comparison.note(figure, MARGIN, y - 0.17, text, fontsize=11, weight="bold", va="baseline")
+    return y - 0.22
+
+
+def small(axes):
+    axes.tick_params(labelsize=8)
+    axes.xaxis.label.set_size(8.5)
+    axes.yaxis.label.set_size(8.5)
+    axes.title.set_size(9)
+    axes._left_title.set_size(9)
+
+
+def table(figure, run, y, width):
+    header, rows = number_rows(run)
+    row = 0.19
+    high = 0.34 + row * len(rows)
+    axes = figure.add_axes(comparison.fractions(figure, (MARGIN, y - high - 0.04, width, high)), label="numbers")
+    axes.set_axis_off()
+    shares = [1.75 if k == 0 else 1.55 if "resistance" in h else 1.0 for k, h in enumerate(header)]
+    starts = [sum(shares[:k]) / sum(shares) for k in range(len(shares))]
+    for k, h in enumerate(header):
+        axes.text(starts[k], 1.0, h, fontsize=7.6, va="top", linespacing=1.15, color=appearance.QUIET)
+    for n, cells in enumerate(rows):
+        for k, cell in enumerate(cells):
+            axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.6, va="baseline",
+                      weight="bold" if k == 0 else "normal",
+                      color=appearance.drive_line(n)["color"] if k == 0 else appearance.INK)
+    axes.plot([0, 1], [1 - 0.32 / high] * 2, color=appearance.QUIET, linewidth=0.8, transform=axes.transAxes)
+    axes.set_xlim(0, 1)
+    axes.set_ylim(0, 1)
+    return y - high - 0.06

@@ -1,0 +1,102 @@
+"""Histories of all drives: depth, resistance, power, voltage, struck share."""
+
+import numpy as np
+from matplotlib.ticker import LogLocator, NullFormatter
+
+import appearance
+import section
+
+QUANTITIES = {
+    "resistance_ohm": "resistance [\u03a9]",
+    "power_W": "power [W]",
+    "peak_V": "peak voltage [V]",
+    "struck_share": "current through sparks [%]",
+}
+
+
+def draw_quantity(axes, run, key):
+    """One quantity over time, a line for each drive."""
+    scale = 100 if key.endswith("_share") else 1
+    for position, drive in enumerate(run.drives):
+        if key in drive.trace:
+            axes.plot(drive.trace["t_s"], scale * with_gaps(drive.trace[key]), label=drive.name, gid=f"{key} {drive.name}",
+                      **appearance.drive_line(position))
+    axes.set_title(QUANTITIES[key], loc="left")
+    axes.set_xlabel("time [s]")
+    axes.set_xlim(0, max(d.trace["t_s"][-1] for d in run.drives))
+    if key == "resistance_ohm" and spread(run, key) > 30:
+        axes.set_yscale("log")
+        axes.yaxis.set_major_locator(LogLocator(numticks=6))
+        axes.yaxis.set_minor_formatter(NullFormatter())
+        axes.yaxis.set_major_formatter(lambda y, _: f"{y:,.0f}".replace(",", "\u2009") if y >= 1 else f"{y:g}")
+    else:
+        axes.set_ylim(bottom=0)
+
+
+def with_gaps(values):
+    """Values that mean nothing (no current: an infinite load) left out of the line."""
+    return np.where(np.isfinite(values), values, np.nan)
+
+
+def spread(run, key):
+    found = np.concatenate([d.trace[key][np.isfinite(d.trace[key]) & (d.trace[key] > 0)] for d in run.drives])
+    return found.max() / found.min() if found.size else 1
+
+
+def draw_depth(axes, run, effect, over="time"):
+    """Greatest depth of an effect [mm] over time [s] or over the energy delivered [J], a line for each drive."""
+    for position, drive in enumerate(run.drives):
+        if effect not in drive.effects:
+            continue
+        depth = drive.effects[effect].greatest_trace
+        t = drive.trace["t_s"]
+        if len(depth) != len(t):
+            depth, t = drive.effects[effect].depth.max(axis=1), drive.time
+        x = t if over == "time" else np.interp(t, drive.trace["t_s"], drive.energy)
+        axes.plot(x, 1e3 * depth, label=drive.name, gid=f"depth {effect} {drive.name}", **appearance.drive_line(position))
+        axes.plot(x[-1:], 1e3 * depth[-1:], marker="o", markersize=6, color=appearance.drive_line(position)["color"],
+                  clip_on=False, zorder=5)
+    axes.set_xlabel("time [s]" if over == "time" else "energy delivered [J]")
+    axes.set_title(f"depth of {effect} [mm]", loc="left")
+    axes.set_xlim(left=0)
+    axes.set_ylim(bottom=0)
+
+
+def legend(figure, axes, run, **place):
+    """One legend for the whole figure, with line samples long enough to tell the dashes apart."""
+    handles, labels = axes.get_legend_handles_labels()
+    figure.legend(handles, labels, ncol=min(len(labels), 4), handlelength=3.6, columnspacing=2.2, **place)
+
+
+def depth_figure(plt, run):
+    """Depth of every effect against time (above) and against energy delivered (below)."""
+    effects = [name for name in run.effects if any(name in d.effects for d in run.drives)]
+    figure, axes = plt.subplots(2, max(len(effects), 1), figsize=appearance.SLIDE_INCHES, squeeze=False)
+    for column, effect in enumerate(effects):
+        draw_depth(axes[0, column], run, effect, "time")
+        draw_depth(axes[1, column], run, effect, "energy")
+        axes[0, column].set_title(section.effect_meaning(run, effect), loc="left")
+        axes[1, column].set_title("", loc="left")
+        for row in (0, 1):
+            axes[row, column].set_ylabel("greatest depth [mm]" if column == 0 else "")
+    figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.1, wspace=0.2, hspace=0.33)
+    figure.suptitle("How deep, and when", x=0.065, y=0.975, ha="left", fontsize=19, weight="bold")
+    legend(figure, axes[0, 0], run, loc="upper left", bbox_to_anchor=(0.055, 0.935))
+    return figure
+
+
+def electric_figure(plt, run):
+    """Resistance, power, peak voltage and struck share over time."""
+    figure, axes = plt.subplots(2, 2, figsize=appearance.SLIDE_INCHES)
+    for axis, key in zip(axes.flat, QUANTITIES):
+        draw_quantity(axis, run, key)
+    strike = run.case.get("physics", {}).get("strike_V")
+    if strike:
+        axes[1, 0].axhline(strike, color=appearance.QUIET, linewidth=1.2, zorder=1, gid="strike voltage")
+        axes[1, 0].annotate(f"sparks strike near {strike:g} V", (0.99, strike), xycoords=("axes fraction", "data"),
+                            xytext=(0, 4), textcoords="offset points", ha="right", va="bottom", fontsize=11,
+                            color=appearance.QUIET)
+    figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.1, wspace=0.16, hspace=0.42)
+    figure.suptitle("What the source sees", x=0.065, y=0.975, ha="left", fontsize=19, weight="bold")
+    legend(figure, axes[0, 0], run, loc="upper left", bbox_to_anchor=(0.055, 0.935))
+    return figure

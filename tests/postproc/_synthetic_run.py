@@ -1,0 +1,210 @@
+"""Makes a run file with known contours, so that what is drawn can be held against what was put in.
+
+Every effect is a half ellipse at every time: depth(r, t) = D(t) sqrt(1 - (r / w(t))^2), with D and w proportional to
+1 - exp(-t / tau). The fields belong to it: Omega = 1, s = 0.5 and the temperature of coagulation lie on these ellipses.
+
+    python3 synthetic_run.py OUT.h5 [--frames N] [--drives N] [--unfinished] [--format-version N]
+"""
+
+import argparse
+import json
+
+import h5py
+import numpy as np
+
+DWELL_S = 10.0
+TIME_CONSTANT_S = 4.0
+ELECTRODE_RADIUS_M = 6e-3
+
+# name, kind, duty, decay_us, depth of coagulation [mm], half-width [mm], source, dial
+DRIVES = [
+    ("continuous", "continuous", 1.0, 0.0, 3.10, 7.4),
+    ("half", "gated", 0.5, 0.0, 2.85, 7.1),
+    ("gated", "gated", 0.06, 0.0, 2.45, 6.8),
+    ("interrupted", "decaying", 0.0, 2.2, 2.10, 6.6),
+]
+EFFECT_SHARE = {"coagulation": 1.0, "dry": 0.45, "char": 0.12}  # depth of an effect over that of coagulation
+
+CASE = """title = "Same dial, two waveforms"
+question = "At the same dial setting, does a continuous current whiten the tissue deeper than an interrupted one?"
+
+[specimen]
+tissue = "liver_ex_vivo"
+radius_mm = 40.0
+depth_mm = 40.0
+start_C = 22.0
+surroundings_C = 22.0
+air_W_m2K = 10.0
+
+[electrode]
+shape = "disc"
+radius_mm = 6.0
+contact = "asperity"
+contact_fraction = 0.5
+heat = "lumped"
+
+"""
+
+
+def crest_factor(kind, duty, carrier_hz, repeat_hz, decay_s):
+    """Peak over rms of a sine, a gated sine, a damped sine train (the last by quadrature)."""
+    if kind == "continuous":
+        return np.sqrt(2.0)
+    if kind == "gated":
+        return np.sqrt(2.0 / duty)
+    t = np.linspace(0.0, 1.0 / repeat_hz, 200001)
+    v = np.exp(-t / decay_s) * np.sin(2 * np.pi * carrier_hz * t)
+    return float(np.max(np.abs(v)) / np.sqrt(np.mean(v**2)))
+
+
+def graded_faces(fine, growth, coarse, end):
+    faces = [0.0]
+    while faces[-1] < end:
+        faces.append(faces[-1] + min(coarse, fine + (growth - 1) * faces[-1]))
+    return np.array(faces) * end / faces[-1]
+
+
+def radial_faces(fine, growth, coarse, end, edge):
+    inner = edge - graded_faces(fine, growth, coarse, edge)[::-1]
+    outer = edge + graded_faces(fine, growth, coarse, end - edge)[1:]
+    faces = np.concatenate([inner, outer])
+    faces[0] = 0.0
+    return faces
+
+
+def ellipse_depth(r, depth, half_width):
+    return depth * np.sqrt(np.clip(1 - (r / half_width) ** 2, 0, None)) if half_width > 0 else 0 * r
+
+
+def dataset(group, name, data, units, long_name, scales=()):
+    d = group.create_dataset(name, data=data, compression="gzip" if data.ndim > 1 else None,
+                             compression_opts=1 if data.ndim > 1 else None, shuffle=data.ndim > 1 or None)
+    d.attrs["units"] = units
+    d.attrs["long_name"] = long_name
+    for axis, scale in enumerate(scales):
+        d.dims[axis].attach_scale(scale)
+    return d
+
+
+def make(path, frames=61, drives=4, finished=True, format_version=1, shape="disc"):
+    r_face = radial_faces(1e-4, 1.08, 1e-3, 0.04, ELECTRODE_RADIUS_M)
+    z_face = graded_faces(1e-4, 1.06, 1e-3, 0.04)
+    r, z = (r_face[1:] + r_face[:-1]) / 2, (z_face[1:] + z_face[:-1]) / 2
+    case = CASE
+    for name, kind, duty, decay_us, _, _ in DRIVES[:drives]:
+        shape_keys = {"continuous": "", "gated": f", duty = {duty}, repeat_kHz = 30.0",
+                      "decaying": f", decay_us = {decay_us}, repeat_kHz = 30.0"}[kind]
+        source = ('kind = "regulated", dial_W = 45.0' if kind == "continuous"
+                  else 'kind = "matched", dial_W = 45.0, match_ohm = 500.0')
+        case += (f'[[drive]]\nname = "{name}"\ndwell_s = {DWELL_S}\nafter_s = 0.0\n'
+                 f'waveform = {{ kind = "{kind}", carrier_kHz = 400.0{shape_keys} }}\nsource = {{ {source} }}\n\n')
+    with h5py.File(path, "w", track_order=True) as f:
+        f.attrs.update({"title": "Same dial, two waveforms",
+                        "question": "At the same dial setting, does a continuous current whiten the tissue deeper "
+                                    "than an interrupted one?",
+                        "case_toml": case, "version": "0.1.0", "source_revision": "synthetic",
+                        "started": "2025-01-01T00:00:00Z", "finished": int(finished), "format": format_version})
+        grid = f.create_group("grid")
+        scale = {}
+        for key, data, what in [("r_m", r, "radius of cell centres"), ("z_m", z, "depth of cell centres"),
+                                ("r_face_m", r_face, "radius of cell faces"), ("z_face_m", z_face, "depth of faces")]:
+            scale[key] = dataset(grid, key, data, "m", what)
+            scale[key].make_scale(key)
+        electrode = f.create_group("electrode")
+        electrode.attrs.update({"shape": shape, "radius_m": ELECTRODE_RADIUS_M, "inner_radius_m": 3e-3 if shape == "ring" else 0.0,
+                                "press_m": 1e-3 if shape == "dome" else 0.0, "length_m": 3e-3 if shape == "rod" else 0.0})
+        effects = f.create_group("effects", track_order=True)
+        for name, of, at, units in [("coagulation", "damage:liver", 1.0, "1"), ("dry", "dry", 0.5, "1"),
+                                    ("char", "peak_temperature", 150.0, "degC")]:
+            effects.create_group(name).attrs.update({"of": of, "at": at, "units": units})
+        for entry in DRIVES[:drives]:
+            write_drive(f, scale, r, z, frames, *entry)
+
+
+def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, half_width_mm):
+    group = f.create_group(f"drive/{name}", track_order=True)
+    cf = crest_factor(kind, duty, 400e3, 30e3, decay_us * 1e-6)
+    t = np.linspace(0, DWELL_S, frames)
+    grown = (1 - np.exp(-t / TIME_CONSTANT_S)) / (1 - np.exp(-DWELL_S / TIME_CONSTANT_S))
+    depth, width = depth_mm * 1e-3 * grown, half_width_mm * 1e-3 * np.sqrt(grown)
+
+    frame = group.create_group("frame")
+    time = dataset(frame, "t_s", t, "s", "time")
+    time.make_scale("t_s")
+    with np.errstate(divide="ignore", invalid="ignore"):
+        u = np.sqrt((r[None, None, :] / width[:, None, None]) ** 2 + (z[None, :, None] / depth[:, None, None]) ** 2)
+    u = np.where(np.isfinite(u), u, 1e3)
+    share = EFFECT_SHARE["dry"]
+    hot = 100 + 180 * (cf > 3) * np.clip(1 - u / 0.3, 0, 1)
+    temperature = np.where(u < share, hot, 22 + 78 * np.exp(-np.clip(u - share, 0, None) * 1.30))
+    water = np.clip(0.5 + 0.5 * (u - share) / (0.25 * share), 0, 1)
+    omega = 10.0 ** np.clip(4 * (1 - u), -12, 12)
+    peak = np.maximum.accumulate(temperature, axis=0)
+    heating = 4e7 * np.exp(-((r[None, :] - ELECTRODE_RADIUS_M) / 2e-3) ** 2 - z[:, None] / 2e-3) + 1e4
+    heating = np.broadcast_to(heating, temperature.shape) * np.where(u < share, 0.05, 1.0)
+    dims = (time, scale["z_m"], scale["r_m"])
+    for key, data, units, what in [
+            ("temperature_C", temperature, "degC", "temperature"), ("water_fraction", water, "1", "water left"),
+            ("omega_liver", omega, "1", "damage integral"), ("peak_temperature_C", peak, "degC", "peak temperature"),
+            ("heating_W_m3", heating, "W m-3", "heating density"),
+            ("potential_V", 80 * np.exp(-u), "V", "rms potential"),
+            ("conductivity_S_m", 0.3 * water**2 + 3e-4, "S m-1", "effective conductivity")]:
+        dataset(frame, key, data.astype("f4"), units, what, dims)
+
+    depths = group.create_group("depth")
+    for effect, part in EFFECT_SHARE.items():
+        data = np.array([ellipse_depth(r, part * d, part**0.25 * w) for d, w in zip(depth, width)])
+        dataset(depths, f"{effect}_m", data, "m", f"depth of {effect}", (time, scale["r_m"]))
+
+    n = 400
+    s = DWELL_S * np.linspace(0, 1, n) ** 1.3
+    g = (1 - np.exp(-s / TIME_CONSTANT_S)) / (1 - np.exp(-DWELL_S / TIME_CONSTANT_S))
+    resistance = 150 - 60 * g + (900 if cf > 3 else 400) / (1 + np.exp(-(s - 7.5) * 3))
+    power = 45 * np.where(cf < 2, 1.0, 4 * resistance * 500 / (resistance + 500) ** 2) + 0 * s
+    struck = np.where(cf > 3, 0.6 / (1 + np.exp(-(s - 4) * 2)), 0.0) + 0 * s
+    trace = group.create_group("trace")
+    rms = np.sqrt(power * resistance)
+    ts = dataset(trace, "t_s", s, "s", "time")
+    ts.make_scale("t_s")
+    for key, data, units in [("resistance_ohm", resistance, "ohm"), ("power_W", power, "W"), ("rms_V", rms, "V"),
+                             ("peak_V", cf * rms, "V"), ("current_A", rms / resistance, "A"),
+                             ("struck_share", struck, "1"), ("surface_W", power * (0.1 + 0.5 * struck), "W"),
+                             ("electrode_C", 22 + 60 * g, "degC"), ("wet_share", 0.5 * (1 - g), "1"),
+                             ("crust_share", 0.5 * struck, "1")]:
+        dataset(trace, key, data, units, key.rsplit("_", 1)[0].replace("_", " "), (ts,))
+    greatest = trace.create_group("greatest_depth")
+    for effect, part in EFFECT_SHARE.items():
+        dataset(greatest, f"{effect}_m", part * depth_mm * 1e-3 * g, "m", f"greatest depth of {effect}", (ts,))
+
+    waveform = group.create_group("waveform")
+    waveform.attrs.update({"kind": kind, "carrier_Hz": 400e3, "duty": duty, "repeat_Hz": 30e3,
+                           "decay_s": decay_us * 1e-6, "crest_factor": cf})
+    summary = group.create_group("summary")
+    delivered = float(np.trapz(power, s))
+    summary.attrs.update({
+        "completed": 1, "steps": n - 1, "resistance_start_ohm": resistance[0], "resistance_least_ohm": resistance.min(),
+        "resistance_end_ohm": resistance[-1], "delivered_J": delivered, "surface_J": 0.3 * delivered,
+        "struck_s": 4.0 if cf > 3 else np.nan, "dry_out_s": np.nan if cf > 3 else 7.5, "peak_C": float(peak.max()),
+        "ledger_electric": 1e-9, "ledger_energy": 2e-6, "ledger_water": 1e-8})
+    for effect, part in EFFECT_SHARE.items():
+        summary.attrs.update({f"depth_{effect}_mm": part * depth_mm, f"axis_depth_{effect}_mm": part * depth_mm,
+                              f"half_width_{effect}_mm": part**0.25 * half_width_mm,
+                              f"volume_{effect}_mm3": 2 / 3 * np.pi * (part**0.25 * half_width_mm) ** 2 * part * depth_mm})
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("out")
+    parser.add_argument("--frames", type=int, default=61)
+    parser.add_argument("--drives", type=int, default=4)
+    parser.add_argument("--shape", default="disc")
+    parser.add_argument("--unfinished", action="store_true")
+    parser.add_argument("--format-version", type=int, default=1)
+    arguments = parser.parse_args()
+    make(arguments.out, arguments.frames, arguments.drives, not arguments.unfinished, arguments.format_version,
+         arguments.shape)
+    print(json.dumps({"file": arguments.out}))
+
+
+if __name__ == "__main__":
+    main()
