@@ -108,6 +108,11 @@ Hdf5Node Hdf5Node::open_file(const std::string& path) {
   return file;
 }
 
+bool Hdf5Node::is_hdf5(const std::string& path) {
+  prepare_library();
+  return H5Fis_hdf5(path.c_str()) > 0;
+}
+
 void Hdf5Node::flush() const { checked(H5Fflush(handle_.get(), H5F_SCOPE_GLOBAL), "write"); }
 
 void Hdf5Node::close() { checked(handle_.close(), "write and close"); }

@@ -43,6 +43,7 @@ class Hdf5Node {
   // Files. create_file empties what stands there. HDF5's own locks are not taken.
   static Hdf5Node create_file(const std::string& path);
   static Hdf5Node open_file(const std::string& path);
+  static bool is_hdf5(const std::string& path);  // false too when it cannot be read
   void flush() const;
   // Closes and reports what failed on the way to the disk. Nodes inside a file must be closed before it.
   void close();

@@ -1,0 +1,176 @@
+#include "files/comparison.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <numeric>
+#include <vector>
+
+#include "files/run_file_layout.hpp"
+
+namespace dryfront {
+namespace {
+
+constexpr double mm = 1e-3;
+constexpr std::size_t gap = 2;            // between columns
+constexpr std::size_t least_column = 10;  // characters
+
+// Characters, not bytes, of a UTF-8 text; wide characters count as one.
+std::size_t length(const std::string& text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+}
+
+// The text without control characters, cut to at most `most` characters.
+std::string fitted(const std::string& text, std::size_t most) {
+  std::string out;
+  for (const char c : text) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7F ? ' ' : c;
+  if (length(out) <= most) return out;
+  while (length(out) > most - 2) {
+    while ((static_cast<unsigned char>(out.back()) & 0xC0U) == 0x80U) out.pop_back();
+    out.pop_back();
+  }
+  return out + "..";
+}
+
+std::string padded(const std::string& text, std::size_t width, bool to_the_right) {
+  const std::string blanks(width - std::min(width, length(text)), ' ');
+  return to_the_right ? blanks + text : text + blanks;
+}
+
+struct Row {
+  std::string label;
+  std::function<std::string(const DriveRecord&, const Drive&)> cell;
+};
+
+std::string time_or_never(double time) { return std::isnan(time) ? "never" : fmt::format("{:.2f} s", time); }
+
+std::size_t principal_effect(const Case& c) {
+  for (std::size_t k = 0; k < c.effects.size(); ++k) {
+    if (c.effects[k].name == "coagulation") return k;
+  }
+  return 0;
+}
+
+std::vector<Row> rows(const Case& c) {
+  using Record = DriveRecord;
+  std::vector<Row> all;
+  all.push_back({"waveform", [](const Record&, const Drive& d) { return std::string(word(d.waveform.kind)); }});
+  all.push_back({"crest factor", [](const Record& r, const Drive&) { return fmt::format("{:.2f}", r.crest_factor); }});
+  all.push_back({"source", [](const Record&, const Drive& d) {
+                   return d.source.kind == SourceKind::voltage ? fmt::format("{:g} V rms", d.source.rms)
+                                                               : fmt::format("dial {:g} W", d.source.dial);
+                 }});
+  for (std::size_t k = 0; k < c.effects.size(); ++k) {
+    all.push_back({"greatest depth of " + c.effects[k].name, [k](const Record& r, const Drive&) {
+                     return r.effects[k].depth > 0 ? fmt::format("{:.2f} mm", r.effects[k].depth / mm) : "none";
+                   }});
+  }
+  if (!c.effects.empty()) {
+    const std::size_t k = principal_effect(c);
+    all.push_back({"half-width of " + c.effects[k].name, [k](const Record& r, const Drive&) {
+                     return fmt::format("{:.2f} mm", r.effects[k].half_width / mm);
+                   }});
+    all.push_back({"volume of " + c.effects[k].name, [k](const Record& r, const Drive&) {
+                     return fmt::format("{:.1f} mm3", r.effects[k].volume / (mm * mm * mm));
+                   }});
+  }
+  const auto ohm = [](double value) { return fmt::format("{:.0f} ohm", value); };
+  const auto joule = [](double value) { return fmt::format("{:.1f} J", value); };
+  all.push_back({"load at the start", [ohm](const Record& r, const Drive&) { return ohm(r.resistance_start); }});
+  all.push_back({"least load", [ohm](const Record& r, const Drive&) { return ohm(r.resistance_least); }});
+  all.push_back({"load at the end", [ohm](const Record& r, const Drive&) { return ohm(r.resistance_end); }});
+  all.push_back({"energy delivered", [joule](const Record& r, const Drive&) { return joule(r.delivered); }});
+  all.push_back({"of it into the surface", [joule](const Record& r, const Drive&) { return joule(r.surface); }});
+  all.push_back({"struck first at", [](const Record& r, const Drive&) { return time_or_never(r.struck); }});
+  all.push_back({"contact dried out at", [](const Record& r, const Drive&) { return time_or_never(r.dry_out); }});
+  all.push_back({"greatest temperature",
+                 [](const Record& r, const Drive&) { return fmt::format("{:.0f} C", r.peak_temperature); }});
+  return all;
+}
+
+// Height of the cell that holds a depth [m].
+double resolution_at(const Grid& grid, double depth) {
+  const auto& faces = grid.z_face();
+  const auto below = std::upper_bound(faces.begin() + 1, faces.end() - 1, depth);
+  return *below - *(below - 1);
+}
+
+std::string depth_text(double depth) { return fmt::format("{:.2f} mm", depth / mm); }
+
+}  // namespace
+
+std::string verdict(const Case& c, const Grid& grid, std::span<const DriveRecord> records) {
+  for (const DriveRecord& record : records) {
+    if (!record.completed) return fmt::format("No comparison: {} did not complete.", record.name);
+  }
+  if (records.empty() || c.effects.empty()) return "Nothing to compare.";
+  const std::size_t effect = principal_effect(c);
+  const std::string& name = c.effects[effect].name;
+  const auto depth = [&](std::size_t k) { return records[k].effects[effect].depth; };
+  if (records.size() == 1) {
+    return depth(0) > 0 ? fmt::format("{}: {} of {}; one drive, nothing to compare it with.", records[0].name,
+                                      depth_text(depth(0)), name)
+                        : fmt::format("{}: no {}; one drive, nothing to compare it with.", records[0].name, name);
+  }
+  std::vector<std::size_t> order(records.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return depth(a) > depth(b); });
+  const std::size_t deepest = order[0], next = order[1], shallowest = order.back();
+  if (depth(deepest) == 0) return fmt::format("No drive reached any depth of {}.", name);
+
+  const double ahead = depth(deepest) - depth(next);
+  const double resolution = resolution_at(grid, depth(deepest));
+  if (ahead < resolution) {
+    return fmt::format(
+        "No winner: {} reached {} of {} and {} {}; they differ by {:.3f} mm, less than the {:.3f} mm cells there.",
+        records[deepest].name, depth_text(depth(deepest)), name, records[next].name, depth_text(depth(next)),
+        ahead / mm, resolution / mm);
+  }
+  const auto lead = [&](std::size_t other) {
+    if (depth(other) == 0) return fmt::format("{}, which reached none", records[other].name);
+    return fmt::format("{} ({}), by {:.2f} mm or {:.0f} %", records[other].name, depth_text(depth(other)),
+                       (depth(deepest) - depth(other)) / mm, 100 * (depth(deepest) / depth(other) - 1));
+  };
+  std::string sentence = fmt::format("{} reached deeper with {} ({}) than {}", records[deepest].name, name,
+                                     depth_text(depth(deepest)), lead(next));
+  if (records.size() > 2) sentence += fmt::format(", and than the shallowest, {}", lead(shallowest));
+  return sentence + ".";
+}
+
+std::string comparison(const Case& c, const Grid& grid, std::span<const DriveRecord> records) {
+  const auto table = rows(c);
+  std::size_t label_width = 0, column = least_column;
+  for (const Row& row : table) label_width = std::max(label_width, length(row.label));
+  label_width = std::min(label_width, comparison_width / 2);
+  const std::size_t widest = comparison_width - label_width - gap;
+  for (std::size_t k = 0; k < records.size(); ++k) {
+    column = std::max(column, length(records[k].name));
+    for (const Row& row : table) column = std::max(column, length(row.cell(records[k], c.drives[k])));
+  }
+  column = std::min(column, widest);
+
+  std::string text;
+  const std::size_t side_by_side = std::max<std::size_t>(1, (widest + gap) / (column + gap));
+  for (std::size_t first = 0; first < records.size(); first += side_by_side) {
+    const std::size_t end = std::min(records.size(), first + side_by_side);
+    text += std::string(label_width, ' ');
+    for (std::size_t k = first; k < end; ++k) {
+      text += std::string(gap, ' ') + padded(fitted(records[k].name, column), column, true);
+    }
+    text += '\n';
+    for (const Row& row : table) {
+      text += padded(fitted(row.label, label_width), label_width, false);
+      for (std::size_t k = first; k < end; ++k) {
+        text += std::string(gap, ' ') + padded(fitted(row.cell(records[k], c.drives[k]), column), column, true);
+      }
+      text += '\n';
+    }
+    text += '\n';
+  }
+  return text + verdict(c, grid, records) + '\n';
+}
+
+}  // namespace dryfront

@@ -1,0 +1,23 @@
+// The drives of a run side by side, for a terminal.
+#pragma once
+
+#include <span>
+#include <string>
+
+#include "numerics/grid.hpp"
+#include "simulation/case.hpp"
+#include "simulation/record.hpp"
+
+namespace dryfront {
+
+inline constexpr std::size_t comparison_width = 100;  // no line is longer
+
+// The table, plain text without control characters, and the verdict as its last line.
+std::string comparison(const Case& c, const Grid& grid, std::span<const DriveRecord> records);
+
+// One sentence: which drive reached deepest with the effect "coagulation" (the first one when there is none of that
+// name), by how much in mm and per cent. Names no winner when the difference is smaller than the cell of the grid in
+// which the deeper front stands, when no drive reached any depth, or when one did not complete.
+std::string verdict(const Case& c, const Grid& grid, std::span<const DriveRecord> records);
+
+}  // namespace dryfront
