@@ -1,34 +1,32 @@
 """Words for a drive and for the result, shared by the figures, the handout and the page."""
 
 import appearance
+import run_file
 
 
 def waveform_words(drive):
     """The waveform by what it is."""
-    w = drive.waveform or drive.settings.get("waveform", {})
-    kind = w.get("kind", "")
+    w = drive.waveform
+    kind = w["kind"]
     if kind == "gated":
-        return f"gated, {100 * w.get('duty', 1):g} % on"
+        return f"gated, {100 * w['duty']:g} % on"
     if kind == "decaying":
-        decay = w.get("decay_s", 1e-6 * w.get("decay_us", 0)) * 1e6
-        return f"decaying, time constant {decay:g} \u00b5s"
-    return str(kind)
+        return f"decaying, time constant {1e6 * w['decay_s']:g} \u00b5s"
+    return kind
 
 
 def source_words(drive):
     """The source by its characteristic and its dial."""
-    s = drive.settings.get("source", {})
-    kind = s.get("kind", "")
+    s = drive.source
+    kind = s["kind"]
     if kind in ("regulated", "power"):
-        words = f"dial {s.get('dial_W', 0):g} W, {'regulated' if kind == 'regulated' else 'constant power'}"
+        words = f"dial {s['dial_W']:g} W, {'regulated' if kind == 'regulated' else 'constant power'}"
     elif kind == "matched":
-        words = f"dial {s.get('dial_W', 0):g} W, matched to {s.get('match_ohm', 0):g} \u03a9"
+        words = f"dial {s['dial_W']:g} W, matched to {s['match_ohm']:g} \u03a9"
     elif kind == "voltage":
-        words = f"{s.get('rms_V', 0):g} V rms"
-    elif kind == "table":
-        words = f"dial {s.get('dial_W', 0):g} W, load table"
+        words = f"{s['rms_V']:g} V rms"
     else:
-        words = kind
+        words = f"dial {s['dial_W']:g} W, load table"
     return words
 
 
@@ -61,13 +59,13 @@ def event_words(value):
 
 def specimen_words(run):
     """Tissue, start temperature and electrode in one sentence."""
-    s, e = run.case.get("specimen", {}), run.electrode
-    layers = s.get("layers")
-    tissue = ", ".join(f"{entry.get('tissue', '?')} {entry.get('thickness_mm', 0):g} mm" for entry in layers) if layers else s.get("tissue", "")
-    start = f" at {s['start_C']:g} \u00b0C" if "start_C" in s else ""
-    contact = run.case.get("electrode", {}).get("contact", "")
-    return (f"Specimen: {str(tissue).replace('_', ' ')}{start}. Electrode: {e['shape']}, {2e3 * e['radius']:g} mm across"
-            f"{', contact ' + contact if contact else ''}.")
+    s, e = run.specimen, run.electrode
+    names = [name.replace("_", " ") for name in run_file.listed(s["layer_tissue"])]
+    depths = run_file.listed(s["layer_thickness_m"])
+    tissue = names[0] if len(names) == 1 else " on ".join(
+        f"{1e3 * d:g} mm {n}" if k + 1 < len(names) else n for k, (n, d) in enumerate(zip(names, depths)))
+    return (f"Specimen: {tissue} at {s['start_C']:g} \u00b0C. Electrode: {e['shape']}, {2e3 * e['radius_m']:g} mm across, "
+            f"contact: {e['contact']}.")
 
 
 def why_words(run, left, right):
@@ -79,10 +77,9 @@ def why_words(run, left, right):
         return []
     a, b = left.summary, right.summary
     sentences = []
-    if "delivered_J" in a and "delivered_J" in b:
-        sentences.append(f"Energy: \u201c{left.name}\u201d delivered {a['delivered_J']:.0f} J, \u201c{right.name}\u201d "
-                         f"{b['delivered_J']:.0f} J; the same dial need not give the same power at a low load.")
-    if all(k in s and s.get("delivered_J", 0) > 0 for s in (a, b) for k in ("surface_J", "delivered_J")):
+    sentences.append(f"Energy: \u201c{left.name}\u201d delivered {a['delivered_J']:.0f} J, \u201c{right.name}\u201d "
+                     f"{b['delivered_J']:.0f} J; the same dial need not give the same power at a low load.")
+    if min(a["delivered_J"], b["delivered_J"]) > 0:
         sentences.append(f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and sparks with "
                          f"\u201c{left.name}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with \u201c{right.name}\u201d. "
                          "What stays at the surface chars it and heats the depth late or not at all.")

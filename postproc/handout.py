@@ -9,7 +9,7 @@ import section
 import traces
 
 PAPERS = {"a4": (8.268, 11.693), "letter": (8.5, 11.0)}
-MARGIN = 0.62
+MARGIN = 0.6
 
 CAUTIONS = [
     "For teaching and research only. Never for choosing settings on a patient.",
@@ -38,10 +38,21 @@ def number_rows(run):
 
 
 def handout_figure(plt, run, left, right, paper):
+    """The page, with the section as wide as leaves room for all the text below it."""
+    for share in (1.0, 0.9, 0.8, 0.7, 0.6, 0.5):
+        figure, end = one_page(plt, run, left, right, paper, share)
+        if end > 0.45:
+            return figure
+        if share > 0.5:
+            plt.close(figure)
+    return figure
+
+
+def one_page(plt, run, left, right, paper, share):
     width, height = PAPERS[paper]
     figure = plt.figure(figsize=(width, height))
     inside = width - 2 * MARGIN
-    y = height - MARGIN
+    y = height - 0.42
     y = paragraph(figure, run.title or run.path.stem, y, inside, size=17, weight="bold")
     if run.question:
         y = paragraph(figure, run.question, y - 0.04, inside, size=10.5, style="italic")
@@ -49,36 +60,37 @@ def handout_figure(plt, run, left, right, paper):
                   weight="bold")
 
     view = section.view_of(run, [left, right])
-    wide = inside - 1.35
+    wide = share * (inside - 1.35)
     high = comparison.section_height(view, wide)
-    low = y - 0.5 - high
+    low = y - 0.42 - high
+    x = MARGIN + 0.4 + (1 - share) * (inside - 1.35) / 2
     field = section.temperature_field(run, [left, right])
-    axes = figure.add_axes(comparison.fractions(figure, (MARGIN + 0.4, low, wide, high)), label="section")
+    axes = figure.add_axes(comparison.fractions(figure, (x, low, wide, high)), label="section")
     image = section.draw_pair(axes, run, left, right, field, view, fontsize=8.5, linewidth=1.5)
     small(axes)
     bar = section.colour_bar(figure, image, field, comparison.fractions(
-        figure, (MARGIN + 0.4 + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
+        figure, (x + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
     bar.ax.tick_params(labelsize=8)
     bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
-    for drive, x, align in ((left, MARGIN + 0.4, "left"), (right, MARGIN + 0.4 + wide, "right")):
-        comparison.note(figure, x, low + high + 0.1, describe.headline(drive), ha=align, fontsize=9.5, weight="bold",
+    for drive, place, align in ((left, x, "left"), (right, x + wide, "right")):
+        comparison.note(figure, place, low + high + 0.1, describe.headline(drive), ha=align, fontsize=9.5, weight="bold",
                         color=appearance.drive_line(run.drives.index(drive))["color"])
     comparison.effect_legend(axes, run, [left, right], loc="upper center", ncol=4, fontsize=8.5,
                              bbox_to_anchor=(0.5, -0.36 / high))
-    y = low - 0.78
+    y = low - 0.7
 
     y = heading(figure, "Settings", y)
     for drive in run.drives:
         words = (f"{drive.name}: {describe.waveform_words(drive)}; {describe.source_words(drive)}; "
                  f"{drive.dwell:g} s with current")
-        y = paragraph(figure, words, y, inside, size=9)
-    y = paragraph(figure, describe.specimen_words(run), y, inside, size=9)
+        y = paragraph(figure, words, y, inside, size=8.6)
+    y = paragraph(figure, describe.specimen_words(run), y, inside, size=8.6)
 
     y = heading(figure, "Numbers", y - 0.1)
     y = table(figure, run, y, inside)
 
-    low = y - 1.62
-    boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 1.15) for k in range(3)]
+    low = y - 1.38
+    boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 1.0) for k in range(3)]
     below = [figure.add_axes(comparison.fractions(figure, box)) for box in boxes]
     traces.draw_quantity(below[0], run, "resistance_ohm")
     traces.draw_quantity(below[1], run, "power_W")
@@ -90,18 +102,18 @@ def handout_figure(plt, run, left, right, paper):
             line.set_markersize(4)
     handles, labels = below[0].get_legend_handles_labels()
     figure.legend(handles, labels, loc="upper center", ncol=4, fontsize=8.5, handlelength=3.4,
-                  bbox_to_anchor=(0.5, (low - 0.32) / height))
-    y = low - 0.62
+                  bbox_to_anchor=(0.5, (low - 0.33) / height))
+    y = low - 0.58
 
     y = heading(figure, "Why", y)
     for sentence in describe.why_words(run, left, right):
-        y = paragraph(figure, sentence, y, inside, size=9, bullet=True)
+        y = paragraph(figure, sentence, y, inside, size=8.6, bullet=True)
     y = heading(figure, "Cautions", y - 0.1)
     for sentence in CAUTIONS:
-        y = paragraph(figure, sentence, y, inside, size=9, bullet=True)
-    comparison.note(figure, MARGIN, 0.3, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
+        y = paragraph(figure, sentence, y, inside, size=8.6, bullet=True)
+    comparison.note(figure, MARGIN, 0.25, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
                     f"{run.started}", fontsize=7, color=appearance.QUIET)
-    return figure
+    return figure, y
 
 
 def paragraph(figure, text, y, width, size, bullet=False, **style):
@@ -137,7 +149,7 @@ def table(figure, run, y, width):
     high = 0.34 + row * len(rows)
     axes = figure.add_axes(comparison.fractions(figure, (MARGIN, y - high - 0.04, width, high)), label="numbers")
     axes.set_axis_off()
-    shares = [1.75 if k == 0 else 1.55 if "resistance" in h else 1.0 for k, h in enumerate(header)]
+    shares = [1.6 if k == 0 else max(len(line) for line in h.split("\n")) * 0.085 + 0.22 for k, h in enumerate(header)]
     starts = [sum(shares[:k]) / sum(shares) for k in range(len(shares))]
     for k, h in enumerate(header):
         axes.text(starts[k], 1.0, h, fontsize=7.6, va="top", linespacing=1.15, color=appearance.QUIET)

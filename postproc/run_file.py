@@ -10,7 +10,9 @@ import tomllib
 import h5py
 import numpy as np
 
-NEWEST_FORMAT = 1
+FORMAT = "dryfront run file"
+NEWEST_VERSION = 1
+GIVE_ANOTHER = "Give the .h5 file that 'dryfront run CASE.toml --out FILE.h5' wrote."
 
 
 class RunFileError(Exception):
@@ -22,13 +24,12 @@ class Effect:
     """A depth of effect: over r in every frame [m], and its final numbers [m], [m3]."""
 
     name: str
-    meaning: str
     depth: np.ndarray  # (frame, r)
     greatest: float
     axis: float
     half_width: float
     volume: float
-    greatest_trace: np.ndarray  # over the trace's times, may be empty
+    greatest_trace: np.ndarray  # at the trace's times
 
 
 @dataclass
@@ -42,16 +43,13 @@ class Drive:
     trace: dict  # dataset name -> array, t_s among them
     waveform: dict
     summary: dict
-    settings: dict = field(default_factory=dict)  # the drive's table of the resolved case
+    source: dict = field(default_factory=dict)
+    dwell: float = 0.0  # time with current [s]
+    after: float = 0.0  # time watched with the current off [s]
 
     @property
     def crest_factor(self):
-        return float(self.waveform.get("crest_factor", self.summary.get("crest_factor", np.nan)))
-
-    @property
-    def dwell(self):
-        """Time with current [s]."""
-        return float(self.settings.get("dwell_s", self.time[-1]))
+        return float(self.waveform["crest_factor"])
 
     @property
     def energy(self):
@@ -87,6 +85,7 @@ class RunFile:
     r_face: np.ndarray
     z_face: np.ndarray
     electrode: dict
+    specimen: dict
     effects: dict  # name -> {of, at, ...}
     drives: list
     file: h5py.File
@@ -117,11 +116,13 @@ class RunFile:
 
 
 def plain(value):
-    """An HDF5 attribute as a Python string or number."""
+    """An HDF5 attribute as a Python string, number or list."""
     if isinstance(value, bytes):
         return value.decode("utf-8", "replace")
     if isinstance(value, np.ndarray) and value.size == 1:
         return plain(value.reshape(-1)[0])
+    if isinstance(value, np.ndarray):
+        return [plain(entry) for entry in value.tolist()]
     if isinstance(value, np.generic):
         return value.item()
     return value
@@ -133,8 +134,7 @@ def attributes(node):
 
 def require(node, key, path):
     if key not in node:
-        raise RunFileError(f"{path}: '{node.name.rstrip('/')}/{key}' is missing, so this is not a run file of dryfront. "
-                           "Give the .h5 file that 'dryfront run CASE.toml --out FILE.h5' wrote.")
+        raise RunFileError(f"{path}: '{node.name.rstrip('/')}/{key}' is missing, so this is not a whole run file. {GIVE_ANOTHER}")
     return node[key]
 
 
@@ -146,8 +146,7 @@ def open_run_file(path):
     try:
         f = h5py.File(path, "r")
     except OSError as error:
-        hint = ("The run that writes it may not be over." if path.suffix == ".part" else
-                "Give the .h5 file that 'dryfront run CASE.toml --out FILE.h5' wrote.")
+        hint = ("The run that writes it may not be over." if path.suffix == ".part" else GIVE_ANOTHER)
         raise RunFileError(f"{path}: not a readable HDF5 file ({first_line(error)}). {hint}") from error
     try:
         return read(f, path)
@@ -162,13 +161,12 @@ def first_line(error):
 
 def read(f, path):
     head = attributes(f)
-    for key in ("case_toml", "finished", "version"):
-        if key not in head:
-            raise RunFileError(f"{path}: HDF5, but not a run file of dryfront (attribute '{key}' is missing). "
-                               "Give the .h5 file that 'dryfront run CASE.toml --out FILE.h5' wrote.")
-    if int(head.get("format", NEWEST_FORMAT)) > NEWEST_FORMAT:
-        raise RunFileError(f"{path}: written in run file format {int(head['format'])} by dryfront {head['version']}; this "
-                           f"program reads up to format {NEWEST_FORMAT}. Use the newer dryfront, or repeat the run with this one.")
+    if head.get("format") != FORMAT or not {"case_toml", "finished", "version"} <= head.keys():
+        raise RunFileError(f"{path}: HDF5, but not a run file of dryfront. {GIVE_ANOTHER}")
+    if int(head.get("format_version", NEWEST_VERSION)) > NEWEST_VERSION:
+        raise RunFileError(f"{path}: written by dryfront {head['version']} in version {int(head['format_version'])} of the run "
+                           f"file; this program reads up to version {NEWEST_VERSION}. Use the newer dryfront, or repeat the run "
+                           "with this one.")
     if int(head["finished"]) != 1:
         raise RunFileError(f"{path}: the run did not finish (finished = {int(head['finished'])}), so its depths are not "
                            "final. Let it finish, or repeat it with 'dryfront run'.")
@@ -179,56 +177,43 @@ def read(f, path):
 
     grid = require(f, "grid", path)
     axes = {key: require(grid, key, path)[()] for key in ("r_m", "z_m", "r_face_m", "z_face_m")}
-    effects = {name: attributes(f["effects"][name]) for name in f["effects"]} if "effects" in f else {}
-    settings = {entry.get("name", ""): entry for entry in case.get("drive", [])}
+    kinds = attributes(require(f, "effect", path))
+    effects = {name: {"of": of, "at": at} for name, of, at in
+               zip(listed(kinds["names"]), listed(kinds["of"]), listed(kinds["at"]))}
     group = require(f, "drive", path)
-    order = [name for name in settings if name in group] + [name for name in group if name not in settings]
-    if not order:
-        raise RunFileError(f"{path}: holds no drive. The file is damaged: repeat the run.")
-    drives = [read_drive(group[name], name, settings.get(name, {}), path) for name in order]
-    for drive in drives:
-        for name in drive.effects:
-            effects.setdefault(name, {})
-    first = [entry.get("name", "") for entry in case.get("effect", [])] or ["coagulation", "dry", "char"]
-    effects = dict(sorted(effects.items(), key=lambda e: first.index(e[0]) if e[0] in first else len(first)))
+    drives = [read_drive(require(group, name, path), name, list(effects), path)
+              for name in listed(attributes(group).get("names", list(group)))]
+    if not drives or not effects:
+        raise RunFileError(f"{path}: holds no drive or no effect, so there is nothing to draw. Repeat the run.")
     return RunFile(path, head.get("title", ""), head.get("question", ""), head["case_toml"], case, str(head["version"]),
                    str(head.get("source_revision", "")), str(head.get("started", "")), axes["r_m"], axes["z_m"],
-                   axes["r_face_m"], axes["z_face_m"], read_electrode(f, case), effects, drives, f)
+                   axes["r_face_m"], axes["z_face_m"], attributes(require(f, "electrode", path)),
+                   attributes(require(f, "specimen", path)), effects, drives, f)
 
 
-def read_electrode(f, case):
-    """Shape and lengths [m], from /electrode or, where it is missing, from the resolved case."""
-    found = attributes(f["electrode"]) if "electrode" in f else {}
-    given = case.get("electrode", {})
-    shape = str(found.get("shape", given.get("shape", "disc")))
-    lengths = {key: float(found.get(f"{key}_m", given.get(f"{key}_mm", 0.0) * 1e-3))
-               for key in ("radius", "inner_radius", "press", "length", "gap")}
-    return {"shape": shape, **lengths}
+def listed(value):
+    """An attribute that is a list, of which one entry alone comes back bare."""
+    return value if isinstance(value, list) else [value]
 
 
-def read_drive(group, name, settings, path):
-    frame = require(group, "frame", path)
-    depth = require(group, "depth", path)
-    trace_group = require(group, "trace", path)
-    trace = {key: trace_group[key][()] for key in trace_group if isinstance(trace_group[key], h5py.Dataset)}
-    for key in ("t_s", "resistance_ohm", "power_W"):
+def read_drive(group, name, effect_names, path):
+    frame, depth, trace_group = (require(group, key, path) for key in ("frame", "depth", "trace"))
+    for key in ("t_s", "resistance_ohm", "power_W", "rms_V", "peak_V"):
         require(trace_group, key, path)
-    greatest = trace_group["greatest_depth"] if "greatest_depth" in trace_group else {}
+    trace = {key: trace_group[key][()] for key in trace_group if isinstance(trace_group[key], h5py.Dataset)}
+    greatest = require(trace_group, "greatest_depth", path)
     summary = attributes(require(group, "summary", path))
     effects = {}
-    for key in depth:
-        if not key.endswith("_m"):
-            continue
-        effect = key[:-2]
-        data = depth[key][()]
-        last = data[-1]
-        effects[effect] = Effect(
-            effect, str(plain(depth[key].attrs.get("long_name", effect))), data,
-            1e-3 * summary.get(f"depth_{effect}_mm", 1e3 * float(last.max())),
-            1e-3 * summary.get(f"axis_depth_{effect}_mm", 1e3 * float(last[0])),
-            1e-3 * summary.get(f"half_width_{effect}_mm", np.nan),
-            1e-9 * summary.get(f"volume_{effect}_mm3", np.nan),
-            greatest[key][()] if key in greatest else np.array([]))
+    for effect in effect_names:
+        key = f"{effect}_m"
+        effects[effect] = Effect(effect, require(depth, key, path)[()], float(summary[f"depth_{key}"]),
+                                 float(summary[f"axis_depth_{key}"]), float(summary[f"half_width_{key}"]),
+                                 float(summary[f"volume_{key}3"]), require(greatest, key, path)[()])
     fields = {key: frame[key] for key in frame if isinstance(frame[key], h5py.Dataset) and frame[key].ndim == 3}
-    return Drive(name, require(frame, "t_s", path)[()], fields, effects, trace,
-                 attributes(group["waveform"]) if "waveform" in group else {}, summary, settings)
+    waveform_group = require(group, "waveform", path)
+    waveform = attributes(waveform_group)
+    if "voltage" in waveform_group:
+        waveform["samples"] = (waveform_group["t_s"][()], waveform_group["voltage"][()])
+    head = attributes(group)
+    return Drive(name, require(frame, "t_s", path)[()], fields, effects, trace, waveform, summary,
+                 attributes(require(group, "source", path)), float(head["dwell_s"]), float(head["after_s"]))

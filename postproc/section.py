@@ -52,8 +52,8 @@ class View:
 def view_of(run, drives):
     """Wide enough for the electrode and every effect of these drives, with room below for the labels."""
     electrode = run.electrode
-    widest = 1e3 * electrode["radius"]
-    deepest = 1e3 * max(electrode["press"], electrode["length"])
+    widest = 1e3 * electrode["radius_m"]
+    deepest = 1e3 * max(electrode["press_m"], electrode["length_m"])
     for drive in drives:
         for effect in drive.effects.values():
             touched = np.flatnonzero(effect.depth[-1] > 0)
@@ -191,7 +191,7 @@ def axes_inches_per_mm(axes, view):
 
 def draw_electrode(axes, electrode, view, fontsize=12):
     """The electrode above or in the tissue, its contact face as a heavy line [mm]."""
-    radius, inner, press, length, gap = (1e3 * electrode[k] for k in ("radius", "inner_radius", "press", "length", "gap"))
+    radius, inner, press, length, gap = (1e3 * electrode[k + "_m"] for k in ("radius", "inner_radius", "press", "length", "gap"))
     style = {"facecolor": appearance.METAL, "edgecolor": appearance.METAL_EDGE, "linewidth": 1.2, "zorder": 8}
     face = {"color": appearance.METAL_EDGE, "linewidth": 3.4, "solid_capstyle": "butt", "zorder": 9, "gid": "contact"}
     top = view.top * 0.92
@@ -265,11 +265,7 @@ def draw_pair(axes, run, left, right, field, view=None, labels=True, fontsize=13
 
 def effect_meaning(run, name):
     """What an effect's curve means, in the words of its definition."""
-    given = run.effects.get(name, {})
-    of, at = str(given.get("of", "")), given.get("at")
-    if at is None:
-        return name
-    at = float(at)
+    of, at = run.effects[name]["of"], run.effects[name]["at"]
     if of.startswith("damage"):
         return f"{name}: \u03a9 = {at:g}"
     if of == "dry":
@@ -278,4 +274,4 @@ def effect_meaning(run, name):
         return f"{name}: reached {at:g} \u00b0C"
     if of == "temperature":
         return f"{name}: {at:g} \u00b0C"
-    return f"{name}: CEM43 = {at:g} min" if of == "cem43" else f"{name}: {of} {at:g}"
+    return f"{name}: CEM43 = {at:g} min"

@@ -103,7 +103,8 @@ def make(path, frames=61, drives=4, finished=True, format_version=1, shape="disc
                         "question": "At the same dial setting, does a continuous current whiten the tissue deeper "
                                     "than an interrupted one?",
                         "case_toml": case, "version": "0.1.0", "source_revision": "synthetic",
-                        "started": "2025-01-01T00:00:00Z", "finished": int(finished), "format": format_version})
+                        "started": "2025-01-01T00:00:00Z", "finished": int(finished), "format": "dryfront run file",
+                        "format_version": format_version})
         grid = f.create_group("grid")
         scale = {}
         for key, data, what in [("r_m", r, "radius of cell centres"), ("z_m", z, "depth of cell centres"),
@@ -112,11 +113,13 @@ def make(path, frames=61, drives=4, finished=True, format_version=1, shape="disc
             scale[key].make_scale(key)
         electrode = f.create_group("electrode")
         electrode.attrs.update({"shape": shape, "radius_m": ELECTRODE_RADIUS_M, "inner_radius_m": 3e-3 if shape == "ring" else 0.0,
-                                "press_m": 1e-3 if shape == "dome" else 0.0, "length_m": 3e-3 if shape == "rod" else 0.0})
-        effects = f.create_group("effects", track_order=True)
-        for name, of, at, units in [("coagulation", "damage:liver", 1.0, "1"), ("dry", "dry", 0.5, "1"),
-                                    ("char", "peak_temperature", 150.0, "degC")]:
-            effects.create_group(name).attrs.update({"of": of, "at": at, "units": units})
+                                "press_m": 1e-3 if shape == "dome" else 0.0, "length_m": 3e-3 if shape == "rod" else 0.0,
+                                "gap_m": 0.0, "contact": "asperity", "heat": "lumped"})
+        f.create_group("specimen").attrs.update({"radius_m": 0.04, "depth_m": 0.04, "start_C": 22.0,
+                                                 "layer_tissue": ["liver_ex_vivo"], "layer_thickness_m": [0.04]})
+        f.create_group("effect").attrs.update({"names": list(EFFECT_SHARE), "of": ["damage:liver", "dry", "peak_temperature"],
+                                               "at": [1.0, 0.5, 150.0], "at_units": ["1", "1", "degC"]})
+        f.create_group("drive").attrs["names"] = [entry[0] for entry in DRIVES[:drives]]
         for entry in DRIVES[:drives]:
             write_drive(f, scale, r, z, frames, *entry)
 
@@ -176,6 +179,9 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
     for effect, part in EFFECT_SHARE.items():
         dataset(greatest, f"{effect}_m", part * depth_mm * 1e-3 * g, "m", f"greatest depth of {effect}", (ts,))
 
+    group.attrs.update({"dwell_s": DWELL_S, "after_s": 0.0})
+    group.create_group("source").attrs.update({"kind": "regulated" if kind == "continuous" else "matched", "dial_W": 45.0,
+                                               "rms_V": 0.0, "match_ohm": 500.0, "peak_limit_V": 0.0, "current_limit_A": 0.0})
     waveform = group.create_group("waveform")
     waveform.attrs.update({"kind": kind, "carrier_Hz": 400e3, "duty": duty, "repeat_Hz": 30e3,
                            "decay_s": decay_us * 1e-6, "crest_factor": cf})
@@ -187,9 +193,9 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
         "struck_s": 4.0 if cf > 3 else np.nan, "dry_out_s": np.nan if cf > 3 else 7.5, "peak_C": float(peak.max()),
         "ledger_electric": 1e-9, "ledger_energy": 2e-6, "ledger_water": 1e-8})
     for effect, part in EFFECT_SHARE.items():
-        summary.attrs.update({f"depth_{effect}_mm": part * depth_mm, f"axis_depth_{effect}_mm": part * depth_mm,
-                              f"half_width_{effect}_mm": part**0.25 * half_width_mm,
-                              f"volume_{effect}_mm3": 2 / 3 * np.pi * (part**0.25 * half_width_mm) ** 2 * part * depth_mm})
+        d, w = 1e-3 * part * depth_mm, 1e-3 * part**0.25 * half_width_mm
+        summary.attrs.update({f"depth_{effect}_m": float(depths[f"{effect}_m"][-1].max()), f"axis_depth_{effect}_m": d,
+                              f"half_width_{effect}_m": w, f"volume_{effect}_m3": 2 / 3 * np.pi * w**2 * d})
 
 
 def main():
