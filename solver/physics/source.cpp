@@ -23,11 +23,15 @@ double table_power(const Source& source, double load) {
 double unlimited_voltage(const Source& source, double load) {
   switch (source.kind) {
     case SourceKind::regulated:
-    case SourceKind::power: return std::sqrt(source.dial * load);
+    case SourceKind::power:
+      return std::sqrt(source.dial * load);
     // Open-circuit voltage over R_m and R in series; written so that R = 0 and R = infinity come out right.
-    case SourceKind::matched: return 2 * std::sqrt(source.dial * source.match) / (1 + source.match / load);
-    case SourceKind::table: return std::sqrt(table_power(source, load) * load);
-    case SourceKind::voltage: return source.rms;
+    case SourceKind::matched:
+      return 2 * std::sqrt(source.dial * source.match) / (1 + source.match / load);
+    case SourceKind::table:
+      return std::sqrt(table_power(source, load) * load);
+    case SourceKind::voltage:
+      return source.rms;
   }
   assert(false);
   return 0;

@@ -35,8 +35,7 @@ double thermal_conductivity(const Tissue& tissue, double temperature, double wat
 double initial_water(const Tissue& tissue) { return tissue.density * tissue.water_fraction; }
 
 double displacement_ratio(const Tissue& tissue, double frequency_Hz) {
-  return 2 * std::numbers::pi * frequency_Hz * vacuum_permittivity * tissue.relative_permittivity /
-         tissue.conductivity;
+  return 2 * std::numbers::pi * frequency_Hz * vacuum_permittivity * tissue.relative_permittivity / tissue.conductivity;
 }
 
 }  // namespace dryfront

@@ -35,19 +35,20 @@ struct Tissue {
 };
 
 // sigma(T, s) = sigma_ref [1 + alpha (min(T, T_b) - T_ref)] max(((s - s_c)/(1 - s_c))^n, floor)   [S/m]
-// s is the water left over the initial water, in [0, 1]. `rises` false leaves the temperature factor out.
+// s is the water left over the initial water, in [0, 1]; at or below the residual s_c the floor holds. `rises` false
+// leaves the temperature factor out. The factor falls to zero at 1/alpha below T_ref: not for frozen tissue.
 double conductivity(const Tissue& tissue, double temperature, double water, bool rises);
 
 // Volumetric heat capacity rho c (ratio + s (1 - ratio))   [J/(m3 K)]
 double heat_capacity(const Tissue& tissue, double water);
 
-// Thermal conductivity, linear in the water left between dry and wet   [W/(m K)]
+// Thermal conductivity k_dry + s (k_wet [1 + kappa (min(T, T_b) - T_ref)] - k_dry)   [W/(m K)]
 double thermal_conductivity(const Tissue& tissue, double temperature, double water);
 
 // Initial water per volume W0 = rho * water_fraction   [kg/m3]
 double initial_water(const Tissue& tissue);
 
-// omega eps / sigma at a frequency: how far the conductor approximation is from the truth   [-]
+// omega eps / sigma at a frequency, sigma at T_ref and wet: how far the conductor approximation is from the truth   [-]
 double displacement_ratio(const Tissue& tissue, double frequency_Hz);
 
 }  // namespace dryfront

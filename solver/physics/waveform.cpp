@@ -16,9 +16,7 @@ using std::numbers::pi;
 
 // ---- sine -----------------------------------------------------------------------------------------------------------
 
-double sine_fraction(double x) {
-  return x >= 1 ? 0.0 : 1 - (std::asin(x) - x * std::sqrt(1 - x * x)) / pi;
-}
+double sine_fraction(double x) { return x >= 1 ? 0.0 : 1 - (std::asin(x) - x * std::sqrt(1 - x * x)) / pi; }
 
 // Integral of sine_fraction from 0 to x.
 double sine_integral(double x) {
@@ -39,7 +37,8 @@ class DampedTrain {
         decrement_(std::exp(-pi * damping_)),
         peak_phase_(std::atan2(1.0, damping_)),
         peak_(voltage(std::min(peak_phase_, period_))),
-        energy_(energy(0, period_)) {}
+        energy_(energy(0, period_)),
+        half_cycle_integral_(level_integral(voltage(peak_phase_), pi)) {}
 
   double crest_factor() const { return peak_ / std::sqrt(energy_ / period_); }
 
@@ -55,14 +54,15 @@ class DampedTrain {
     return sum / energy_;
   }
 
-  // Integral of the fraction from 0 to x. In one half cycle, by parts with dy = v' dp:
-  //   int_0^y energy(strike_phase(y'), length) dy' = y energy(p, length) + int_0^p v^3,  p = strike_phase(y).
+  // Integral of the fraction from 0 to x.
   double fraction_integral(double x) const {
     double sum = 0;
     for_half_cycles([&](double amplitude, double length) {
-      const double level = std::min(x * peak_ / amplitude, greatest(length));
-      const double p = strike_phase(level);
-      const double term = amplitude * amplitude * amplitude * (level * energy(p, length) + cube(p));
+      const double level = x * peak_ / amplitude;
+      const bool passed_whole = length == pi && level >= voltage(peak_phase_);
+      const double integral =
+          passed_whole ? half_cycle_integral_ : level_integral(std::min(level, greatest(length)), length);
+      const double term = amplitude * amplitude * amplitude * integral;
       sum += term;
       return term > 1e-17 * sum;
     });
@@ -107,6 +107,13 @@ class DampedTrain {
     return 0.5 * (steady - oscillating(end) + oscillating(p));
   }
 
+  // int_0^level energy(strike_phase(y), length) dy = level energy(p, length) + int_0^p v^3, p = strike_phase(level):
+  // by parts, with dy = v' dp.
+  double level_integral(double level, double length) const {
+    const double p = strike_phase(level);
+    return level * energy(p, length) + cube(p);
+  }
+
   // int_0^p v^3, from sin^3 = (3 sin p - sin 3p)/4.
   double cube(double p) const {
     const double d = 3 * damping_;
@@ -131,13 +138,13 @@ class DampedTrain {
     return std::min(p, peak_phase_);
   }
 
-  double damping_, period_, decrement_, peak_phase_, peak_, energy_;
+  double damping_, period_, decrement_, peak_phase_, peak_, energy_, half_cycle_integral_;
 };
 
 // ---- sampled --------------------------------------------------------------------------------------------------------
 
-// A stretch over which |v| rises above everything before it in its half cycle, from `from` to `to` times the peak. Struck
-// at y, the rest of the half cycle has the share  rest + cubic (to^3 - y^3)  of the energy of the record.
+// A stretch over which |v| rises above everything before it in its half cycle, from `from` to `to` times the peak.
+// Struck at y, the rest of the half cycle has the share  rest + cubic (to^3 - y^3)  of the energy of the record.
 struct Rise {
   double from, to, rest, cubic;
 };
@@ -208,10 +215,9 @@ class SampledWave {
     std::vector<double> result;
     for (std::size_t i = 0; i < rises_.size(); ++i) {
       const bool goes_on = i + 1 < rises_.size() && rises_[i + 1].from > 0;
-      const double next = goes_on ? rises_[i + 1].rest + rises_[i + 1].cubic * (cube(rises_[i + 1].to) -
-                                                                               cube(rises_[i + 1].from))
-                                  : 0;
-      if (rises_[i].rest - next > 1e-5) result.push_back(rises_[i].to);
+      const double next =
+          goes_on ? rises_[i + 1].rest + rises_[i + 1].cubic * (cube(rises_[i + 1].to) - cube(rises_[i + 1].from)) : 0;
+      if (rises_[i].rest - next > 1e-3) result.push_back(rises_[i].to);
     }
     return result;
   }
@@ -268,15 +274,16 @@ struct Point {
   double x, value;
 };
 
-// Appends points of `f` right of `a` up to and including `b`, so that straight lines between them are within the tolerance.
+// Appends points of `f` right of `a` up to and including `b`, so that straight lines between them are within the
+// tolerance.
 void bisect(const std::function<double(double)>& f, Point a, Point b, int depth, std::vector<Point>& points) {
   constexpr double tolerance = 4e-6;
   const Point middle{0.5 * (a.x + b.x), f(0.5 * (a.x + b.x))};
   const auto misses = [&](double share, double value) {
     return std::abs(value - (a.value + share * (b.value - a.value))) > tolerance;
   };
-  const bool refine = misses(0.5, middle.value) || misses(0.25, f(0.75 * a.x + 0.25 * b.x)) ||
-                      misses(0.75, f(0.25 * a.x + 0.75 * b.x));
+  const bool refine =
+      misses(0.5, middle.value) || misses(0.25, f(0.75 * a.x + 0.25 * b.x)) || misses(0.75, f(0.25 * a.x + 0.75 * b.x));
   if (depth == 0 || !refine) {
     points.push_back(b);
     return;
@@ -304,10 +311,14 @@ void check(const Waveform& waveform) {
 double crest_factor(const Waveform& waveform) {
   check(waveform);
   switch (waveform.kind) {
-    case WaveformKind::continuous: return std::numbers::sqrt2;
-    case WaveformKind::gated: return std::sqrt(2 / waveform.duty);
-    case WaveformKind::decaying: return DampedTrain(waveform).crest_factor();
-    case WaveformKind::sampled: return SampledWave(waveform).crest_factor();
+    case WaveformKind::continuous:
+      return std::numbers::sqrt2;
+    case WaveformKind::gated:
+      return std::sqrt(2 / waveform.duty);
+    case WaveformKind::decaying:
+      return DampedTrain(waveform).crest_factor();
+    case WaveformKind::sampled:
+      return SampledWave(waveform).crest_factor();
   }
   assert(false);
   return 0;
@@ -318,9 +329,12 @@ double striking_fraction(const Waveform& waveform, double x) {
   assert(x >= 0);
   switch (waveform.kind) {
     case WaveformKind::continuous:
-    case WaveformKind::gated: return sine_fraction(x);
-    case WaveformKind::decaying: return x > 0 ? DampedTrain(waveform).fraction(x) : 1.0;
-    case WaveformKind::sampled: return SampledWave(waveform).fraction(x);
+    case WaveformKind::gated:
+      return sine_fraction(x);
+    case WaveformKind::decaying:
+      return x > 0 ? DampedTrain(waveform).fraction(x) : 1.0;
+    case WaveformKind::sampled:
+      return SampledWave(waveform).fraction(x);
   }
   assert(false);
   return 0;
@@ -329,7 +343,7 @@ double striking_fraction(const Waveform& waveform, double x) {
 StrikingTable::StrikingTable(const Waveform& waveform, double spread) {
   check(waveform);
   require(spread >= 0 && spread < 1, "the spread of the strike voltage must be at least 0 and below 1");
-  const double width = std::max(spread, 1e-6);
+  const double width = std::max(spread, 1e-4);
   never_ = 1 / (1 - width);
 
   std::function<double(double)> integral = sine_integral;

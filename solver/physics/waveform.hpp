@@ -33,10 +33,10 @@ struct Waveform {
 double crest_factor(const Waveform& waveform);
 
 // f(x): the share of the mean square that flows while an arc conducts, when in every half cycle the gap strikes as |v|
-// first passes x times the peak voltage and conducts to the next zero crossing. In [0, 1], non-increasing in x; one sharp
-// strike voltage. One half cycle of amplitude A: 1 - th/pi + sin(2 th)/(2 pi), th = asin(x/A), 0 if x >= A. The damped
-// sine train sums its half cycles exactly; a burst cut short by the next one conducts to that moment. A sampled record is
-// taken as periodic; if it never crosses zero an arc once struck stays.   [-]
+// first passes x times the peak voltage and conducts to the next zero crossing. In [0, 1], non-increasing in x; one
+// sharp strike voltage. One half cycle of amplitude A: 1 - th/pi + sin(2 th)/(2 pi), th = asin(x/A), 0 if x >= A. The
+// damped sine train sums its half cycles exactly; a burst cut short by the next one conducts to that moment. A sampled
+// record is taken as periodic; if it never crosses zero an arc once struck stays.   [-]
 // Throws as crest_factor.
 double striking_fraction(const Waveform& waveform, double x);
 
@@ -44,8 +44,8 @@ double striking_fraction(const Waveform& waveform, double x);
 //
 //   average(x) = (Phi(x (1 + spread)) - Phi(x (1 - spread)))/(2 spread x),  Phi(x) = integral of f from 0 to x,
 //
-// with Phi in closed form, so that the table holds exact values; it is linear between nodes that lie at the kinks and are
-// close enough for an error below 1e-5. Continuous and non-increasing. A spread below 1e-6 counts as 1e-6.
+// with Phi in closed form, so that the table holds exact values; it is linear between nodes that lie at the kinks and
+// are close enough for an error below 1e-5. Continuous and non-increasing. A spread below 1e-4 counts as 1e-4.
 class StrikingTable {
  public:
   // Nothing ever strikes.
