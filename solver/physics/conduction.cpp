@@ -1,0 +1,189 @@
+#include "physics/conduction.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dryfront {
+
+FarVoltageCells far_voltage(const Grid& grid, FarVoltageKind side, FarVoltageKind bottom, double inner, double outer) {
+  FarVoltageCells far;
+  const auto add = [&](FarVoltageKind kind, std::size_t cell, double half_cell, double area, double decay) {
+    if (kind == FarVoltageKind::insulated) return;
+    far.cell.push_back(cell);
+    far.half_cell.push_back(half_cell);
+    far.to_zero.push_back(kind == FarVoltageKind::grounded ? half_cell : 1 / (1 / half_cell + 1 / (area * decay)));
+  };
+  const double radius = grid.r_face().back();
+  const double depth = grid.z_face().back();
+  const int last_column = grid.columns() - 1;
+  const int last_row = grid.rows() - 1;
+  for (int j = 0; j < grid.rows(); ++j) {
+    const double z = grid.z()[static_cast<std::size_t>(j)];
+    add(side, grid.index(last_column, j), radial_half_conductance(grid, 1.0, last_column + 1, last_column, j),
+        grid.radial_area(last_column + 1, j), radius / (radius * radius + z * z));
+  }
+  for (int i = 0; i < grid.columns(); ++i) {
+    const double r = grid.r()[static_cast<std::size_t>(i)];
+    if (bottom == FarVoltageKind::grounded && (r < inner || r > outer)) continue;
+    add(bottom, grid.index(i, last_row), axial_half_conductance(grid, 1.0, i, last_row), grid.axial_area(i),
+        depth / (depth * depth + r * r));
+  }
+  return far;
+}
+
+Conduction::Conduction(const Grid& grid, const ContactGeometry& contact, FarVoltageCells far)
+    : grid_(grid),
+      contact_(contact),
+      far_(std::move(far)),
+      solver_(grid.columns(), grid.rows()),
+      op_(grid),
+      right_side_(grid.cells(), 0.0),
+      unit_potential_(grid.cells(), 0.0),
+      current_density_(grid.cells(), 0.0),
+      face_density_(contact.faces.size(), 0.0),
+      face_conductance_(contact.faces.size(), 0.0),
+      face_link_(contact.faces.size(), 0.0) {
+  for (int j = 0; j < grid.rows(); ++j) {
+    for (int i = 0; i < grid.columns(); ++i) volume_.push_back(grid.volume(i, j));
+  }
+}
+
+// The field dependence of the conductances, evaluated at the currents of the last solve.
+void Conduction::renew_conductances(const ConductionInput& input, ConductionResult& result) {
+  double change = 0;
+  for (std::size_t c = 0; c < input.conductivity.size(); ++c) {
+    double renewed = input.conductivity[c];
+    if (!input.breakdown.empty() && input.breakdown[c] > 0 && current_density_[c] > 0) {
+      const double field = field_at_current(renewed, input.breakdown[c], input.breakdown_threshold, *input.striking,
+                                            current_density_[c]);
+      renewed = std::min(current_density_[c] / field, renewed + input.breakdown[c]);
+    }
+    change += result.heating[c] * std::abs(1 - result.conductivity[c] / renewed);
+    result.conductivity[c] = renewed;
+  }
+  for (std::size_t f = 0; f < input.contact.size(); ++f) {
+    const ContactLaw& law = input.contact[f];
+    double renewed = law.base;
+    if (law.spark > 0 && face_density_[f] > 0) {
+      renewed = face_density_[f] /
+                field_at_current(law.base, law.spark, input.strike_threshold, *input.striking, face_density_[f]);
+    }
+    change += (result.contact_power[f] + result.spark_power[f]) * std::abs(1 - face_conductance_[f] / renewed);
+    face_conductance_[f] = renewed;
+  }
+  result.residual = result.power > 0 ? change / result.power : 0;
+}
+
+void Conduction::assemble(const ConductionInput& input, const ConductionResult& result) {
+  set_conductances(grid_, result.conductivity, op_);
+  std::fill(op_.shunt.begin(), op_.shunt.end(), 0.0);
+  std::fill(right_side_.begin(), right_side_.end(), 0.0);
+  for (std::size_t k = 0; k < far_.cell.size(); ++k) {
+    op_.shunt[far_.cell[k]] += far_.to_zero[k] * result.conductivity[far_.cell[k]];
+  }
+  for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
+    const ContactFace& face = contact_.faces[f];
+    const double half = face.half_cell * result.conductivity[face.cell];
+    const double layer = face_conductance_[f] * face.area;
+    face_link_[f] = input.contact.empty() ? half : half * layer / (half + layer);
+    op_.shunt[face.cell] += face_link_[f];
+    right_side_[face.cell] += face_link_[f];
+  }
+  for (std::size_t cell : contact_.metal) {  // no tissue there: the cell stands alone at V = 0 and carries nothing
+    op_.east[cell] = op_.south[cell] = 0;
+    if (cell % static_cast<std::size_t>(grid_.columns()) > 0) op_.east[cell - 1] = 0;
+    if (cell >= static_cast<std::size_t>(grid_.columns())) op_.south[cell - static_cast<std::size_t>(grid_.columns())] = 0;
+    op_.shunt[cell] = 1;
+    right_side_[cell] = 0;
+  }
+}
+
+// Load, voltage, current: the linear problem is solved at V_e = 1 V and scaled to where the source meets the load.
+void Conduction::set_operating_point(const ConductionInput& input, ConductionResult& result) {
+  unit_current_ = 0;
+  for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
+    unit_current_ += face_link_[f] * (1 - unit_potential_[contact_.faces[f].cell]);
+  }
+  result.resistance = 1 / unit_current_;
+  result.rms = source_voltage(*input.source, result.resistance, input.crest_factor);
+  result.current = result.rms * unit_current_;
+  result.power = result.rms * result.current;
+  for (std::size_t c = 0; c < unit_potential_.size(); ++c) result.potential[c] = result.rms * unit_potential_[c];
+}
+
+// Where the power goes: half cells, contact layer, sparks, and what lies beyond the grid.
+void Conduction::share_out(const ConductionInput& input, ConductionResult& result) {
+  std::fill(result.heating.begin(), result.heating.end(), 0.0);
+  add_dissipation(grid_, op_, result.conductivity, result.potential, result.heating);
+  result.beyond_power = 0;
+  for (std::size_t k = 0; k < far_.cell.size(); ++k) {
+    const std::size_t c = far_.cell[k];
+    const double flow = far_.to_zero[k] * result.conductivity[c] * result.potential[c];
+    const double inside = flow * flow / (far_.half_cell[k] * result.conductivity[c]);
+    result.heating[c] += inside;
+    result.beyond_power += flow * result.potential[c] - inside;
+  }
+  result.surface_power = 0;
+  double spark_current = 0;
+  for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
+    const ContactFace& face = contact_.faces[f];
+    const double flow = face_link_[f] * (result.rms - result.potential[face.cell]);
+    result.heating[face.cell] += flow * flow / (face.half_cell * result.conductivity[face.cell]);
+    if (input.contact.empty()) continue;
+    const double gap = flow / (face_conductance_[f] * face.area);
+    const double spark_share = std::max(0.0, 1 - input.contact[f].base / face_conductance_[f]);
+    face_density_[f] = flow / face.area;
+    result.gap_voltage[f] = gap;
+    result.spark_power[f] = flow * gap * spark_share;
+    result.contact_power[f] = flow * gap - result.spark_power[f];
+    result.surface_power += flow * gap;
+    spark_current += flow * spark_share;
+  }
+  result.struck_share = result.current > 0 ? spark_current / result.current : 0;
+  result.volume_power = 0;
+  for (std::size_t c = 0; c < volume_.size(); ++c) {
+    result.volume_power += result.heating[c];
+    current_density_[c] = std::sqrt(result.conductivity[c] * result.heating[c] / volume_[c]);
+  }
+}
+
+void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
+  constexpr int most_passes = 400;
+  constexpr int most_iterations = 100;
+  constexpr double linear_tolerance = 1e-9;  // of the energy norm; the current then is good to its square
+  const std::size_t cells = grid_.cells();
+  if (result.potential.size() != cells) {
+    result.potential.assign(cells, 0.0);
+    result.conductivity.assign(input.conductivity.begin(), input.conductivity.end());
+    result.heating.assign(cells, 0.0);
+    result.gap_voltage.assign(contact_.faces.size(), 0.0);
+    result.contact_power.assign(contact_.faces.size(), 0.0);
+    result.spark_power.assign(contact_.faces.size(), 0.0);
+  }
+  result.converged = false;
+  result.solves = 0;
+  result.iterations = 0;
+  renew_conductances(input, result);
+  for (int pass = 0; pass < most_passes; ++pass) {
+    assemble(input, result);
+    solver_.prepare(op_);
+    double links = 0;
+    for (double link : face_link_) links += link;
+    const double scale = unit_current_ > 0 ? std::min(unit_current_, links) : links;
+    const SolveReport report =
+        solver_.solve(op_, right_side_, linear_tolerance * std::sqrt(scale), most_iterations, unit_potential_);
+    ++result.solves;
+    result.iterations += report.iterations;
+    set_operating_point(input, result);
+    if (!report.converged || !std::isfinite(result.power)) return;
+    share_out(input, result);
+    // The next conductances are only taken when the present ones do not stand.
+    renew_conductances(input, result);
+    if (result.residual <= tolerance) {
+      result.converged = true;
+      return;
+    }
+  }
+}
+
+}  // namespace dryfront

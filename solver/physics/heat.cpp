@@ -1,0 +1,189 @@
+#include "physics/heat.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+
+namespace dryfront {
+
+namespace {
+
+double boiling_begins(const HeatUptake& u, std::size_t c) { return u.wet[c] * (u.boil[c] - u.start[c]); }
+
+// Two conductances in series, the first possibly infinite.
+double series(double first, double second) {
+  return std::isinf(first) ? second : first * second / (first + second);
+}
+
+}  // namespace
+
+double temperature_after(const HeatUptake& u, std::size_t c, double heat) {
+  if (u.latent[c] <= 0) return u.start[c] + heat / u.wet[c];
+  const double begins = boiling_begins(u, c);
+  if (heat <= begins) return u.start[c] + heat / u.wet[c];
+  if (heat < begins + u.latent[c]) return u.boil[c];
+  return u.boil[c] + (heat - begins - u.latent[c]) / u.dry[c];
+}
+
+double boiled_share(const HeatUptake& u, std::size_t c, double heat) {
+  if (u.latent[c] <= 0) return 0;
+  return std::clamp((heat - boiling_begins(u, c)) / u.latent[c], 0.0, 1.0);
+}
+
+HeatStage::HeatStage(int columns, int rows) : solver_(columns, rows) {
+  const auto cells = static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows);
+  system_.columns = columns;
+  system_.rows = rows;
+  for (auto* field : {&system_.east, &system_.south, &system_.shunt, &right_side_, &outflow_}) field->assign(cells, 0.0);
+  phase_.assign(cells, Phase::below);
+}
+
+// Storage over duration joins the shunt; a boiling cell is held at T_b and its neighbours see T_b.
+void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known, double duration) {
+  const std::size_t cells = phase_.size();
+  const auto columns = static_cast<std::size_t>(system_.columns);
+  std::copy(heat.op.east.begin(), heat.op.east.end(), system_.east.begin());
+  std::copy(heat.op.south.begin(), heat.op.south.end(), system_.south.begin());
+  const double rate = 1 / duration;
+  for (std::size_t c = 0; c < cells; ++c) {
+    const double storage = (phase_[c] == Phase::above ? u.dry[c] : u.wet[c]) * rate;
+    system_.shunt[c] = heat.op.shunt[c] + storage;
+    double held = u.start[c] * storage;
+    if (phase_[c] == Phase::above) {
+      held = u.boil[c] * storage - (boiling_begins(u, c) + u.latent[c]) * rate;
+    }
+    right_side_[c] = held + known[c] * rate + heat.inflow[c];
+  }
+  for (std::size_t c = 0; c < cells; ++c) {
+    if (phase_[c] != Phase::boiling) continue;
+    const auto hold_neighbour = [&](std::size_t neighbour, double& face) {
+      if (phase_[neighbour] != Phase::boiling) {
+        system_.shunt[neighbour] += face;
+        right_side_[neighbour] += face * u.boil[c];
+      }
+      face = 0;
+    };
+    if (c % columns + 1 < columns) hold_neighbour(c + 1, system_.east[c]);
+    if (c % columns > 0) hold_neighbour(c - 1, system_.east[c - 1]);
+    if (c + columns < cells) hold_neighbour(c + columns, system_.south[c]);
+    if (c >= columns) hold_neighbour(c - columns, system_.south[c - columns]);
+    system_.shunt[c] = u.wet[c] * rate;
+    right_side_[c] = system_.shunt[c] * u.boil[c];
+  }
+}
+
+HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known,
+                                   double duration, double allowed, std::span<double> temperature,
+                                   std::span<double> taken_up, std::span<double> face_temperature) {
+  constexpr int most_passes = 60;
+  constexpr int most_iterations = 100;
+  const std::size_t cells = phase_.size();
+  double least_capacity = u.wet[0];
+  for (std::size_t c = 0; c < cells; ++c) {
+    least_capacity = std::min(least_capacity, u.wet[c]);
+    phase_[c] = Phase::below;
+    if (u.latent[c] <= 0) continue;
+    if (temperature[c] > u.boil[c]) phase_[c] = Phase::above;
+    if (temperature[c] == u.boil[c]) phase_[c] = Phase::boiling;
+  }
+  const double allowed_energy = allowed * std::sqrt(least_capacity / duration);
+  Report report;
+  while (report.passes < most_passes) {
+    ++report.passes;
+    assemble(heat, u, known, duration);
+    solver_.prepare(system_);
+    const SolveReport linear = solver_.solve(system_, right_side_, allowed_energy, most_iterations, temperature);
+    report.iterations += linear.iterations;
+    if (!linear.converged) return report;
+
+    apply(heat.op, temperature, outflow_);
+    std::size_t moved = 0;
+    for (std::size_t c = 0; c < cells; ++c) {
+      taken_up[c] = known[c] + duration * (heat.inflow[c] - outflow_[c]);
+      if (u.latent[c] <= 0) continue;
+      // A cell that misses its bound by less than the allowed error stays: it would only come back.
+      Phase next = phase_[c];
+      if (phase_[c] == Phase::boiling) {
+        const double begins = boiling_begins(u, c);
+        if (taken_up[c] < begins - u.wet[c] * allowed) next = Phase::below;
+        if (taken_up[c] > begins + u.latent[c] + u.dry[c] * allowed) next = Phase::above;
+      } else if (phase_[c] == Phase::below ? temperature[c] > u.boil[c] + allowed
+                                           : temperature[c] < u.boil[c] - allowed) {
+        next = Phase::boiling;
+      }
+      if (next != phase_[c]) {
+        phase_[c] = next;
+        ++moved;
+      }
+    }
+    if (moved > 0) continue;
+    std::copy(temperature.begin(), temperature.end(), face_temperature.begin());
+    for (std::size_t c = 0; c < cells; ++c) temperature[c] = temperature_after(u, c, taken_up[c]);
+    report.converged = true;
+    return report;
+  }
+  return report;
+}
+
+void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries,
+                       std::span<const double> conductivity, std::span<const double> perfusion, HeatOperator& heat) {
+  const std::size_t cells = grid.cells();
+  const auto columns = static_cast<std::size_t>(grid.columns());
+  if (heat.op.shunt.size() != cells) heat.op = FluxOperator(grid);
+  heat.inflow.assign(cells, 0.0);
+  set_conductances(grid, conductivity, heat.op);
+  for (std::size_t cell : contact.metal) {
+    heat.op.east[cell] = heat.op.south[cell] = 0;
+    if (cell % columns > 0) heat.op.east[cell - 1] = 0;
+    if (cell >= columns) heat.op.south[cell - columns] = 0;
+  }
+  for (auto& links : heat.link) links.clear();
+  const auto outlet = [&](HeatOutlet which) -> std::vector<HeatLink>& { return heat.link[static_cast<std::size_t>(which)]; };
+  for (int i = 0; i < grid.columns(); ++i) {
+    const std::size_t c = grid.index(i, 0);
+    if (contact.covered[static_cast<std::size_t>(i)] || boundaries.air <= 0) continue;
+    const double film = boundaries.air * grid.axial_area(i);
+    outlet(HeatOutlet::air).push_back({c, series(film, axial_half_conductance(grid, conductivity[c], i, 0))});
+  }
+  if (boundaries.electrode_film > 0) {
+    for (const ContactFace& face : contact.faces) {
+      const double half = face.half_cell * conductivity[face.cell];
+      outlet(HeatOutlet::electrode).push_back({face.cell, series(boundaries.electrode_film * face.area, half)});
+    }
+  }
+  if (boundaries.side_held) {
+    const int i = grid.columns() - 1;
+    for (int j = 0; j < grid.rows(); ++j) {
+      const std::size_t c = grid.index(i, j);
+      outlet(HeatOutlet::far).push_back({c, radial_half_conductance(grid, conductivity[c], i + 1, i, j)});
+    }
+  }
+  if (boundaries.bottom_held) {
+    const int j = grid.rows() - 1;
+    for (int i = 0; i < grid.columns(); ++i) {
+      const std::size_t c = grid.index(i, j);
+      outlet(HeatOutlet::far).push_back({c, axial_half_conductance(grid, conductivity[c], i, j)});
+    }
+  }
+  for (std::size_t c = 0; c < perfusion.size(); ++c) {
+    if (perfusion[c] > 0) outlet(HeatOutlet::perfusion).push_back({c, perfusion[c]});
+  }
+  std::fill(heat.op.shunt.begin(), heat.op.shunt.end(), 0.0);
+  for (std::size_t o = 0; o < heat_outlets; ++o) {
+    for (const HeatLink& link : heat.link[o]) {
+      heat.op.shunt[link.cell] += link.conductance;
+      heat.inflow[link.cell] += link.conductance * heat.outlet_temperature[o];
+    }
+  }
+}
+
+double outlet_heat(const HeatOperator& heat, HeatOutlet which, std::span<const double> temperature, double duration) {
+  const auto o = static_cast<std::size_t>(which);
+  double sum = 0;
+  for (const HeatLink& link : heat.link[o]) {
+    sum += link.conductance * (temperature[link.cell] - heat.outlet_temperature[o]);
+  }
+  return sum * duration;
+}
+
+}  // namespace dryfront

@@ -1,0 +1,101 @@
+// Heat: conduction, perfusion, boundaries and boil-off, one implicit stage at a time.
+#pragma once
+
+#include <array>
+#include <span>
+#include <vector>
+
+#include "numerics/elliptic_solver.hpp"
+#include "physics/contact.hpp"
+
+namespace dryfront {
+
+// Where heat can leave to, each with a temperature of its own.
+enum class HeatOutlet { air, electrode, far, perfusion };
+inline constexpr std::size_t heat_outlets = 4;
+
+// A conductance from one cell to an outlet [W/K].
+struct HeatLink {
+  std::size_t cell = 0;
+  double conductance = 0;
+};
+
+// The heat flows out of every cell:  outflow = op T - sum over outlets of link * outlet temperature.
+struct HeatOperator {
+  FluxOperator op;                                       // faces, and in shunt the sum of all links
+  std::array<std::vector<HeatLink>, heat_outlets> link;  // per outlet
+  std::array<double, heat_outlets> outlet_temperature{}; // [C]
+  std::vector<double> inflow;                            // sum of link * outlet temperature per cell [W]
+};
+
+// How cells take up heat during one step, counted from its start (temperature T_0, water s_0).
+// A cell that has taken up Y [J] is at
+//   T = T_0 + Y/C_wet                            below T_b,             Y <= Y_b = C_wet (T_b - T_0)
+//   T = T_b, boiled = (Y - Y_b)/latent           while it boils,        Y_b < Y < Y_b + latent
+//   T = T_b + (Y - Y_b - latent)/C_dry, all boiled, above.
+// Irreversible: the step that follows starts from the water that is left. Water at T_0 > T_b (it flowed into a hot cell)
+// boils at once. latent = 0 switches boil-off off for a cell.
+struct HeatUptake {
+  std::vector<double> start;       // T_0 [C]
+  std::vector<double> wet;         // C_wet, heat capacity of the cell with its water [J/K]
+  std::vector<double> dry;         // C_dry, without [J/K]
+  std::vector<double> latent;      // L W0 s_0 volume [J]
+  std::vector<double> boil;        // T_b [C]
+};
+
+// One implicit stage: finds T and the heat taken up Y with
+//   Y = known + duration (inflow - op T),   T the temperature at Y (see HeatUptake).
+// Cells are below, at or above boiling; the set is part of the solution (a semi-smooth Newton method: with the set given
+// the system is linear, boiling cells held at T_b; the set is renewed until it stands). Energy is exact: Y is evaluated
+// from the fluxes at the end and T from Y.
+class HeatStage {
+ public:
+  HeatStage(int columns, int rows);
+
+  struct Report {
+    int passes = 0;      // renewals of the boiling set
+    int iterations = 0;  // of the linear solver, summed
+    bool converged = false;
+  };
+
+  // `temperature` holds a guess on entry and the result on return; `heat` receives Y; `face_temperature` the temperatures
+  // with which the fluxes were evaluated (equal to temperature to the solver's tolerance).
+  // allowed: error allowed in any cell [K].
+  Report solve(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration,
+               double allowed, std::span<double> temperature, std::span<double> taken_up,
+               std::span<double> face_temperature);
+
+ private:
+  enum class Phase : unsigned char { below, boiling, above };
+  void assemble(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration);
+
+  EllipticSolver solver_;
+  FluxOperator system_;
+  std::vector<double> right_side_, outflow_;
+  std::vector<Phase> phase_;
+};
+
+// Temperature of a cell that has taken up `heat` since the start of the step   [C]
+double temperature_after(const HeatUptake& uptake, std::size_t cell, double heat);
+// Share of the cell's water that has boiled off by then, in [0, 1]   [-]
+double boiled_share(const HeatUptake& uptake, std::size_t cell, double heat);
+
+// Fills faces and links from the conductivities per cell and the outlets.
+//   air        free surface: film and half cell in series; air [W/(m2 K)]
+//   electrode  contact faces: electrode_film [W/(m2 K)] and half cell in series, 0 for an insulated electrode, infinity
+//              for an ideal contact (the half cell alone)
+//   far        half cells of the side and bottom that are held at a temperature
+//   perfusion  w_b rho_b c_b (1 - F) volume per cell: `perfusion` [W/K], may be empty
+struct HeatBoundaries {
+  double air = 0;
+  double electrode_film = 0;
+  bool side_held = false;
+  bool bottom_held = false;
+};
+void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries,
+                       std::span<const double> conductivity, std::span<const double> perfusion, HeatOperator& heat);
+
+// Heat that left through an outlet during `duration` at temperatures T   [J]
+double outlet_heat(const HeatOperator& heat, HeatOutlet outlet, std::span<const double> temperature, double duration);
+
+}  // namespace dryfront

@@ -1,0 +1,38 @@
+// Moisture: water drawn through the tissue by capillary diffusion.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "numerics/elliptic_solver.hpp"
+#include "physics/contact.hpp"
+
+namespace dryfront {
+
+// W0 ds/dt = div(W0 D grad s), one implicit Euler step: s stays within its bounds.
+// The water that moves carries its enthalpy, so that energy is conserved although the heat capacity depends on s:
+// counted from T_b, a mass crossing a face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue.
+class Moisture {
+ public:
+  Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact);
+
+  struct Report {
+    int iterations = 0;
+    bool converged = false;
+  };
+
+  // Advances water and temperature by dt. Nothing happens where nothing differs.
+  Report advance(double dt, std::span<double> water, std::span<double> temperature);
+
+ private:
+  const Grid& grid_;
+  const TissueRows& rows_;
+  EllipticSolver solver_;
+  FluxOperator op_;       // W0 D: mass flow per difference in s [kg/s]
+  FluxOperator system_;
+  std::vector<double> capacity_;     // W0 volume [kg]
+  std::vector<double> heat_wet_;     // C_wet volume [J/K]
+  std::vector<double> right_side_, solved_, enthalpy_, inflow_;
+};
+
+}  // namespace dryfront

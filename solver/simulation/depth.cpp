@@ -1,0 +1,92 @@
+#include "simulation/depth.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dryfront {
+
+void excess_of(const Effect& effect, const EffectFields& fields, std::span<double> excess) {
+  const auto above = [&](std::span<const double> field) {
+    for (std::size_t c = 0; c < excess.size(); ++c) excess[c] = field[c] - effect.at;
+  };
+  switch (effect.of) {
+    case EffectKind::damage: {
+      const std::vector<double>& omega = fields.omega[static_cast<std::size_t>(effect.pair)];
+      const double level = std::log(effect.at);
+      const double least = std::log(1e-12);
+      for (std::size_t c = 0; c < excess.size(); ++c) {
+        excess[c] = (omega[c] > 1e-12 ? std::log(omega[c]) : least) - level;
+      }
+      break;
+    }
+    case EffectKind::temperature:
+      above(fields.temperature);
+      break;
+    case EffectKind::dry:
+      for (std::size_t c = 0; c < excess.size(); ++c) excess[c] = effect.at - fields.water[c];
+      break;
+    case EffectKind::peak_temperature:
+      above(fields.peak_temperature);
+      break;
+    case EffectKind::cem43:
+      above(fields.cem43);
+      break;
+  }
+}
+
+void depth_per_column(const Grid& grid, std::span<const double> excess, std::span<double> depth) {
+  const auto columns = static_cast<std::size_t>(grid.columns());
+  const auto rows = static_cast<std::size_t>(grid.rows());
+  const std::vector<double>& z = grid.z();
+  std::fill(depth.begin(), depth.end(), 0.0);
+  for (std::size_t i = 0; i < columns; ++i) {
+    for (std::size_t j = rows; j-- > 0;) {
+      const double here = excess[j * columns + i];
+      if (here < 0) continue;
+      if (j + 1 == rows) {
+        depth[i] = grid.z_face().back();
+      } else {
+        const double below = excess[(j + 1) * columns + i];
+        depth[i] = z[j] + (z[j + 1] - z[j]) * here / (here - below);
+      }
+      break;
+    }
+  }
+}
+
+double surface_half_width(const Grid& grid, std::span<const double> excess) {
+  const auto columns = static_cast<std::size_t>(grid.columns());
+  const std::vector<double>& r = grid.r();
+  for (std::size_t i = columns; i-- > 0;) {
+    if (excess[i] < 0) continue;
+    if (i + 1 == columns) return grid.r_face().back();
+    return r[i] + (r[i + 1] - r[i]) * excess[i] / (excess[i] - excess[i + 1]);
+  }
+  return 0;
+}
+
+double volume_inside(const Grid& grid, std::span<const double> excess) {
+  const auto columns = static_cast<std::size_t>(grid.columns());
+  const auto rows = static_cast<std::size_t>(grid.rows());
+  const std::vector<double>& z = grid.z();
+  double volume = 0;
+  for (std::size_t i = 0; i < columns; ++i) {
+    double length = excess[i] >= 0 ? z[0] : 0.0;
+    for (std::size_t j = 0; j + 1 < rows; ++j) {
+      const double a = excess[j * columns + i];
+      const double b = excess[(j + 1) * columns + i];
+      if (a < 0 && b < 0) continue;
+      const double whole = z[j + 1] - z[j];
+      if (a >= 0 && b >= 0) {
+        length += whole;
+      } else {
+        length += whole * std::max(a, b) / std::abs(a - b);
+      }
+    }
+    if (excess[(rows - 1) * columns + i] >= 0) length += grid.z_face().back() - z[rows - 1];
+    volume += length * grid.axial_area(static_cast<int>(i));
+  }
+  return volume;
+}
+
+}  // namespace dryfront

@@ -1,0 +1,34 @@
+// Depth of effect: where a field crosses its level, located between cell centres.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "numerics/grid.hpp"
+#include "simulation/case.hpp"
+
+namespace dryfront {
+
+// The fields an effect can be read from; spans over the cells.
+struct EffectFields {
+  std::span<const double> temperature;
+  std::span<const double> water;
+  std::span<const double> peak_temperature;
+  std::span<const double> cem43;
+  std::span<const std::vector<double>> omega;
+};
+
+// How far each cell is past the effect's level, positive inside. Damage is compared as a logarithm, since Omega varies by
+// orders of magnitude from cell to cell; Omega below 1e-12 counts as 1e-12.
+void excess_of(const Effect& effect, const EffectFields& fields, std::span<double> excess);
+
+// Deepest crossing in every column, linear between cell centres; 0 where the column has no cell inside   [m]
+void depth_per_column(const Grid& grid, std::span<const double> excess, std::span<double> depth);
+
+// Radius of the outermost crossing in the top row   [m]
+double surface_half_width(const Grid& grid, std::span<const double> excess);
+
+// Volume inside the level: in each column the lengths between the crossings times the ring's area   [m3]
+double volume_inside(const Grid& grid, std::span<const double> excess);
+
+}  // namespace dryfront

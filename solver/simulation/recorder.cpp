@@ -1,0 +1,181 @@
+#include "simulation/recorder.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dryfront {
+
+namespace {
+
+// Bilinear interpolation between cell centres; outside the outermost centres the nearest one counts.
+struct Interpolation {
+  std::size_t corner[4];
+  double weight[4];
+};
+
+std::pair<std::size_t, double> bracket(const std::vector<double>& centre, double x) {
+  if (x <= centre.front()) return {0, 0.0};
+  if (x >= centre.back()) return {centre.size() - 2, 1.0};
+  const auto above = std::upper_bound(centre.begin(), centre.end(), x);
+  const auto k = static_cast<std::size_t>(above - centre.begin()) - 1;
+  return {k, (x - centre[k]) / (centre[k + 1] - centre[k])};
+}
+
+Interpolation interpolation(const Grid& grid, const Probe& probe) {
+  const auto [i, u] = bracket(grid.r(), probe.r);
+  const auto [j, v] = bracket(grid.z(), probe.z);
+  const auto columns = static_cast<std::size_t>(grid.columns());
+  const std::size_t c = j * columns + i;
+  return {{c, c + 1, c + columns, c + columns + 1}, {(1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v}};
+}
+
+// Omega is interpolated as a logarithm where all corners have some.
+double at(const Interpolation& place, const std::vector<double>& field, bool logarithmic) {
+  double sum = 0;
+  bool positive = true;
+  for (std::size_t corner : place.corner) positive = positive && field[corner] > 0;
+  for (int k = 0; k < 4; ++k) {
+    if (place.weight[k] == 0) continue;
+    const double value = field[place.corner[k]];
+    sum += place.weight[k] * (logarithmic && positive ? std::log(value) : value);
+  }
+  return logarithmic && positive ? std::exp(sum) : sum;
+}
+
+}  // namespace
+
+Recorder::Recorder(const Case& c, const Grid& grid, const Drive& drive)
+    : case_(c),
+      grid_(grid),
+      excess_(grid.cells(), 0.0),
+      depth_(static_cast<std::size_t>(grid.columns()), 0.0) {
+  record_.name = drive.name;
+  record_.crest_factor = crest_factor(drive.waveform);
+  record_.trace.greatest_depth.resize(c.effects.size());
+  for (const Probe& probe : c.probes) record_.probes.push_back({probe.name, {}, {}, {}});
+}
+
+EffectFields Recorder::fields_of(const State& state) const {
+  return {state.temperature, state.water, state.peak_temperature, state.cem43, state.omega};
+}
+
+void Recorder::add_probes(const State& state) {
+  for (std::size_t p = 0; p < record_.probes.size(); ++p) {
+    const Interpolation place = interpolation(grid_, case_.probes[p]);
+    record_.probes[p].time.push_back(seconds(state.time));
+    record_.probes[p].temperature.push_back(at(place, state.temperature, false));
+    record_.probes[p].omega.push_back(state.omega.empty() ? 0.0 : at(place, state.omega[0], true));
+  }
+}
+
+void Recorder::add(DriveStepper& stepper, const State& state, bool current_on) {
+  Trace& trace = record_.trace;
+  const ConductionResult& electric = state.electric;
+  const double wet = stepper.wet_share(state);
+  trace.time.push_back(seconds(state.time));
+  trace.resistance.push_back(electric.resistance);
+  trace.power.push_back(electric.power);
+  trace.rms.push_back(electric.rms);
+  trace.peak.push_back(electric.rms * record_.crest_factor);
+  trace.current.push_back(electric.current);
+  trace.struck_share.push_back(electric.struck_share);
+  trace.surface.push_back(electric.surface_power);
+  trace.electrode.push_back(state.electrode_temperature);
+  trace.wet_share.push_back(wet);
+  trace.crust_share.push_back(stepper.crust_share(state));
+  for (std::size_t e = 0; e < case_.effects.size(); ++e) {
+    excess_of(case_.effects[e], fields_of(state), excess_);
+    depth_per_column(grid_, excess_, depth_);
+    trace.greatest_depth[e].push_back(*std::max_element(depth_.begin(), depth_.end()));
+  }
+  add_probes(state);
+
+  if (!current_on) return;
+  if (trace.time.size() == 1) record_.resistance_start = record_.resistance_least = electric.resistance;
+  record_.resistance_least = std::min(record_.resistance_least, electric.resistance);
+  record_.resistance_end = electric.resistance;
+  if (std::isnan(record_.struck) && electric.struck_share > 0.01) record_.struck = seconds(state.time);
+  if (std::isnan(record_.dry_out) && wet < 0.05 && case_.electrode.contact != ContactKind::gap) {
+    record_.dry_out = seconds(state.time);
+  }
+}
+
+void Recorder::add_ledger(const Ledger& step) {
+  ledger_.electric_in += step.electric_in;
+  ledger_.surface_in += step.surface_in;
+  ledger_.beyond_out += step.beyond_out;
+  ledger_.spark_out += step.spark_out;
+  ledger_.metabolic_in += step.metabolic_in;
+  ledger_.air_out += step.air_out;
+  ledger_.electrode_out += step.electrode_out;
+  ledger_.far_out += step.far_out;
+  ledger_.perfusion_out += step.perfusion_out;
+  ledger_.latent += step.latent;
+  ledger_.water_boiled += step.water_boiled;
+  ledger_.worst_electric = std::max(ledger_.worst_electric, step.worst_electric);
+}
+
+Frame Recorder::frame(const State& state) {
+  Frame frame;
+  frame.time = seconds(state.time);
+  frame.temperature = state.temperature;
+  frame.water = state.water;
+  frame.omega = state.omega;
+  frame.cem43 = state.cem43;
+  frame.peak_temperature = state.peak_temperature;
+  frame.potential = state.electric.potential;
+  frame.conductivity = state.electric.conductivity;
+  frame.heating = state.heat_source;
+  for (int j = 0; j < grid_.rows(); ++j) {
+    for (int i = 0; i < grid_.columns(); ++i) frame.heating[grid_.index(i, j)] /= grid_.volume(i, j);
+  }
+  for (const Effect& effect : case_.effects) {
+    excess_of(effect, fields_of(state), excess_);
+    depth_per_column(grid_, excess_, depth_);
+    frame.depth.push_back(depth_);
+  }
+  return frame;
+}
+
+DriveRecord Recorder::finish(const DriveStepper& stepper, const State& start, const State& end, bool completed) {
+  record_.completed = completed;
+  for (const Effect& effect : case_.effects) {
+    excess_of(effect, fields_of(end), excess_);
+    depth_per_column(grid_, excess_, depth_);
+    EffectRecord result;
+    result.name = effect.name;
+    result.depth = *std::max_element(depth_.begin(), depth_.end());
+    result.axis_depth = depth_.front();
+    result.half_width = surface_half_width(grid_, excess_);
+    result.volume = volume_inside(grid_, excess_);
+    record_.effects.push_back(result);
+  }
+  record_.peak_temperature = *std::max_element(end.peak_temperature.begin(), end.peak_temperature.end());
+  record_.delivered = ledger_.electric_in;
+  record_.surface = ledger_.surface_in;
+
+  LedgerRecord& balance = record_.ledger;
+  balance.electric = ledger_.worst_electric;
+  balance.electric_in = ledger_.electric_in;
+  balance.surface_in = ledger_.surface_in;
+  balance.metabolic_in = ledger_.metabolic_in;
+  balance.stored = stepper.stored_heat(end) - stepper.stored_heat(start);
+  balance.latent = ledger_.latent;
+  balance.perfusion_out = ledger_.perfusion_out;
+  balance.surface_out = ledger_.air_out;
+  balance.electrode_out = ledger_.electrode_out;
+  balance.far_out = ledger_.far_out + ledger_.beyond_out;
+  balance.spark_out = ledger_.spark_out;
+  const double in = balance.electric_in + balance.metabolic_in;
+  const double out = balance.stored + balance.latent + balance.perfusion_out + balance.surface_out +
+                     balance.electrode_out + balance.far_out + balance.spark_out;
+  balance.energy = in > 0 ? std::abs(in - out) / in : std::abs(out);
+  balance.water_start = stepper.stored_water(start);
+  balance.water_left = stepper.stored_water(end);
+  balance.water_boiled = ledger_.water_boiled;
+  balance.water =
+      std::abs(balance.water_start - balance.water_left - balance.water_boiled) / balance.water_start;
+  return std::move(record_);
+}
+
+}  // namespace dryfront

@@ -1,0 +1,187 @@
+#include "simulation/run.hpp"
+
+#include <omp.h>
+
+#include <algorithm>
+#include <cmath>
+#include <exception>
+#include <string>
+
+#include "simulation/recorder.hpp"
+#include "simulation/step.hpp"
+#include "simulation/step_control.hpp"
+
+namespace dryfront {
+
+namespace {
+
+// When something must be met exactly: frames, the switch of the current, the end.
+std::vector<Ticks> event_times(const Drive& drive, int frames) {
+  const auto ticks = [](double time) { return static_cast<Ticks>(std::llround(time * ticks_per_second)); };
+  const Ticks end = ticks(drive.dwell + drive.after);
+  std::vector<Ticks> events{ticks(drive.dwell)};
+  for (int k = 1; k <= frames; ++k) events.push_back(end / frames * k);
+  events.push_back(end);
+  std::sort(events.begin(), events.end());
+  events.erase(std::unique(events.begin(), events.end()), events.end());
+  while (events.size() > 1 && events[events.size() - 2] > end) events.pop_back();
+  return events;
+}
+
+std::string place_of_failure(const Drive& drive, const State& state, const std::string& what, double residual) {
+  return "drive '" + drive.name + "', t = " + std::to_string(seconds(state.time)) + " s: " + what +
+         " (residual " + std::to_string(residual) + ")";
+}
+
+void require_finite(const Drive& drive, const Grid& grid, const State& state) {
+  const auto columns = static_cast<std::size_t>(grid.columns());
+  for (std::size_t c = 0; c < state.temperature.size(); ++c) {
+    if (std::isfinite(state.temperature[c]) && std::isfinite(state.water[c])) continue;
+    throw NumericalFailure(place_of_failure(
+        drive, state,
+        "a temperature or water content is no longer finite at r = " + std::to_string(1e3 * grid.r()[c % columns]) +
+            " mm, z = " + std::to_string(1e3 * grid.z()[c / columns]) + " mm",
+        state.temperature[c]));
+  }
+}
+
+// The time loop of one drive.
+DriveRecord run_drive(const Case& c, const Grid& grid, int number, const Observer& observer) {
+  const Drive& drive = c.drives[static_cast<std::size_t>(number)];
+  DriveStepper stepper(c, grid, drive);
+  Recorder recorder(c, grid, drive);
+  StepControl control(c.time.tolerance, stepper.longest_step());
+  State state = stepper.initial_state();
+  bool current_on = drive.dwell > 0;
+  if (!stepper.switch_current(state, current_on)) {
+    throw NumericalFailure(place_of_failure(drive, state, "charge did not converge at the start", state.electric.residual));
+  }
+  const State start = state;
+  State next = state;
+  recorder.add(stepper, state, current_on);
+  if (observer.frame) observer.frame(number, recorder.frame(state));
+
+  const std::vector<Ticks> events = event_times(drive, c.output.frames);
+  const auto switch_off = static_cast<Ticks>(std::llround(drive.dwell * ticks_per_second));
+  const auto stopped = [&] { return observer.stop != nullptr && observer.stop->load(); };
+  control.restart();
+  for (const Ticks event : events) {
+    while (state.time < event && !stopped()) {
+      const double left = seconds(event - state.time);
+      const auto parts = static_cast<Ticks>(std::ceil(left / control.wanted() - 1e-9));
+      const Ticks duration = (event - state.time) / std::max<Ticks>(1, parts);
+      const double length = seconds(duration);
+      const StepReport report = stepper.step(state, duration, next);
+      if (!report.converged || !control.accept(report.error)) {
+        ++recorder.record().rejected_steps;
+        const double wanted = report.converged ? control.next(length, report.error) : control.shorten(length);
+        if (!(wanted > StepControl::shortest)) {
+          throw NumericalFailure(place_of_failure(
+              drive, state, report.converged ? "the time step shrank to nothing" : std::string(report.failed) + " did not converge",
+              report.converged ? report.error : report.residual));
+        }
+        continue;
+      }
+      std::swap(state, next);
+      require_finite(drive, grid, state);
+      ++recorder.record().steps;
+      recorder.record().electric_solves += state.electric.solves;
+      recorder.record().electric_iterations += state.electric.iterations;
+      recorder.add_ledger(report.ledger);
+      recorder.add(stepper, state, current_on);
+      control.next(std::max(length, control.wanted()), report.error * std::pow(std::max(length, control.wanted()) / length, 2));
+      if (observer.progress) observer.progress(number, seconds(state.time), seconds(events.back()));
+    }
+    if (stopped()) break;
+    if (observer.frame && (event == events.back() || event != switch_off || c.output.frames == 0 ||
+                           event % std::max<Ticks>(1, events.back() / std::max(1, c.output.frames)) == 0)) {
+      observer.frame(number, recorder.frame(state));
+    }
+    if (event == switch_off && event != events.back()) {
+      current_on = false;
+      if (!stepper.switch_current(state, false)) {
+        throw NumericalFailure(place_of_failure(drive, state, "charge did not converge after the switch", state.electric.residual));
+      }
+      recorder.add(stepper, state, false);
+      control.restart();
+    }
+  }
+  return recorder.finish(stepper, start, state, !stopped());
+}
+
+}  // namespace
+
+Grid case_grid(const Case& c) {
+  const Electrode& e = c.electrode;
+  const Specimen& s = c.specimen;
+  std::vector<double> r_stops, r_marks, z_stops, z_marks{0.0};
+  switch (e.shape) {
+    case ElectrodeShape::ring:
+      r_marks = r_stops = {e.inner_radius, e.radius};
+      break;
+    case ElectrodeShape::disc:
+      r_marks = r_stops = {e.radius};
+      break;
+    case ElectrodeShape::rod:
+      r_marks = r_stops = {e.radius};
+      z_stops = {e.length};
+      z_marks = {0.0, e.length};
+      break;
+    case ElectrodeShape::dome: {
+      // The sphere's surface crosses the grid everywhere below the press, so the marks lie close there.
+      const double reach = std::sqrt(e.press * (2 * e.radius - e.press));
+      constexpr int close = 16;
+      for (int k = 0; k <= close; ++k) r_marks.push_back(reach * k / close);
+      for (int k = 1; k <= close; ++k) z_marks.push_back(e.press * k / close);
+      r_stops = {reach};
+      break;
+    }
+  }
+  if (s.bottom_voltage == FarVoltage::pad) {
+    r_stops.push_back(s.pad_radius);
+    r_marks.push_back(s.pad_radius);
+    z_marks.push_back(s.depth);
+    if (s.pad_inner_radius > 0) {
+      r_stops.push_back(s.pad_inner_radius);
+      r_marks.push_back(s.pad_inner_radius);
+    }
+  }
+  double z = 0;
+  for (std::size_t k = 0; k + 1 < s.layers.size(); ++k) {
+    z += s.layers[k].thickness;
+    z_stops.push_back(z);
+    z_marks.push_back(z);
+  }
+  return Grid(graded_faces(0, s.radius, r_stops, r_marks, c.grading),
+              graded_faces(0, s.depth, z_stops, z_marks, c.grading));
+}
+
+std::vector<DriveRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads) {
+  const int drives = static_cast<int>(c.drives.size());
+  std::vector<DriveRecord> records(c.drives.size());
+  std::vector<std::exception_ptr> failure(c.drives.size());
+#pragma omp parallel for num_threads(std::max(1, std::min(threads, drives))) schedule(dynamic, 1)
+  for (int k = 0; k < drives; ++k) {
+    try {
+      records[static_cast<std::size_t>(k)] = run_drive(c, grid, k, observer);
+    } catch (...) {  // rethrown below: an exception may not leave a parallel region
+      failure[static_cast<std::size_t>(k)] = std::current_exception();
+    }
+  }
+  for (const std::exception_ptr& f : failure) {
+    if (f) std::rethrow_exception(f);
+  }
+  return records;
+}
+
+LoadAtStart load_at_start(const Case& c, const Grid& grid, int drive) {
+  DriveStepper stepper(c, grid, c.drives[static_cast<std::size_t>(drive)]);
+  State state = stepper.initial_state();
+  if (!stepper.switch_current(state, true)) {
+    throw NumericalFailure(place_of_failure(c.drives[static_cast<std::size_t>(drive)], state,
+                                            "charge did not converge at the start", state.electric.residual));
+  }
+  return {state.electric.resistance, state.electric.rms, state.electric.power, state.electric.struck_share};
+}
+
+}  // namespace dryfront
