@@ -5,6 +5,8 @@ Places are given in inches from the lower left corner, since the section's heigh
 
 import appearance
 import describe
+import palette
+import scene
 import section
 import traces
 
@@ -44,26 +46,26 @@ def halves_titles(figure, run, left, right, x0, x1, y, fontsize=15):
 
 def effect_legend(axes, run, drives, **placing):
     names = [name for name in run.effects if any(name in d.effects for d in drives)]
-    handles = [axes.plot([], [], color=appearance.INK, linewidth=2.2,
+    handles = [axes.plot([], [], color=palette.INK, linewidth=2.2,
                          linestyle=appearance.effect_dash(list(run.effects).index(name)))[0] for name in names]
-    return axes.legend(handles, [section.effect_meaning(run, name) for name in names], handlelength=2.6, borderpad=0.2,
+    return axes.legend(handles, [describe.effect_meaning(run, name) for name in names], handlelength=2.6, borderpad=0.2,
                        columnspacing=1.6, **placing)
 
 
 def time_words(field, drive):
-    return f"at {drive.time[section.frame_for(field, drive)]:.4g} s"
+    return f"at {drive.time[scene.frame_for(field, drive)]:.4g} s"
 
 
 def comparison_figure(plt, run, left, right):
     """Cross-section with temperature above; resistance, power and depth of all drives below."""
-    view = section.view_of(run, [left, right])
+    view = scene.view_of(run, [left, right])
     x0, width = 0.85, 10.9
     high = section_height(view, width)
     section_low = 4.15
     figure = plt.figure(figsize=(WIDTH, section_low + high + 1.75))
     top = figure.get_figheight()
 
-    field = section.temperature_field(run, [left, right])
+    field = scene.temperature_field(run, [left, right])
     axes = figure.add_axes(fractions(figure, (x0, section_low, width, high)), label="section")
     image = section.draw_pair(axes, run, left, right, field, view)
     halves_titles(figure, run, left, right, x0, x0 + width, section_low + high + 0.08)
@@ -81,7 +83,7 @@ def comparison_figure(plt, run, left, right):
     traces.draw_quantity(below[1], run, "power_W")
     traces.draw_depth(below[2], run, main_effect(run))
     traces.legend(figure, below[0], run, loc="lower center", bbox_to_anchor=(0.5, 0.3 / top))
-    note(figure, WIDTH / 2, 0.12, appearance.CAUTION, fontsize=10, color=appearance.QUIET, ha="center", va="bottom")
+    note(figure, WIDTH / 2, 0.12, palette.CAUTION, fontsize=10, color=palette.QUIET, ha="center", va="bottom")
     return figure
 
 
@@ -92,15 +94,15 @@ def main_effect(run):
 
 def fields_of(run, left, right):
     """The fields of the four panels, those that both drives have in the file."""
-    makers = [(section.temperature_field, "temperature_C"), (section.water_field, "water_fraction"),
-              (section.damage_field, run.damage_field(left)), (section.heating_field, "heating_W_m3")]
+    makers = [(scene.temperature_field, "temperature_C"), (scene.water_field, "water_fraction"),
+              (scene.damage_field, run.damage_field(left)), (scene.heating_field, "heating_W_m3")]
     return [make(run, [left, right]) for make, key in makers if key and all(key in d.fields for d in (left, right))]
 
 
 def fields_figure(plt, run, left, right):
     """The pair in temperature, water left, damage and heating density."""
     fields = fields_of(run, left, right)
-    view = section.view_of(run, [left, right])
+    view = scene.view_of(run, [left, right])
     width = 4.95
     high = section_height(view, width)
     rows = (len(fields) + 1) // 2
@@ -127,5 +129,5 @@ def fields_figure(plt, run, left, right):
              color=appearance.drive_line(run.drives.index(drive))["color"])
     effect_legend(first, run, [left, right], loc="lower center", ncol=4, fontsize=12.5,
                   bbox_to_anchor=(0.5, 0.3 / top), bbox_transform=figure.transFigure)
-    note(figure, WIDTH / 2, 0.12, appearance.CAUTION, fontsize=10, color=appearance.QUIET, ha="center", va="bottom")
+    note(figure, WIDTH / 2, 0.12, palette.CAUTION, fontsize=10, color=palette.QUIET, ha="center", va="bottom")
     return figure

@@ -4,6 +4,8 @@ import appearance
 import comparison
 import describe
 import run_file
+import palette
+import scene
 import section
 
 ROWS_PER_PAGE = 6
@@ -28,16 +30,16 @@ def sheet_page(plt, paths, left_name, right_name, number, total, report):
             draw_row(figure, run, *run.pair(left_name, right_name), top, row)
             run.close()
         report()
-    comparison.note(figure, PAGE_INCHES[0] / 2, 0.2, appearance.CAUTION, fontsize=8.5, color=appearance.QUIET, ha="center",
+    comparison.note(figure, PAGE_INCHES[0] / 2, 0.2, palette.CAUTION, fontsize=8.5, color=palette.QUIET, ha="center",
                     va="bottom")
     return figure, failures
 
 
 def draw_row(figure, run, left, right, top, row):
-    view = section.view_of(run, [left, right])
+    view = scene.view_of(run, [left, right])
     wide = min(6.0, (row - 0.75) * 2 * view.reach / (view.bottom + view.top))
     high = comparison.section_height(view, wide)
-    field = section.temperature_field(run, [left, right])
+    field = scene.temperature_field(run, [left, right])
     axes = figure.add_axes(comparison.fractions(figure, (0.95, top - 0.25 - high, wide, high)), label=str(run.path))
     section.draw_pair(axes, run, left, right, field, view, labels=False, fontsize=8, linewidth=1.3)
     axes.tick_params(labelsize=8)
@@ -50,10 +52,10 @@ def draw_row(figure, run, left, right, top, row):
         y = top - 0.42 - k * (row - 0.75) / 2
         comparison.note(figure, x, y, describe.headline(drive), fontsize=10.5, weight="bold",
                         color=appearance.drive_line(run.drives.index(drive))["color"])
-        lines = [f"{name} {appearance.millimetres(drive.effects[name].greatest)}" for name in run.effects if name in drive.effects]
+        lines = [f"{name} {describe.millimetres(drive.effects[name].greatest)}" for name in run.effects if name in drive.effects]
         comparison.note(figure, x, y - 0.2, ";  ".join(lines), fontsize=9)
         s = drive.summary
-        comparison.note(figure, x, y - 0.4, f"{appearance.number(s.get('delivered_J'))} J, of it "
-                        f"{appearance.number(s.get('surface_J'))} J at the surface", fontsize=9)
-        comparison.note(figure, x, y - 0.6, f"sparks from: {describe.event_words(s.get('struck_s'))};  dry-out: "
-                        f"{describe.event_words(s.get('dry_out_s'))}", fontsize=9)
+        comparison.note(figure, x, y - 0.4, f"{describe.number(s['delivered_J'])} J, of it "
+                        f"{describe.number(s['surface_J'])} J at the surface", fontsize=9)
+        comparison.note(figure, x, y - 0.6, f"sparks from: {describe.event_words(s['struck_s'])};  dry-out: "
+                        f"{describe.event_words(s['dry_out_s'])}", fontsize=9)

@@ -1,6 +1,7 @@
 """Words for a drive and for the result, shared by the figures, the handout and the page."""
 
-import appearance
+import re
+
 import run_file
 
 
@@ -45,11 +46,11 @@ def compare_words(left, right, effect="coagulation"):
     deeper, other = (left, right) if a.greatest >= b.greatest else (right, left)
     d, o = deeper.effects[effect].greatest, other.effects[effect].greatest
     if abs(d - o) < 5e-6:
-        return f"Both drives reached {effect} to {appearance.millimetres(d)}."
+        return f"Both drives reached {effect} to {millimetres(d)}."
     by = f"{1e3 * (d - o):.2f} mm"
     ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
-    return (f"\u201c{deeper.name}\u201d reached deeper: {effect} to {appearance.millimetres(d)} against "
-            f"{appearance.millimetres(o)} for \u201c{other.name}\u201d ({by} more{ratio}).")
+    return (f"\u201c{deeper.name}\u201d reached deeper: {effect} to {millimetres(d)} against "
+            f"{millimetres(o)} for \u201c{other.name}\u201d ({by} more{ratio}).")
 
 
 def event_words(value):
@@ -83,9 +84,42 @@ def why_words(run, left, right):
         sentences.append(f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and sparks with "
                          f"\u201c{left.name}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with \u201c{right.name}\u201d. "
                          "What stays at the surface chars it and heats the depth late or not at all.")
-    struck = [event_words(s.get("struck_s")) for s in (a, b)]
-    dry = [event_words(s.get("dry_out_s")) for s in (a, b)]
-    sentences.append(f"Contact: sparks from {struck[0]} against {struck[1]}, dry-out at {dry[0]} against {dry[1]} "
-                     f"(\u201c{left.name}\u201d against \u201c{right.name}\u201d). A dry contact without sparks ends the current.")
+    sentences.append(f"Contact: {contact_words(left)}; {contact_words(right)}. A dry contact without sparks ends the current.")
     sentences.append("How much each mechanism accounts for: dryfront why CASE.toml.")
     return sentences
+
+
+def contact_words(drive):
+    """When a drive struck and when its contact dried out."""
+    struck, dry = event_words(drive.summary["struck_s"]), event_words(drive.summary["dry_out_s"])
+    return (f"\u201c{drive.name}\u201d {'never sparked' if struck == 'never' else 'sparked from ' + struck} and "
+            f"{'never dried out' if dry == 'never' else 'dried out at ' + dry}")
+
+
+def effect_meaning(run, name):
+    """What an effect's curve means, in the words of its definition."""
+    of, at = run.effects[name]["of"], run.effects[name]["at"]
+    if of.startswith("damage"):
+        return f"{name}: \u03a9 = {at:g}"
+    if of == "dry":
+        return f"{name}: water left {100 * at:g} %"
+    if of == "peak_temperature":
+        return f"{name}: reached {at:g} \u00b0C"
+    if of == "temperature":
+        return f"{name}: {at:g} \u00b0C"
+    return f"{name}: CEM43 = {at:g} min"
+
+
+def number(value, digits=3):
+    """A number to a few significant digits without an exponent where it can be helped; a dash where there is none."""
+    if value is None or value != value:
+        return "\u2013"
+    if value == 0:
+        return "0"
+    text = f"{value:.{digits}g}"
+    return f"{value:.0f}" if re.search(r"e\+0[0-5]$", text) else text
+
+
+def millimetres(metres):
+    """Two decimals, as the printed comparison has them."""
+    return f"{1e3 * metres:.2f} mm" if metres == metres else "\u2013"

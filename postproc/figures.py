@@ -88,17 +88,15 @@ def draw_sheet(plt, arguments, out):
 def main(words):
     arguments = parse(words)
     try:
-        import h5py  # noqa: F401
         import appearance
         appearance.use()
         import matplotlib.pyplot as plt
+        import run_file
     except ImportError as error:
         print(f"dryfront figures: the Python package '{error.name}' is missing for {sys.executable}. Install it "
               "(Debian: apt-get install python3-numpy python3-h5py python3-matplotlib), or name another interpreter in "
               "DRYFRONT_PYTHON.", file=sys.stderr)
         return 4
-    import run_file
-
     try:
         out = Path(arguments.out)
         out.mkdir(parents=True, exist_ok=True)

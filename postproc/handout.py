@@ -5,6 +5,8 @@ import textwrap
 import appearance
 import comparison
 import describe
+import palette
+import scene
 import section
 import traces
 
@@ -14,8 +16,7 @@ MARGIN = 0.6
 CAUTIONS = [
     "For teaching and research only. Never for choosing settings on a patient.",
     "What is done in practice follows local codes and is left to those licensed to do it.",
-    "The specimen is a model: even tissue, a still electrode, burst-averaged current, material numbers from the literature "
-    "or assumed. Depths in living tissue differ.",
+    "A model specimen with numbers from the literature or assumed; depths in living tissue differ.",
 ]
 
 
@@ -30,20 +31,20 @@ def number_rows(run):
         width = drive.effects[main].half_width if main in drive.effects else float("nan")
         rows.append([drive.name, f"{drive.crest_factor:.2f}",
                      *[f"{1e3 * drive.effects[n].greatest:.2f}" if n in drive.effects else "\u2013" for n in run.effects],
-                     appearance.number(1e3 * width),
-                     f"{appearance.number(s.get('resistance_start_ohm'))} | {appearance.number(s.get('resistance_end_ohm'))}",
-                     appearance.number(s.get("delivered_J")), appearance.number(s.get("surface_J")),
-                     describe.event_words(s.get("struck_s")), describe.event_words(s.get("dry_out_s"))])
+                     describe.number(1e3 * width),
+                     f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
+                     describe.number(s["delivered_J"]), describe.number(s["surface_J"]),
+                     describe.event_words(s["struck_s"]), describe.event_words(s["dry_out_s"])])
     return header, rows
 
 
 def handout_figure(plt, run, left, right, paper):
     """The page, with the section as wide as leaves room for all the text below it."""
-    for share in (1.0, 0.9, 0.8, 0.7, 0.6, 0.5):
+    for share in (1.0, 0.92, 0.84, 0.76, 0.68, 0.6):
         figure, end = one_page(plt, run, left, right, paper, share)
         if end > 0.45:
             return figure
-        if share > 0.5:
+        if share > 0.6:
             plt.close(figure)
     return figure
 
@@ -52,19 +53,19 @@ def one_page(plt, run, left, right, paper, share):
     width, height = PAPERS[paper]
     figure = plt.figure(figsize=(width, height))
     inside = width - 2 * MARGIN
-    y = height - 0.42
-    y = paragraph(figure, run.title or run.path.stem, y, inside, size=17, weight="bold")
+    y = height - 0.36
+    y = paragraph(figure, run.title or run.path.stem, y, inside, size=15.5, weight="bold")
     if run.question:
-        y = paragraph(figure, run.question, y - 0.04, inside, size=10.5, style="italic")
-    y = paragraph(figure, describe.compare_words(left, right, comparison.main_effect(run)), y - 0.06, inside, size=10.5,
+        y = paragraph(figure, run.question, y - 0.04, inside, size=9.8, style="italic")
+    y = paragraph(figure, describe.compare_words(left, right, comparison.main_effect(run)), y - 0.06, inside, size=9.8,
                   weight="bold")
 
-    view = section.view_of(run, [left, right])
+    view = scene.view_of(run, [left, right])
     wide = share * (inside - 1.35)
     high = comparison.section_height(view, wide)
     low = y - 0.42 - high
     x = MARGIN + 0.4 + (1 - share) * (inside - 1.35) / 2
-    field = section.temperature_field(run, [left, right])
+    field = scene.temperature_field(run, [left, right])
     axes = figure.add_axes(comparison.fractions(figure, (x, low, wide, high)), label="section")
     image = section.draw_pair(axes, run, left, right, field, view, fontsize=8.5, linewidth=1.5)
     small(axes)
@@ -83,14 +84,14 @@ def one_page(plt, run, left, right, paper, share):
     for drive in run.drives:
         words = (f"{drive.name}: {describe.waveform_words(drive)}; {describe.source_words(drive)}; "
                  f"{drive.dwell:g} s with current")
-        y = paragraph(figure, words, y, inside, size=8.6)
-    y = paragraph(figure, describe.specimen_words(run), y, inside, size=8.6)
+        y = paragraph(figure, words, y, inside, size=8.3)
+    y = paragraph(figure, describe.specimen_words(run), y, inside, size=8.3)
 
     y = heading(figure, "Numbers", y - 0.1)
     y = table(figure, run, y, inside)
 
-    low = y - 1.38
-    boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 1.0) for k in range(3)]
+    low = y - 1.2
+    boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 0.86) for k in range(3)]
     below = [figure.add_axes(comparison.fractions(figure, box)) for box in boxes]
     traces.draw_quantity(below[0], run, "resistance_ohm")
     traces.draw_quantity(below[1], run, "power_W")
@@ -107,12 +108,12 @@ def one_page(plt, run, left, right, paper, share):
 
     y = heading(figure, "Why", y)
     for sentence in describe.why_words(run, left, right):
-        y = paragraph(figure, sentence, y, inside, size=8.6, bullet=True)
+        y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
     y = heading(figure, "Cautions", y - 0.1)
     for sentence in CAUTIONS:
-        y = paragraph(figure, sentence, y, inside, size=8.6, bullet=True)
+        y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
     comparison.note(figure, MARGIN, 0.25, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
-                    f"{run.started}", fontsize=7, color=appearance.QUIET)
+                    f"{run.started}", fontsize=7, color=palette.QUIET)
     return figure, y
 
 
@@ -121,13 +122,13 @@ def paragraph(figure, text, y, width, size, bullet=False, **style):
     indent = 0.14 if bullet else 0
     share = 0.585 if style.get("weight") == "bold" else 0.53  # mean width of a letter over its size
     per_line = int((width - indent) * 72 / (share * size))
-    line = size / 72 * 1.32
+    line = size / 72 * 1.24
     for number, words in enumerate(textwrap.wrap(text, per_line)):
         y -= line
         if bullet and number == 0:
             comparison.note(figure, MARGIN, y, "\u2022", fontsize=size, va="baseline")
         comparison.note(figure, MARGIN + indent, y, words, fontsize=size, va="baseline", **style)
-    return y - 0.03
+    return y - 0.015
 
 
 def heading(figure, text, y):
@@ -145,20 +146,20 @@ def small(axes):
 
 def table(figure, run, y, width):
     header, rows = number_rows(run)
-    row = 0.19
+    row = 0.175
     high = 0.34 + row * len(rows)
     axes = figure.add_axes(comparison.fractions(figure, (MARGIN, y - high - 0.04, width, high)), label="numbers")
     axes.set_axis_off()
     shares = [1.6 if k == 0 else max(len(line) for line in h.split("\n")) * 0.085 + 0.22 for k, h in enumerate(header)]
     starts = [sum(shares[:k]) / sum(shares) for k in range(len(shares))]
     for k, h in enumerate(header):
-        axes.text(starts[k], 1.0, h, fontsize=7.6, va="top", linespacing=1.15, color=appearance.QUIET)
+        axes.text(starts[k], 1.0, h, fontsize=7.6, va="top", linespacing=1.15, color=palette.QUIET)
     for n, cells in enumerate(rows):
         for k, cell in enumerate(cells):
-            axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.6, va="baseline",
+            axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.3, va="baseline",
                       weight="bold" if k == 0 else "normal",
-                      color=appearance.drive_line(n)["color"] if k == 0 else appearance.INK)
-    axes.plot([0, 1], [1 - 0.32 / high] * 2, color=appearance.QUIET, linewidth=0.8, transform=axes.transAxes)
+                      color=appearance.drive_line(n)["color"] if k == 0 else palette.INK)
+    axes.plot([0, 1], [1 - 0.32 / high] * 2, color=palette.QUIET, linewidth=0.8, transform=axes.transAxes)
     axes.set_xlim(0, 1)
     axes.set_ylim(0, 1)
     return y - high - 0.06

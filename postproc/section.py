@@ -1,7 +1,5 @@
 """The cross-section: two drives back to back across the axis, a field filled, depths of effect as curves."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from matplotlib import patheffects
 from matplotlib.colors import LogNorm, Normalize
@@ -11,93 +9,23 @@ from matplotlib.ticker import MultipleLocator
 
 import appearance
 import contours
+import describe
+import palette
+import scene
 
 HALO = [patheffects.withStroke(linewidth=3.2, foreground="white")]
 PIXELS_PER_MM = 36
 
 
-@dataclass
-class Field:
-    """What is filled: where it comes from, how it is scaled, which map."""
-
-    key: str
-    label: str
-    colours: str
-    low: float
-    high: float
-    logarithmic: bool = False
-    beyond: bool = False  # values above `high` occur and share its colour
-    isolines: tuple = ()
-
-    @property
-    def map(self):
-        """Dark is the most affected: for water that is the low end."""
-        colours = appearance.MAPS[self.colours]
-        return colours.reversed() if self.key == "water_fraction" else colours
-
-    @property
-    def norm(self):
-        return LogNorm(self.low, self.high, clip=True) if self.logarithmic else Normalize(self.low, self.high, clip=True)
+def colour_map(field):
+    """Dark is the most affected: for water that is the low end."""
+    colours = appearance.MAPS[field.colours]
+    return colours.reversed() if field.key == "water_fraction" else colours
 
 
-@dataclass
-class View:
-    """What part of the specimen is shown [mm]."""
-
-    reach: float
-    bottom: float
-    top: float
-
-
-def view_of(run, drives):
-    """Wide enough for the electrode and every effect of these drives, with room below for the labels."""
-    electrode = run.electrode
-    widest = 1e3 * electrode["radius_m"]
-    deepest = 1e3 * max(electrode["press_m"], electrode["length_m"])
-    for drive in drives:
-        for effect in drive.effects.values():
-            touched = np.flatnonzero(effect.depth[-1] > 0)
-            if touched.size:
-                widest = max(widest, 1e3 * run.r[touched[-1]])
-                deepest = max(deepest, 1e3 * effect.greatest)
-    reach = min(1.3 * widest, 1e3 * run.r_face[-1])
-    bottom = min(max(1.5 * deepest, 0.45 * reach), 1e3 * run.z_face[-1])
-    return View(reach, bottom, 0.12 * reach)
-
-
-def temperature_field(run, drives):
-    hottest = max(float(d.fields["temperature_C"][d.last_hot_frame].max()) for d in drives)
-    coldest = min(float(d.fields["temperature_C"][0].min()) for d in drives)
-    # Hotter than this is the thin charred skin alone; the range would be spent on it and the depth look all alike.
-    high = min(10 * np.ceil(max(hottest, 60) / 10), 120)
-    return Field("temperature_C", "temperature [\u00b0C]", "temperature", 10 * np.floor(coldest / 10), high,
-                 beyond=hottest > high, isolines=tuple(t for t in (40, 60, 80) if t < hottest))
-
-
-def water_field(run, drives):
-    return Field("water_fraction", "water left [share of the start]", "water", 0.0, 1.0)
-
-
-def damage_field(run, drives):
-    return Field(run.damage_field(drives[0]), "tissue coagulated, 1 \u2212 exp(\u2212\u03a9) [%]", "damage", 0.0, 100.0)
-
-
-def heating_field(run, drives):
-    greatest = max(float(d.fields["heating_W_m3"][heating_frame(d)].max()) for d in drives) * 1e-6
-    high = 10 ** np.ceil(np.log10(max(greatest, 1e-3)))
-    return Field("heating_W_m3", "heating density [W/cm\u00b3]", "heating", high * 1e-4, high, logarithmic=True)
-
-
-def heating_frame(drive):
-    """The frame nearest the middle of the dwell: the current is on and the pattern has settled."""
-    return drive.frame_at(drive.dwell / 2)
-
-
-def frame_for(field, drive):
-    """Heating in the middle of the dwell, damage and water at the end, temperature when the current goes off."""
-    if field.key == "heating_W_m3":
-        return heating_frame(drive)
-    return drive.last_hot_frame if field.key == "temperature_C" else len(drive.time) - 1
+def colour_scale(field):
+    scale = LogNorm if field.logarithmic else Normalize
+    return scale(field.low, field.high, clip=True)
 
 
 def values_of(field, drive, frame):
@@ -110,13 +38,13 @@ def values_of(field, drive, frame):
 
 def draw_half(axes, run, drive, field, view, side, labels=True, linewidth=2.2, fontsize=13):
     """One half; side is -1 on the left, +1 on the right. Returns the image."""
-    frame = frame_for(field, drive)
+    frame = scene.frame_for(field, drive)
     columns, rows = (max(int(PIXELS_PER_MM * length), 2) for length in (view.reach, view.bottom))
     values = values_of(field, drive, frame)
     image = contours.smooth_image(run.r, run.z, values, view.reach * 1e-3, view.bottom * 1e-3, columns, rows)
     extent = (0, view.reach, view.bottom, 0) if side > 0 else (-view.reach, 0, view.bottom, 0)
     artist = axes.imshow(image if side > 0 else image[:, ::-1], extent=extent, aspect="equal", origin="upper",
-                         cmap=field.map, norm=field.norm, interpolation="bilinear", zorder=1)
+                         cmap=colour_map(field), norm=colour_scale(field), interpolation="bilinear", zorder=1)
     artist.set_gid(f"{field.key} {drive.name}")
     draw_isolines(axes, run, values, field, view, side, min(fontsize - 2.5, 10.5))
     for position, name in enumerate(run.effects):
@@ -125,7 +53,7 @@ def draw_half(axes, run, drive, field, view, side, labels=True, linewidth=2.2, f
         effect = drive.effects[name]
         r, z = contours.depth_curve(run.r, effect.depth[-1], effect.half_width)
         if r.size:
-            axes.plot(side * 1e3 * r, 1e3 * z, color=appearance.INK, linewidth=linewidth, zorder=4,
+            axes.plot(side * 1e3 * r, 1e3 * z, color=palette.INK, linewidth=linewidth, zorder=4,
                       linestyle=appearance.effect_dash(position), gid=f"{effect.name} {drive.name}",
                       path_effects=[patheffects.Stroke(linewidth=linewidth + 2.2, foreground="white", alpha=0.75),
                                     patheffects.Normal()])
@@ -142,7 +70,7 @@ def draw_isolines(axes, run, values, field, view, side, fontsize):
     shown = extended[:j, :i]
     levels = [level for level in field.isolines if shown.min() < level < shown.max()]
     if levels:
-        lines = axes.contour(side * 1e3 * r[:i], 1e3 * z[:j], shown, levels=levels, colors=appearance.QUIET,
+        lines = axes.contour(side * 1e3 * r[:i], 1e3 * z[:j], shown, levels=levels, colors=palette.QUIET,
                              linewidths=0.9, zorder=3)
         places = [label_place(lines.allsegs[k], side, view) for k in range(len(levels))]
         texts = axes.clabel(lines, levels=levels, fmt="%g \u00b0C", fontsize=fontsize, inline=True, inline_spacing=3,
@@ -172,11 +100,11 @@ def label_depths(axes, run, drive, view, side, fontsize):
     for effect, (r, z) in sorted(found, key=lambda entry: entry[1][1]):
         r, z = 1e3 * r, 1e3 * effect.greatest
         top = max(z + 0.12 * line_height, lowest)
-        axes.plot([side * r], [z], marker="v", markersize=5, color=appearance.INK, zorder=6, clip_on=False,
+        axes.plot([side * r], [z], marker="v", markersize=5, color=palette.INK, zorder=6, clip_on=False,
                   gid=f"deepest {effect.name} {drive.name}")
         x = side * (r + 0.012 * view.reach) if r < 0.5 * view.reach else side * r
         align = ("left" if side > 0 else "right") if r < 0.5 * view.reach else ("right" if side > 0 else "left")
-        axes.text(x, top, f"{effect.name} {appearance.millimetres(effect.greatest)}", ha=align, va="top",
+        axes.text(x, top, f"{effect.name} {describe.millimetres(effect.greatest)}", ha=align, va="top",
                   fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
         lowest = top + line_height
 
@@ -192,8 +120,8 @@ def axes_inches_per_mm(axes, view):
 def draw_electrode(axes, electrode, view, fontsize=12):
     """The electrode above or in the tissue, its contact face as a heavy line [mm]."""
     radius, inner, press, length, gap = (1e3 * electrode[k + "_m"] for k in ("radius", "inner_radius", "press", "length", "gap"))
-    style = {"facecolor": appearance.METAL, "edgecolor": appearance.METAL_EDGE, "linewidth": 1.2, "zorder": 8}
-    face = {"color": appearance.METAL_EDGE, "linewidth": 3.4, "solid_capstyle": "butt", "zorder": 9, "gid": "contact"}
+    style = {"facecolor": palette.METAL, "edgecolor": palette.METAL_EDGE, "linewidth": 1.2, "zorder": 8}
+    face = {"color": palette.METAL_EDGE, "linewidth": 3.4, "solid_capstyle": "butt", "zorder": 9, "gid": "contact"}
     top = view.top * 0.92
     name = f"electrode, {2 * radius:g} mm"
     if electrode["shape"] == "ring":
@@ -234,8 +162,8 @@ def frame_axes(axes, view):
     axes.set_yticks([y for y in axes.get_yticks() if 0 <= y <= view.bottom])
     axes.tick_params(axis="y", right=True, labelright=True)
     axes.spines[["left", "right", "top"]].set_visible(False)
-    axes.axhline(0, color=appearance.QUIET, linewidth=1.2, zorder=7)
-    axes.plot([0, 0], [0, view.bottom], color=appearance.INK, linewidth=0.9, linestyle=(0, (8, 3, 2, 3)), zorder=5,
+    axes.axhline(0, color=palette.QUIET, linewidth=1.2, zorder=7)
+    axes.plot([0, 0], [0, view.bottom], color=palette.INK, linewidth=0.9, linestyle=(0, (8, 3, 2, 3)), zorder=5,
               gid="axis of symmetry")
     axes.set_xlabel("distance from the axis [mm]")
     axes.set_ylabel("depth [mm]")
@@ -253,7 +181,7 @@ def colour_bar(figure, image, field, place, label=""):
 
 def draw_pair(axes, run, left, right, field, view=None, labels=True, fontsize=13, linewidth=2.2):
     """Both halves, the electrode and the axes. Returns the image to which a colour bar belongs."""
-    view = view or view_of(run, [left, right])
+    view = view or scene.view_of(run, [left, right])
     frame_axes(axes, view)
     artist = draw_half(axes, run, left, field, view, -1, labels, linewidth, fontsize)
     draw_half(axes, run, right, field, view, +1, labels, linewidth, fontsize)
@@ -261,17 +189,3 @@ def draw_pair(axes, run, left, right, field, view=None, labels=True, fontsize=13
     axes.set_xlim(-view.reach, view.reach)
     axes.set_ylim(view.bottom, -view.top)
     return artist
-
-
-def effect_meaning(run, name):
-    """What an effect's curve means, in the words of its definition."""
-    of, at = run.effects[name]["of"], run.effects[name]["at"]
-    if of.startswith("damage"):
-        return f"{name}: \u03a9 = {at:g}"
-    if of == "dry":
-        return f"{name}: water left {100 * at:g} %"
-    if of == "peak_temperature":
-        return f"{name}: reached {at:g} \u00b0C"
-    if of == "temperature":
-        return f"{name}: {at:g} \u00b0C"
-    return f"{name}: CEM43 = {at:g} min"

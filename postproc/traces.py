@@ -4,7 +4,8 @@ import numpy as np
 from matplotlib.ticker import LogLocator, NullFormatter
 
 import appearance
-import section
+import describe
+import palette
 
 QUANTITIES = {
     "resistance_ohm": "resistance [\u03a9]",
@@ -75,7 +76,7 @@ def depth_figure(plt, run):
     for column, effect in enumerate(effects):
         draw_depth(axes[0, column], run, effect, "time")
         draw_depth(axes[1, column], run, effect, "energy")
-        axes[0, column].set_title(section.effect_meaning(run, effect), loc="left")
+        axes[0, column].set_title(describe.effect_meaning(run, effect), loc="left")
         axes[1, column].set_title("", loc="left")
         for row in (0, 1):
             axes[row, column].set_ylabel("greatest depth [mm]" if column == 0 else "")
@@ -92,10 +93,10 @@ def electric_figure(plt, run):
         draw_quantity(axis, run, key)
     strike = run.case.get("physics", {}).get("strike_V")
     if strike:
-        axes[1, 0].axhline(strike, color=appearance.QUIET, linewidth=1.2, zorder=1, gid="strike voltage")
+        axes[1, 0].axhline(strike, color=palette.QUIET, linewidth=1.2, zorder=1, gid="strike voltage")
         axes[1, 0].annotate(f"sparks strike near {strike:g} V", (0.99, strike), xycoords=("axes fraction", "data"),
                             xytext=(0, 4), textcoords="offset points", ha="right", va="bottom", fontsize=11,
-                            color=appearance.QUIET)
+                            color=palette.QUIET)
     figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.1, wspace=0.16, hspace=0.42)
     figure.suptitle("What the source sees", x=0.065, y=0.975, ha="left", fontsize=19, weight="bold")
     legend(figure, axes[0, 0], run, loc="upper left", bbox_to_anchor=(0.055, 0.935))

@@ -5,6 +5,7 @@ import numpy as np
 import appearance
 import comparison
 import describe
+import palette
 
 POINTS = 4000
 
@@ -62,7 +63,7 @@ def draw(axes, run, drive, end, limit=None):
     axes.set_xlim(0, 1e6 * end)
     axes.set_ylim(-limit, limit)
     for value, words, dash, above in ((peak, f"peak {peak:.0f} V", (0, (6, 3)), True), (rms, f"rms {rms:.0f} V", "solid", peak > 2 * rms)):
-        axes.axhline(value, color=appearance.INK, linewidth=1.3, linestyle=dash, zorder=3, gid=words.split()[0])
+        axes.axhline(value, color=palette.INK, linewidth=1.3, linestyle=dash, zorder=3, gid=words.split()[0])
         axes.annotate(words, (1.0, value), xycoords=("axes fraction", "data"), xytext=(5, 0), textcoords="offset points",
                       va="bottom" if above else "top", ha="left", fontsize=12, annotation_clip=False)
     axes.set_title(f"{describe.headline(drive)}  ({describe.waveform_words(drive)})", loc="left", color=colour, fontsize=13.5)

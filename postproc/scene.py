@@ -1,0 +1,79 @@
+"""What of a run is shown: the part of the specimen, the fields with their ranges, the moments."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass
+class Field:
+    """What is filled: where it comes from, how it is scaled, which map."""
+
+    key: str
+    label: str
+    colours: str
+    low: float
+    high: float
+    logarithmic: bool = False
+    beyond: bool = False  # values above `high` occur and share its colour
+    isolines: tuple = ()
+
+
+@dataclass
+class View:
+    """What part of the specimen is shown [mm]."""
+
+    reach: float
+    bottom: float
+    top: float
+
+
+def view_of(run, drives):
+    """Wide enough for the electrode and every effect of these drives, with room below for the labels."""
+    electrode = run.electrode
+    widest = 1e3 * electrode["radius_m"]
+    deepest = 1e3 * max(electrode["press_m"], electrode["length_m"])
+    for drive in drives:
+        for effect in drive.effects.values():
+            touched = np.flatnonzero(effect.depth[-1] > 0)
+            if touched.size:
+                widest = max(widest, 1e3 * run.r[touched[-1]])
+                deepest = max(deepest, 1e3 * effect.greatest)
+    reach = min(1.3 * widest, 1e3 * run.r_face[-1])
+    bottom = min(max(1.5 * deepest, 0.45 * reach), 1e3 * run.z_face[-1])
+    return View(reach, bottom, 0.12 * reach)
+
+
+def temperature_field(run, drives):
+    hottest = max(float(d.fields["temperature_C"][d.last_hot_frame].max()) for d in drives)
+    coldest = min(float(d.fields["temperature_C"][0].min()) for d in drives)
+    # Hotter than this is the thin charred skin alone; the range would be spent on it and the depth look all alike.
+    high = min(10 * np.ceil(max(hottest, 60) / 10), 120)
+    return Field("temperature_C", "temperature [\u00b0C]", "temperature", 10 * np.floor(coldest / 10), high,
+                 beyond=hottest > high, isolines=tuple(t for t in (40, 60, 80) if t < hottest))
+
+
+def water_field(run, drives):
+    return Field("water_fraction", "water left [share of the start]", "water", 0.0, 1.0)
+
+
+def damage_field(run, drives):
+    return Field(run.damage_field(drives[0]), "tissue coagulated, 1 \u2212 exp(\u2212\u03a9) [%]", "damage", 0.0, 100.0)
+
+
+def heating_field(run, drives):
+    greatest = max(float(d.fields["heating_W_m3"][heating_frame(d)].max()) for d in drives) * 1e-6
+    high = 10 ** np.ceil(np.log10(max(greatest, 1e-3)))
+    return Field("heating_W_m3", "heating density [W/cm\u00b3]", "heating", high * 1e-4, high, logarithmic=True)
+
+
+def heating_frame(drive):
+    """The frame nearest the middle of the dwell: the current is on and the pattern has settled."""
+    return drive.frame_at(drive.dwell / 2)
+
+
+def frame_for(field, drive):
+    """Heating in the middle of the dwell, damage and water at the end, temperature when the current goes off."""
+    if field.key == "heating_W_m3":
+        return heating_frame(drive)
+    return drive.last_hot_frame if field.key == "temperature_C" else len(drive.time) - 1
