@@ -27,7 +27,7 @@ class Override {
     }
     value_ = trimmed(typed.substr(equals + 1));
     if (value_.empty()) refuse("has no value", "key.path=value");
-    if (is_bare_text(value_)) value_ = quoted(value_);
+    if (is_bare_text(value_)) value_ = toml_string(value_);
   }
 
   void apply(toml::table& document) const { into_table(document, 0); }
@@ -74,7 +74,7 @@ class Override {
     std::string text;
     for (std::size_t k = depth; k < names_.size(); ++k) {
       if (k > depth) text += '.';
-      text += quoted(names_[k]);
+      text += toml_string(names_[k]);
     }
     text += " = ";
     text += value_;
@@ -97,7 +97,7 @@ class Override {
     return begin == std::string::npos ? "" : text.substr(begin, text.find_last_not_of(" \t") - begin + 1);
   }
 
-  static std::string quoted(const std::string& text) {
+  static std::string toml_string(const std::string& text) {
     std::string out = "\"";
     for (const char letter : text) {
       if (letter == '"' || letter == '\\') out += '\\';

@@ -16,7 +16,7 @@ namespace dryfront {
 namespace {
 
 // A TOML string; one that holds line ends is written over several lines, so that sources stay readable.
-std::string quoted(std::string_view text) {
+std::string toml_string(std::string_view text) {
   const bool several_lines = text.find('\n') != std::string_view::npos;
   std::string out = several_lines ? "\"\"\"\n" : "\"";
   for (const char letter : text) {
@@ -58,13 +58,13 @@ std::string value_text(const Key<Object>& key, const Object& object) {
         } else if constexpr (std::is_same_v<Slot, bool Object::*>) {
           return object.*member ? "true" : "false";
         } else if constexpr (std::is_same_v<Slot, std::string Object::*>) {
-          return quoted(object.*member);
+          return toml_string(object.*member);
         } else if constexpr (std::is_same_v<Slot, std::vector<double> Object::*>) {
           return (object.*member).empty() ? "" : listed(object.*member, in_unit);
         } else if constexpr (std::is_same_v<Slot, std::vector<std::string> Object::*>) {
-          return listed(object.*member, [](const std::string& text) { return quoted(text); });
+          return listed(object.*member, [](const std::string& text) { return toml_string(text); });
         } else if constexpr (std::is_same_v<Slot, ChoiceMember<Object>>) {
-          return quoted(key.choices.at(static_cast<std::size_t>(member.get(object))));
+          return toml_string(key.choices.at(static_cast<std::size_t>(member.get(object))));
         } else {
           return "";
         }
@@ -83,11 +83,11 @@ std::string lines(const Keys<Object>& keys, const Object& object) {
 }
 
 std::string layers_text(const std::vector<Layer>& layers) {
-  if (layers.size() == 1) return "tissue = " + quoted(layers.front().tissue.name) + "\n";
+  if (layers.size() == 1) return "tissue = " + toml_string(layers.front().tissue.name) + "\n";
   std::string out;
   for (std::size_t k = 0; k < layers.size(); ++k) {
     out += k == 0 ? "layers = [\n" : "";
-    out += "  { tissue = " + quoted(layers[k].tissue.name);
+    out += "  { tissue = " + toml_string(layers[k].tissue.name);
     // The last layer reaches to the bottom: its thickness follows.
     if (k + 1 < layers.size()) out += ", thickness_mm = " + value_text(layer_keys()[1], layers[k]);
     out += " },\n";
@@ -110,7 +110,7 @@ std::string tissues_text(const std::vector<Layer>& layers) {
     const std::string& name = layer.tissue.name;
     if (std::find(written.begin(), written.end(), name) != written.end()) continue;
     written.push_back(name);
-    out += "\n[tissue." + quoted(name) + "]\n" + lines(tissue_keys(), layer.tissue);
+    out += "\n[tissue." + toml_string(name) + "]\n" + lines(tissue_keys(), layer.tissue);
   }
   return out;
 }
@@ -121,7 +121,7 @@ std::string effects_text(const Case& c) {
   for (const Effect& effect : c.effects) {
     std::string of = kinds.at(static_cast<std::size_t>(effect.of));
     if (effect.of == EffectKind::damage) of += c.damage.at(static_cast<std::size_t>(effect.pair)).name;
-    out += "\n[[effect]]\n" + lines(effect_keys(), effect) + "of = " + quoted(of) + "\n";
+    out += "\n[[effect]]\n" + lines(effect_keys(), effect) + "of = " + toml_string(of) + "\n";
   }
   return out;
 }

@@ -92,7 +92,7 @@ const Keys<Electrode>& electrode_keys() {
              "required for a gap"),
       choice<&E::heat, E>("heat", {"insulated", "film", "held", "lumped"},
                           "heat between tissue and electrode: none, as the free surface, to an electrode held at "
-                          "surroundings_C, or to one that warms up"),
+                          "start_C, or to one that warms up"),
       number("heat_W_m2K", "W_m2K", &E::heat_transfer, from(0, 1e7), "heat transfer of the contact (held, lumped)"),
       number("capacity_J_K", "J_K", &E::capacity, above(0, 1e5), "heat capacity of the electrode (lumped)"),
   };

@@ -67,8 +67,8 @@ TwoColumns read_two_columns(const std::filesystem::path& file) {
     double pair[2] = {0, 0};
     for (std::size_t k = 0; k < 2; ++k) {
       const std::optional<double> value = number(words[k].text);
-      if (!value) refuse(words[k], "'" + std::string(words[k].text) + "' is not a number");
-      if (!std::isfinite(*value)) refuse(words[k], "'" + std::string(words[k].text) + "' is not finite");
+      if (!value) refuse(words[k], std::string(words[k].text) + " is not a number");
+      if (!std::isfinite(*value)) refuse(words[k], std::string(words[k].text) + " is not finite");
       pair[k] = *value;
     }
     columns.first.push_back(pair[0]);
