@@ -6,6 +6,7 @@
 #include <cmath>
 #include <functional>
 #include <numeric>
+#include <sstream>
 #include <vector>
 
 #include "files/run_file_layout.hpp"
@@ -98,6 +99,21 @@ double resolution_at(const Grid& grid, double depth) {
   return *below - *(below - 1);
 }
 
+// Broken at blanks so that no line is longer than the table may be.
+std::string wrapped(const std::string& text) {
+  std::string out, line;
+  std::istringstream words(text);
+  for (std::string next; words >> next;) {
+    if (!line.empty() && length(line) + 1 + length(next) > comparison_width) {
+      out += line + '\n';
+      line.clear();
+    }
+    if (!line.empty()) line += ' ';
+    line += fitted(next, comparison_width);
+  }
+  return out + line + '\n';
+}
+
 std::string depth_text(double depth) { return fmt::format("{:.2f} mm", depth / mm); }
 
 }  // namespace
@@ -170,7 +186,7 @@ std::string comparison(const Case& c, const Grid& grid, std::span<const DriveRec
     }
     text += '\n';
   }
-  return text + verdict(c, grid, records) + '\n';
+  return text + wrapped(verdict(c, grid, records));
 }
 
 }  // namespace dryfront

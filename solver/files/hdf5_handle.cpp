@@ -13,16 +13,16 @@
 namespace dryfront {
 namespace {
 
-// Once, before anything else of HDF5: it must not print by itself, and it must not try to flush a file again at exit
-// whose disk was full.
+// Before anything else of HDF5: it must not try to flush a file again at exit whose disk was full, and it must not print
+// by itself, which a library built for threads has to be told in every thread.
 void prepare_library() {
   static const bool prepared = [] {
     H5dont_atexit();
-    H5open();
-    H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr);
-    return true;
+    return H5open() >= 0;
   }();
+  thread_local const bool silenced = H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr) >= 0;
   static_cast<void>(prepared);
+  static_cast<void>(silenced);
 }
 
 // HDF5 keeps the operating system's reason only as text in the innermost entry of its error stack.
@@ -82,6 +82,11 @@ herr_t Hdf5Handle::close() noexcept {
   return id >= 0 ? closer_(id) : 0;
 }
 
+hid_t Hdf5Node::id() const {
+  prepare_library();
+  return handle_.get();
+}
+
 hid_t Hdf5Node::checked(hid_t result, const std::string& attempted) const {
   if (result >= 0) return result;
   const std::string place = name_ == "/" ? "" : " (at " + name_ + ")";
@@ -113,28 +118,26 @@ bool Hdf5Node::is_hdf5(const std::string& path) {
   return H5Fis_hdf5(path.c_str()) > 0;
 }
 
-void Hdf5Node::flush() const { checked(H5Fflush(handle_.get(), H5F_SCOPE_GLOBAL), "write"); }
+void Hdf5Node::flush() const { checked(H5Fflush(id(), H5F_SCOPE_GLOBAL), "write"); }
 
 void Hdf5Node::close() { checked(handle_.close(), "write and close"); }
 
 Hdf5Node Hdf5Node::create_group(const std::string& name) const {
-  return {own(H5Gcreate2(handle_.get(), name.c_str(), H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT), H5Gclose,
-              "create the group " + name),
-          path_, below(name)};
+  return {
+      own(H5Gcreate2(id(), name.c_str(), H5P_DEFAULT, H5P_DEFAULT, H5P_DEFAULT), H5Gclose, "create the group " + name),
+      path_, below(name)};
 }
 
 Hdf5Node Hdf5Node::open_group(const std::string& name) const {
-  return {own(H5Gopen2(handle_.get(), name.c_str(), H5P_DEFAULT), H5Gclose, "open the group " + name), path_,
-          below(name)};
+  return {own(H5Gopen2(id(), name.c_str(), H5P_DEFAULT), H5Gclose, "open the group " + name), path_, below(name)};
 }
 
 Hdf5Node Hdf5Node::open_dataset(const std::string& name) const {
-  return {own(H5Dopen2(handle_.get(), name.c_str(), H5P_DEFAULT), H5Dclose, "open the dataset " + name), path_,
-          below(name)};
+  return {own(H5Dopen2(id(), name.c_str(), H5P_DEFAULT), H5Dclose, "open the dataset " + name), path_, below(name)};
 }
 
 bool Hdf5Node::has(const std::string& name) const {
-  return checked(H5Lexists(handle_.get(), name.c_str(), H5P_DEFAULT), "look up " + name) > 0;
+  return checked(H5Lexists(id(), name.c_str(), H5P_DEFAULT), "look up " + name) > 0;
 }
 
 std::vector<std::string> Hdf5Node::members() const {
@@ -143,7 +146,7 @@ std::vector<std::string> Hdf5Node::members() const {
     static_cast<std::vector<std::string>*>(out)->emplace_back(name);
     return 0;
   };
-  checked(H5Literate(handle_.get(), H5_INDEX_NAME, H5_ITER_INC, nullptr, visit, &names), "list the members");
+  checked(H5Literate(id(), H5_INDEX_NAME, H5_ITER_INC, nullptr, visit, &names), "list the members");
   return names;
 }
 
@@ -152,7 +155,7 @@ Hdf5Node Hdf5Node::create(const std::string& name, Hdf5Number type, hid_t space,
   // A chunk is written whole and not looked at again: nothing to cache.
   const Hdf5Handle access(H5Pcreate(H5P_DATASET_ACCESS), H5Pclose);
   H5Pset_chunk_cache(access.get(), 1, 0, 1.0);
-  return {own(H5Dcreate2(handle_.get(), name.c_str(), stored, space, H5P_DEFAULT, properties, access.get()), H5Dclose,
+  return {own(H5Dcreate2(id(), name.c_str(), stored, space, H5P_DEFAULT, properties, access.get()), H5Dclose,
               "create the dataset " + name),
           path_, below(name)};
 }
@@ -181,14 +184,15 @@ Hdf5Node Hdf5Node::create_growing(const std::string& name, Hdf5Number type, cons
 }
 
 std::vector<std::size_t> Hdf5Node::shape() const {
-  const Hdf5Handle space = own(H5Dget_space(handle_.get()), H5Sclose, "read the shape");
-  std::vector<hsize_t> size(static_cast<std::size_t>(checked(H5Sget_simple_extent_ndims(space.get()), "read the shape")));
+  const Hdf5Handle space = own(H5Dget_space(id()), H5Sclose, "read the shape");
+  std::vector<hsize_t> size(
+      static_cast<std::size_t>(checked(H5Sget_simple_extent_ndims(space.get()), "read the shape")));
   checked(H5Sget_simple_extent_dims(space.get(), size.data(), nullptr), "read the shape");
   return {size.begin(), size.end()};
 }
 
 void Hdf5Node::write(std::span<const double> values) const {
-  checked(H5Dwrite(handle_.get(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, values.data()), "write");
+  checked(H5Dwrite(id(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, values.data()), "write");
 }
 
 void Hdf5Node::append(std::span<const double> entry) const {
@@ -196,20 +200,20 @@ void Hdf5Node::append(std::span<const double> entry) const {
   std::vector<hsize_t> start(size.size(), 0), count = size;
   start[0] = size[0]++;
   count[0] = 1;
-  checked(H5Dset_extent(handle_.get(), size.data()), "write");
-  const Hdf5Handle target = own(H5Dget_space(handle_.get()), H5Sclose, "write");
+  checked(H5Dset_extent(id(), size.data()), "write");
+  const Hdf5Handle target = own(H5Dget_space(id()), H5Sclose, "write");
   checked(H5Sselect_hyperslab(target.get(), H5S_SELECT_SET, start.data(), nullptr, count.data(), nullptr), "write");
   const hsize_t length = entry.size();
   assert(H5Sget_select_npoints(target.get()) == static_cast<hssize_t>(length));
   const Hdf5Handle source = own(H5Screate_simple(1, &length, nullptr), H5Sclose, "write");
-  checked(H5Dwrite(handle_.get(), H5T_NATIVE_DOUBLE, source.get(), target.get(), H5P_DEFAULT, entry.data()), "write");
+  checked(H5Dwrite(id(), H5T_NATIVE_DOUBLE, source.get(), target.get(), H5P_DEFAULT, entry.data()), "write");
 }
 
 std::vector<double> Hdf5Node::read() const {
   std::size_t length = 1;
   for (const std::size_t n : shape()) length *= n;
   std::vector<double> values(length);
-  checked(H5Dread(handle_.get(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, values.data()), "read");
+  checked(H5Dread(id(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, values.data()), "read");
   return values;
 }
 
@@ -220,19 +224,19 @@ std::vector<double> Hdf5Node::read_entry(std::size_t k) const {
   count[0] = 1;
   hsize_t length = 1;
   for (const hsize_t n : count) length *= n;
-  const Hdf5Handle source = own(H5Dget_space(handle_.get()), H5Sclose, "read");
+  const Hdf5Handle source = own(H5Dget_space(id()), H5Sclose, "read");
   checked(H5Sselect_hyperslab(source.get(), H5S_SELECT_SET, start.data(), nullptr, count.data(), nullptr), "read");
   const Hdf5Handle target = own(H5Screate_simple(1, &length, nullptr), H5Sclose, "read");
   std::vector<double> values(length);
-  checked(H5Dread(handle_.get(), H5T_NATIVE_DOUBLE, target.get(), source.get(), H5P_DEFAULT, values.data()), "read");
+  checked(H5Dread(id(), H5T_NATIVE_DOUBLE, target.get(), source.get(), H5P_DEFAULT, values.data()), "read");
   return values;
 }
 
 void Hdf5Node::write_attribute(const std::string& attribute, hid_t type, hid_t space, const void* data) const {
-  if (has_attribute(attribute)) checked(H5Adelete(handle_.get(), attribute.c_str()), "replace the attribute " + attribute);
-  const Hdf5Handle id = own(H5Acreate2(handle_.get(), attribute.c_str(), type, space, H5P_DEFAULT, H5P_DEFAULT), H5Aclose,
-                            "create the attribute " + attribute);
-  checked(H5Awrite(id.get(), type, data), "write the attribute " + attribute);
+  if (has_attribute(attribute)) checked(H5Adelete(id(), attribute.c_str()), "replace the attribute " + attribute);
+  const Hdf5Handle opened = own(H5Acreate2(id(), attribute.c_str(), type, space, H5P_DEFAULT, H5P_DEFAULT), H5Aclose,
+                                "create the attribute " + attribute);
+  checked(H5Awrite(opened.get(), type, data), "write the attribute " + attribute);
 }
 
 void Hdf5Node::set(const std::string& attribute, const std::string& text) const {
@@ -266,7 +270,7 @@ void Hdf5Node::set(const std::string& attribute, std::span<const double> numbers
 }
 
 bool Hdf5Node::has_attribute(const std::string& attribute) const {
-  return checked(H5Aexists(handle_.get(), attribute.c_str()), "look up the attribute " + attribute) > 0;
+  return checked(H5Aexists(id(), attribute.c_str()), "look up the attribute " + attribute) > 0;
 }
 
 std::vector<std::string> Hdf5Node::attributes() const {
@@ -275,26 +279,26 @@ std::vector<std::string> Hdf5Node::attributes() const {
     static_cast<std::vector<std::string>*>(out)->emplace_back(name);
     return 0;
   };
-  checked(H5Aiterate2(handle_.get(), H5_INDEX_NAME, H5_ITER_INC, nullptr, visit, &names), "list the attributes");
+  checked(H5Aiterate2(id(), H5_INDEX_NAME, H5_ITER_INC, nullptr, visit, &names), "list the attributes");
   return names;
 }
 
 double Hdf5Node::number(const std::string& attribute) const {
   const std::string attempted = "read the attribute " + attribute;
-  const Hdf5Handle id = own(H5Aopen(handle_.get(), attribute.c_str(), H5P_DEFAULT), H5Aclose, attempted);
+  const Hdf5Handle opened = own(H5Aopen(id(), attribute.c_str(), H5P_DEFAULT), H5Aclose, attempted);
   double value = 0;
-  checked(H5Aread(id.get(), H5T_NATIVE_DOUBLE, &value), attempted);
+  checked(H5Aread(opened.get(), H5T_NATIVE_DOUBLE, &value), attempted);
   return value;
 }
 
 std::vector<std::string> Hdf5Node::texts(const std::string& attribute) const {
   const std::string attempted = "read the attribute " + attribute;
-  const Hdf5Handle id = own(H5Aopen(handle_.get(), attribute.c_str(), H5P_DEFAULT), H5Aclose, attempted);
-  const Hdf5Handle space = own(H5Aget_space(id.get()), H5Sclose, attempted);
+  const Hdf5Handle opened = own(H5Aopen(id(), attribute.c_str(), H5P_DEFAULT), H5Aclose, attempted);
+  const Hdf5Handle space = own(H5Aget_space(opened.get()), H5Sclose, attempted);
   const auto length = checked(H5Sget_simple_extent_npoints(space.get()), attempted);
   std::vector<char*> pointers(static_cast<std::size_t>(length), nullptr);
   const Hdf5Handle type = string_type();
-  checked(H5Aread(id.get(), type.get(), pointers.data()), attempted);
+  checked(H5Aread(opened.get(), type.get(), pointers.data()), attempted);
   std::vector<std::string> texts;
   for (const char* pointer : pointers) texts.emplace_back(pointer == nullptr ? "" : pointer);
   H5Dvlen_reclaim(type.get(), space.get(), H5P_DEFAULT, pointers.data());
@@ -307,11 +311,11 @@ std::string Hdf5Node::text(const std::string& attribute) const {
 }
 
 void Hdf5Node::make_scale(const std::string& name) const {
-  checked(H5DSset_scale(handle_.get(), name.c_str()), "make a dimension scale");
+  checked(H5DSset_scale(id(), name.c_str()), "make a dimension scale");
 }
 
 void Hdf5Node::attach_scale(std::size_t dimension, const Hdf5Node& scale) const {
-  checked(H5DSattach_scale(handle_.get(), scale.handle_.get(), static_cast<unsigned>(dimension)),
+  checked(H5DSattach_scale(id(), scale.id(), static_cast<unsigned>(dimension)),
           "attach the dimension scale " + scale.name_);
 }
 

@@ -87,6 +87,7 @@ class Hdf5Node {
   Hdf5Node(Hdf5Handle handle, std::shared_ptr<const std::string> path, std::string name)
       : handle_(std::move(handle)), path_(std::move(path)), name_(std::move(name)) {}
   std::string below(const std::string& name) const { return name_ + (name_ == "/" ? "" : "/") + name; }
+  hid_t id() const;
   hid_t checked(hid_t result, const std::string& attempted) const;
   Hdf5Handle own(hid_t id, Hdf5Handle::Closer closer, const std::string& attempted) const;
   Hdf5Node create(const std::string& name, Hdf5Number type, hid_t space, hid_t properties) const;

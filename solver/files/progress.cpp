@@ -32,7 +32,9 @@ std::string progress_text(double share, double elapsed) {
 bool stderr_is_terminal() { return ::isatty(STDERR_FILENO) == 1; }
 
 ProgressLine::ProgressLine(std::vector<double> sizes, bool shown)
-    : sizes_(std::move(sizes)), done_(sizes_.size(), 0.0), total_(std::accumulate(sizes_.begin(), sizes_.end(), 0.0)),
+    : sizes_(std::move(sizes)),
+      done_(sizes_.size(), 0.0),
+      total_(std::accumulate(sizes_.begin(), sizes_.end(), 0.0)),
       shown_(shown && total_ > 0) {}
 
 void ProgressLine::update(std::size_t piece, double done) {

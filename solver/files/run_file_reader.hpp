@@ -11,15 +11,15 @@ namespace dryfront {
 
 struct RunDrive {
   std::string name;
-  double dwell = 0;                                   // current on [s]
-  double after = 0;                                   // watched with the current off [s]
-  std::string waveform;                               // its kind, as in a case file
-  std::string source;                                 // its kind, as in a case file
-  double crest_factor = 0;                            // [-]
-  std::map<std::string, double> summary;              // by the name in the file, unit in the name
-  std::map<std::string, std::vector<double>> trace;   // by the name in the file; "greatest_depth/<effect>_m" too
-  std::vector<double> frame_times;                    // [s]
-  std::vector<std::string> fields;                    // the datasets of a frame
+  double dwell = 0;                                  // current on [s]
+  double after = 0;                                  // watched with the current off [s]
+  std::string waveform;                              // its kind, as in a case file
+  std::string source;                                // its kind, as in a case file
+  double crest_factor = 0;                           // [-]
+  std::map<std::string, double> summary;             // by the name in the file, unit in the name
+  std::map<std::string, std::vector<double>> trace;  // by the name in the file; "greatest_depth/<effect>_m" too
+  std::vector<double> frame_times;                   // [s]
+  std::vector<std::string> fields;                   // the datasets of a frame
 };
 
 class RunFile {

@@ -32,7 +32,11 @@ std::string sidecar_path(const std::string& run_file) {
 
 RunFileWriter::RunFileWriter(const std::string& path, bool replace, const Case& c, const Grid& grid,
                              const RunOrigin& origin)
-    : case_(c), grid_(grid), place_(path, replace), sidecar_(sidecar_path(path), replace), fields_(field_columns(c)),
+    : case_(c),
+      grid_(grid),
+      place_(path, replace),
+      sidecar_(sidecar_path(path), replace),
+      fields_(field_columns(c)),
       file_(Hdf5Node::create_file(place_.part())) {
   write_head(origin);
   write_grid();

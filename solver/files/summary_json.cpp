@@ -26,9 +26,8 @@ Json per_effect(const DriveRecord& record, double EffectRecord::*value, double u
 }
 
 Json ledger(const LedgerRecord& record) {
-  Json object = {{"electric", number(record.electric)},
-                 {"energy", number(record.energy)},
-                 {"water", number(record.water)}};
+  Json object = {
+      {"electric", number(record.electric)}, {"energy", number(record.energy)}, {"water", number(record.water)}};
   for (const LedgerTerm& term : ledger_terms) object["terms"][term.name] = number(record.*term.value);
   return object;
 }
@@ -36,9 +35,8 @@ Json ledger(const LedgerRecord& record) {
 Json probes(const DriveRecord& record) {
   Json object = Json::object();
   for (const ProbeRecord& probe : record.probes) {
-    object[probe.name] = {{"t_s", numbers(probe.time)},
-                          {"temperature_C", numbers(probe.temperature)},
-                          {"omega", numbers(probe.omega)}};
+    object[probe.name] = {
+        {"t_s", numbers(probe.time)}, {"temperature_C", numbers(probe.temperature)}, {"omega", numbers(probe.omega)}};
   }
   return object;
 }
@@ -85,12 +83,10 @@ Json drive(const Case& c, const DriveRecord& record) {
 Json summary_json(const Case& c, const RunFacts& facts, std::span<const DriveRecord> records) {
   Json drives = Json::array();
   for (const DriveRecord& record : records) drives.push_back(drive(c, record));
-  return {{"version", facts.version},    {"case", facts.case_path},        {"title", c.title},
-          {"cells", facts.cells},        {"wall_s", number(facts.wall_s)}, {"drives", std::move(drives)}};
+  return {{"version", facts.version}, {"case", facts.case_path},        {"title", c.title},
+          {"cells", facts.cells},     {"wall_s", number(facts.wall_s)}, {"drives", std::move(drives)}};
 }
 
-std::string json_text(const Json& object) {
-  return object.dump(-1, ' ', false, Json::error_handler_t::replace);
-}
+std::string json_text(const Json& object) { return object.dump(-1, ' ', false, Json::error_handler_t::replace); }
 
 }  // namespace dryfront

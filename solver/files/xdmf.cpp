@@ -9,20 +9,28 @@ std::string escaped(const std::string& text) {
   std::string out;
   for (const char c : text) {
     switch (c) {
-      case '&': out += "&amp;"; break;
-      case '<': out += "&lt;"; break;
-      case '>': out += "&gt;"; break;
-      case '"': out += "&quot;"; break;
-      default: out += c;
+      case '&':
+        out += "&amp;";
+        break;
+      case '<':
+        out += "&lt;";
+        break;
+      case '>':
+        out += "&gt;";
+        break;
+      case '"':
+        out += "&quot;";
+        break;
+      default:
+        out += c;
     }
   }
   return out;
 }
 
 std::string dataset(const std::string& file, const std::string& place, const std::string& shape, int bytes) {
-  return fmt::format(
-      R"(<DataItem Dimensions="{}" NumberType="Float" Precision="{}" Format="HDF">{}:{}</DataItem>)", shape, bytes,
-      escaped(file), escaped(place));
+  return fmt::format(R"(<DataItem Dimensions="{}" NumberType="Float" Precision="{}" Format="HDF">{}:{}</DataItem>)",
+                     shape, bytes, escaped(file), escaped(place));
 }
 
 }  // namespace

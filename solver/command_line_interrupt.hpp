@@ -1,0 +1,22 @@
+// Ctrl-C and a polite kill, turned into a wish to stop.
+#pragma once
+
+#include <atomic>
+
+namespace dryfront {
+
+// While it lives, SIGINT and SIGTERM set stop() instead of ending the program; a second one ends it at once. One at a
+// time.
+class InterruptGuard {
+ public:
+  InterruptGuard();
+  InterruptGuard(const InterruptGuard&) = delete;
+  InterruptGuard& operator=(const InterruptGuard&) = delete;
+  ~InterruptGuard();
+
+  const std::atomic<bool>& stop() const;
+  void request_stop();  // for reasons of our own
+  int signal() const;   // that arrived, 0 when none did
+};
+
+}  // namespace dryfront

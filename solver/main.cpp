@@ -1,0 +1,3 @@
+#include "command_line.hpp"
+
+int main(int argc, char** argv) { return dryfront::command_line(argc, argv); }
