@@ -92,16 +92,9 @@ def main_effect(run):
     return "coagulation" if "coagulation" in run.effects else next(iter(run.effects))
 
 
-def fields_of(run, left, right):
-    """The fields of the four panels, those that both drives have in the file."""
-    makers = [(scene.temperature_field, "temperature_C"), (scene.water_field, "water_fraction"),
-              (scene.damage_field, run.damage_field(left)), (scene.heating_field, "heating_W_m3")]
-    return [make(run, [left, right]) for make, key in makers if key and all(key in d.fields for d in (left, right))]
-
-
 def fields_figure(plt, run, left, right):
     """The pair in temperature, water left, damage and heating density."""
-    fields = fields_of(run, left, right)
+    fields = scene.fields_of(run, [left, right])
     view = scene.view_of(run, [left, right])
     width = 4.95
     high = section_height(view, width)

@@ -4,6 +4,12 @@ import re
 
 import run_file
 
+CAUTIONS = [
+    "For teaching and research only. Never for choosing settings on a patient.",
+    "What is done in practice follows local codes and is left to those licensed to do it.",
+    "A model specimen with numbers from the literature or assumed; depths in living tissue differ.",
+]
+
 
 def waveform_words(drive):
     """The waveform by what it is."""

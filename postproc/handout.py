@@ -13,12 +13,6 @@ import traces
 PAPERS = {"a4": (8.268, 11.693), "letter": (8.5, 11.0)}
 MARGIN = 0.6
 
-CAUTIONS = [
-    "For teaching and research only. Never for choosing settings on a patient.",
-    "What is done in practice follows local codes and is left to those licensed to do it.",
-    "A model specimen with numbers from the literature or assumed; depths in living tissue differ.",
-]
-
 
 def number_rows(run):
     """The table of results: header and one row for each drive."""
@@ -110,7 +104,7 @@ def one_page(plt, run, left, right, paper, share):
     for sentence in describe.why_words(run, left, right):
         y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
     y = heading(figure, "Cautions", y - 0.1)
-    for sentence in CAUTIONS:
+    for sentence in describe.CAUTIONS:
         y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
     comparison.note(figure, MARGIN, 0.25, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
                     f"{run.started}", fontsize=7, color=palette.QUIET)

@@ -13,6 +13,7 @@ ANCHORS = {
 }
 
 DRIVE_COLOURS = ["#00695f", "#56616b", "#8a3d98", "#d9541e", "#b81c66", "#7b7a10"]
+DRIVE_COLOURS_ON_DARK = ["#3fc9b5", "#a9b7c4", "#d29be0", "#ff9566", "#f277b0", "#cfcd4e"]
 DRIVE_DASHES = ["solid", (0, (6, 2)), (0, (7, 2, 1.5, 2)), (0, (1.5, 1.5)), (0, (10, 3)), (0, (4, 1.5, 1, 1.5, 1, 1.5))]
 PLOTLY_DASHES = ["solid", "dash", "dashdot", "dot", "longdash", "longdashdot"]
 

@@ -77,3 +77,10 @@ def frame_for(field, drive):
     if field.key == "heating_W_m3":
         return heating_frame(drive)
     return drive.last_hot_frame if field.key == "temperature_C" else len(drive.time) - 1
+
+
+def fields_of(run, drives):
+    """The fields to show, in this order: those that all of these drives have in the file."""
+    makers = [(temperature_field, "temperature_C"), (water_field, "water_fraction"),
+              (damage_field, run.damage_field(drives[0])), (heating_field, "heating_W_m3")]
+    return [make(run, drives) for make, key in makers if key and all(key in d.fields for d in drives)]

@@ -1,0 +1,33 @@
+// Numbers, words and colours that every part of the page shares.
+const element = (id) => document.getElementById(id);
+const dark = () => document.documentElement.classList.contains("dark");
+const style_value = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+const drive_colour = (drive) => (dark() ? drive.dark_colour : drive.colour);
+const millimetres = (value) => (value === null ? "–" : `${value.toFixed(2)} mm`);
+const base_size = () => (window.innerWidth < 640 ? 12 : window.innerWidth < 1500 ? 16 : 20);
+const plot_options = { displayModeBar: false, responsive: false, plotlyServerURL: "", scrollZoom: false, doubleClick: false };
+
+// Plotly reads a small mark-up in its texts.
+const plain = (text) => text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;");
+
+// Three significant digits; powers of ten where they are far from one.
+function significant(value) {
+  if (value === null || !Number.isFinite(value)) return "–";
+  if (value !== 0 && (Math.abs(value) >= 1e5 || Math.abs(value) < 1e-3)) {
+    const [digits, power] = value.toExponential(1).split("e");
+    return `${digits}·10${[...String(Number(power))].map((c) => "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"["-0123456789".indexOf(c)]).join("")}`;
+  }
+  return String(Number(value.toPrecision(3)));
+}
+
+function make(tag, text, attributes = {}) {
+  const node = document.createElement(tag);
+  if (text !== undefined) node.textContent = text;
+  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
+  return node;
+}
+
+const axis_look = () => ({ gridcolor: style_value("--line"), linecolor: style_value("--quiet"), zeroline: false, ticks: "outside",
+  fixedrange: true, tickcolor: style_value("--quiet") });
+const layout_look = () => ({ paper_bgcolor: style_value("--paper"), plot_bgcolor: style_value("--paper"), showlegend: false, dragmode: false,
+  font: { family: 'system-ui, "DejaVu Sans", sans-serif', size: base_size(), color: style_value("--ink") } });

@@ -1,0 +1,217 @@
+// The cross-section: two halves back to back, each filled and contoured by itself.
+const effect_dashes = ["solid", "dash", "dot", "dashdot", "longdash", "longdashdot"];
+
+function frame_at(drive, time) {
+  let best = 0;
+  drive.time.forEach((t, k) => { if (Math.abs(t - time) < Math.abs(drive.time[best] - time)) best = k; });
+  return best;
+}
+
+// A stored value turned into what the field's label says: damage as the coagulated share in percent, heating in W/cm3.
+function shown_value(key, stored) {
+  if (key === "omega") return -100 * Math.expm1(-(10 ** stored));
+  return key === "heating_W_m3" ? stored - 6 : stored;  // heating stays a logarithm, its colour bar has powers of ten
+}
+
+// Rows of the field from the surface down; columns from the axis outwards, on the left half turned round.
+function field_rows(run, drive, key, frame, side) {
+  const columns = run.grid.r.length, rows = [];
+  const field = drive.fields[key];
+  for (let j = 0; j < run.grid.z.length; j++) {
+    const row = new Array(columns);
+    for (let i = 0; i < columns; i++) {
+      row[side > 0 ? i : columns - 1 - i] = shown_value(key, field.at(frame, j * columns + i));
+    }
+    rows.push(row);
+  }
+  return rows;
+}
+
+// The curve of a depth of effect as contours.py has it: from the axis outwards, ended on the surface. [mm]
+function depth_curve(run, drive, effect, frame, side) {
+  const r = run.grid.r, depth = drive.depth[effect], x = [], y = [];
+  const at = (i) => depth.at(frame, i);
+  const last_frame = frame === drive.time.length - 1;
+  for (let i = 0; i < r.length; i++) {
+    if (at(i) <= 0) continue;
+    if (i === 0) { x.push(0); y.push(at(0)); }
+    else if (at(i - 1) <= 0) { x.push((r[i - 1] + r[i]) / 2); y.push(0); }
+    x.push(r[i]); y.push(at(i));
+    if (i + 1 < r.length && at(i + 1) <= 0) {
+      const width = drive.result[effect].half_width;
+      x.push(last_frame && r[i] <= width && width <= r[i + 1] ? width : (r[i] + r[i + 1]) / 2, null);
+      y.push(0, null);
+    }
+  }
+  return { x: x.map((v) => (v === null ? null : side * v)), y };
+}
+
+function deepest(run, drive, effect, frame) {
+  const depth = drive.depth[effect];
+  let best = 0;
+  for (let i = 1; i < run.grid.r.length; i++) if (depth.at(frame, i) > depth.at(frame, best)) best = i;
+  const last_frame = frame === drive.time.length - 1;
+  const greatest = depth.at(frame, best);
+  return { r: best === 0 ? 0 : run.grid.r[best], z: last_frame && greatest > 0 ? drive.result[effect].depth : greatest };
+}
+
+function section_traces(run, view) {
+  const field = run.fields[view.field];
+  const traces = [];
+  view.sides.forEach(({ drive, side, frame }) => {
+    const edges = side > 0 ? run.grid.r_face : run.grid.r_face.map((v) => -v).reverse();
+    const logarithm = field.logarithmic;
+    traces.push({
+      type: "heatmap", x: edges, y: run.grid.z_face, z: field_rows(run, drive, field.key, frame, side), name: drive.name,
+      zmin: logarithm ? Math.log10(field.low) : field.low, zmax: logarithm ? Math.log10(field.high) : field.high,
+      zsmooth: "best", hoverinfo: "none", colorscale: field.colours.map((c, k) => [k / (field.colours.length - 1), c]),
+      showscale: side > 0, colorbar: colour_bar(field),
+    });
+    if (view.isolines && field.isolines.length) traces.push(...isolines(run, drive, field, frame, side));
+    if (!view.effects) return;
+    run.effects.forEach((effect, k) => {
+      const curve = depth_curve(run, drive, effect.name, frame, side);
+      const common = { type: "scatter", mode: "lines", hoverinfo: "skip", ...curve };
+      traces.push({ ...common, line: { color: "rgba(255,255,255,0.8)", width: 5.5 } });
+      traces.push({ ...common, name: `${effect.name} ${drive.name}`, line: { color: "#1c1b1a", width: 2.6, dash: effect_dashes[k % 6] } });
+    });
+  });
+  return traces;
+}
+
+function isolines(run, drive, field, frame, side) {
+  const values = field_rows(run, drive, field.key, frame, side);
+  const extended = values.map((row) => (side > 0 ? [row[0], ...row] : [...row, row[row.length - 1]]));
+  const r = side > 0 ? [0, ...run.grid.r] : [...run.grid.r.map((v) => -v).reverse(), 0];
+  return field.isolines.map((level) => ({
+    type: "contour", x: r, y: [0, ...run.grid.z], z: [extended[0], ...extended], showscale: false, hoverinfo: "skip",
+    autocontour: false, line: { color: "#5c5955", width: 1.2, smoothing: 0 },
+    contours: { type: "levels", start: level, end: level, size: 1, coloring: "none", showlabels: true, labelformat: "",
+      labelfont: { size: 0.85 * base_size(), color: "#3d3a37" } },
+    colorscale: [[0, "#5c5955"], [1, "#5c5955"]],
+  }));
+}
+
+function colour_bar(field) {
+  const bar = { title: { text: field.label, side: "right" }, thickness: 16, outlinewidth: 0, x: 1.035, xanchor: "left", len: 1, ypad: 0 };
+  if (field.logarithmic) {
+    const low = Math.ceil(Math.log10(field.low)), high = Math.floor(Math.log10(field.high));
+    bar.tickvals = Array.from({ length: high - low + 1 }, (_, k) => low + k);
+    bar.ticktext = bar.tickvals.map((power) => significant(10 ** power));
+  }
+  return bar;
+}
+
+// The electrode as shapes in mm, its contact face as a heavy line.
+function electrode_shapes(run) {
+  const e = run.electrode, top = -0.92 * run.view.top - e.gap, metal = { fillcolor: "#c9ccd1", line: { color: "#3d4147", width: 1.5 } };
+  const box = (x0, x1, y0, y1) => ({ type: "rect", x0, x1, y0, y1, ...metal });
+  const face = (points) => ({ type: "path", path: `M${points.map(([x, y]) => `${x},${y}`).join("L")}`, line: { color: "#3d4147", width: 4 } });
+  if (e.shape === "ring") {
+    return [-1, 1].flatMap((s) => [box(s * e.inner_radius, s * e.radius, top, -e.gap), face([[s * e.inner_radius, -e.gap], [s * e.radius, -e.gap]])]);
+  }
+  if (e.shape === "rod") {
+    return [box(-e.radius, e.radius, top, e.length), face([[-e.radius, 0], [-e.radius, e.length], [e.radius, e.length], [e.radius, 0]])];
+  }
+  if (e.shape === "dome" && e.press > 0) {
+    const sphere = (e.radius ** 2 + e.press ** 2) / (2 * e.press);
+    const arc = Array.from({ length: 81 }, (_, k) => {
+      const x = e.radius * (k / 40 - 1);
+      return [x, e.press - sphere + Math.sqrt(Math.max(sphere ** 2 - x ** 2, 0))];
+    });
+    const outline = [[-e.radius, top], ...arc, [e.radius, top]];
+    return [{ type: "path", path: `M${outline.map(([x, y]) => `${x},${y}`).join("L")}Z`, ...metal }, face(arc)];
+  }
+  return [box(-e.radius, e.radius, top, -e.gap), face([[-e.radius, -e.gap], [e.radius, -e.gap]])];
+}
+
+function section_size(run) {
+  const margin = window.innerWidth < 640 ? { l: 34, r: 62, t: 6, b: 40 } : { l: 62, r: 128, t: 8, b: 56 };
+  const width = element("section-frame").parentElement.clientWidth;
+  const shape = (run.view.bottom + run.view.top) / (2 * run.view.reach);
+  const room = Math.max(0.56 * window.innerHeight, 240) - margin.t - margin.b;
+  const inner = Math.min(width - margin.l - margin.r, room / shape);
+  return { margin, inner_width: inner, inner_height: inner * shape, width: inner + margin.l + margin.r,
+    height: inner * shape + margin.t + margin.b };
+}
+
+// Depths beside the axis, one below the other; what the source gives, in the electrode.
+function section_annotations(run, view, size) {
+  const notes = [], line = 1.35 * base_size() * (run.view.bottom + run.view.top) / size.inner_height;
+  view.sides.forEach(({ drive, side, frame, time }) => {
+    let lowest = -Infinity;
+    const found = run.effects.map((e) => ({ name: e.name, ...deepest(run, drive, e.name, frame) })).filter((e) => e.z > 0);
+    found.sort((a, b) => a.z - b.z).forEach((effect) => {
+      if (!view.effects) return;
+      const y = Math.max(effect.z + 0.1 * line, lowest), near = effect.r < run.view.reach / 2;
+      notes.push({ x: side * effect.r, y, text: `<b>${plain(effect.name)} ${millimetres(effect.z)}</b>`, showarrow: false, yanchor: "top",
+        xanchor: (side > 0) === near ? "left" : "right", xshift: near ? 4 * side : 0, bgcolor: "rgba(255,255,255,0.78)", borderpad: 1,
+        font: { color: "#1c1b1a" } });
+      lowest = y + line;
+    });
+    const at = (key) => value_at(drive.trace[key], time);
+    const sparks = at("struck_share") > 0.01 ? `, sparks ${(100 * at("struck_share")).toFixed(0)} %` : "";
+    const words = time > drive.dwell ? "off" : `${significant(at("power_W"))} W, ${significant(at("resistance_ohm"))} Ω${sparks}`;
+    const small = size.inner_width < 500;
+    notes.push({ x: side * Math.min(run.electrode.radius, run.view.reach) / 2, y: -run.electrode.gap - 0.46 * run.view.top, text: small ? words.split(",")[0] : words,
+      showarrow: false, font: { color: "#1c1b1a", size: base_size() * (small ? 0.85 : 0.95) } });
+  });
+  return notes;
+}
+
+function value_at(history, time) {
+  if (!history || !history.t.length) return NaN;
+  let k = history.t.findIndex((t) => t >= time);
+  if (k < 0) k = history.t.length - 1;
+  if (k === 0) return history.v[0] ?? NaN;
+  const [a, b] = [history.v[k - 1], history.v[k]];
+  if (a === null || b === null) return NaN;
+  const share = (time - history.t[k - 1]) / (history.t[k] - history.t[k - 1] || 1);
+  return a + Math.min(share, 1) * (b - a);
+}
+
+function section_layout(run, view, size) {
+  const { reach, bottom, top } = run.view;
+  const step = reach > 12 ? 5 : 2;
+  const ticks = [];
+  for (let x = -Math.floor(reach / step) * step; x <= reach; x += step) ticks.push(x);
+  return {
+    ...layout_look(), width: size.width, height: size.height, margin: size.margin,
+    xaxis: { ...axis_look(), showgrid: false, range: [-reach, reach], tickvals: ticks, ticktext: ticks.map((x) => String(Math.abs(x))),
+      title: { text: "distance from the axis [mm]", standoff: 6 } },
+    yaxis: { ...axis_look(), showgrid: false, range: [bottom, -top], dtick: bottom < 10 ? 1 : 2, tick0: 0, showline: false, tickformat: "~g",
+      tickvals: Array.from({ length: Math.floor(bottom / (bottom < 10 ? 1 : 2)) + 1 }, (_, k) => k * (bottom < 10 ? 1 : 2)),
+      title: size.inner_width < 500 ? undefined : { text: "depth [mm]", standoff: 4 } },
+    shapes: [...electrode_shapes(run), ...measured_shapes(run, view), ...probe_shapes(run, view),
+      { type: "line", x0: -reach, x1: reach, y0: 0, y1: 0, line: { color: "#5c5955", width: 1 }, layer: "below" },
+      { type: "line", x0: 0, x1: 0, y0: 0, y1: bottom, line: { color: "#1c1b1a", width: 1, dash: "dashdot" } }],
+    annotations: section_annotations(run, view, size),
+  };
+}
+
+// Where the probe of the keyboard stands: the cell's outline.
+function probe_shapes(run, view) {
+  if (!view.probe) return [];
+  const { i, j, side } = view.probe, g = run.grid;
+  return [{ type: "rect", x0: side * g.r_face[i], x1: side * g.r_face[i + 1], y0: g.z_face[j], y1: g.z_face[j + 1],
+    line: { color: "#1c1b1a", width: 2 }, fillcolor: "rgba(255,255,255,0.6)" }];
+}
+
+// The values of a cell, as the file has them.
+function cell_values(run, view, side, i, j) {
+  const { drive, frame } = view.sides.find((s) => s.side === side);
+  const cell = j * run.grid.r.length + i;
+  const of = (key) => (drive.fields[key] ? drive.fields[key].at(frame, cell) : null);
+  const omega = of("omega"), heating = of("heating_W_m3");
+  return { drive: drive.name, r: run.grid.r[i], z: run.grid.z[j], temperature: of("temperature_C"), water: of("water_fraction"),
+    omega: omega === null ? null : 10 ** omega, heating: heating === null ? null : 10 ** (heating - 6) };
+}
+
+function cell_words(values, separator) {
+  const parts = [`${values.drive}: ${values.r.toFixed(2)} mm from the axis, ${values.z.toFixed(2)} mm deep`];
+  if (values.temperature !== null) parts.push(`${values.temperature.toFixed(1)} °C`);
+  if (values.water !== null) parts.push(`water left ${(100 * values.water).toFixed(1)} %`);
+  if (values.omega !== null) parts.push(values.omega <= 1.01e-6 ? "Ω below 10⁻⁶" : values.omega >= 0.99e8 ? "Ω above 10⁸" : `Ω ${significant(values.omega)}`);
+  if (values.heating !== null) parts.push(`${significant(values.heating)} W/cm³`);
+  return parts.join(separator);
+}

@@ -1,0 +1,49 @@
+// Words and tables that do not change with time.
+function draw_numbers(run) {
+  const event = (value) => (value === null || value === undefined ? "never" : `${value.toFixed(2)} s`);
+  const columns = [
+    ["crest factor", (d) => d.crest_factor.toFixed(2)],
+    ...run.effects.map((e) => [`${e.name} [mm]`, (d) => d.result[e.name].depth.toFixed(2)]),
+    [`half-width of ${run.effects[0].name} [mm]`, (d) => d.result[run.effects[0].name].half_width?.toFixed(2) ?? "–"],
+    [`volume of ${run.effects[0].name} [mm³]`, (d) => significant(d.result[run.effects[0].name].volume)],
+    ["resistance at start [Ω]", (d) => significant(d.summary.resistance_start_ohm)],
+    ["at end [Ω]", (d) => significant(d.summary.resistance_end_ohm)],
+    ["delivered [J]", (d) => significant(d.summary.delivered_J)],
+    ["of it at the surface [J]", (d) => significant(d.summary.surface_J)],
+    ["sparks from", (d) => event(d.summary.struck_s)],
+    ["dry-out at", (d) => event(d.summary.dry_out_s)],
+  ];
+  const head = make("tr"), body = make("tbody"), top = make("thead");
+  head.append(make("th", "drive", { scope: "col" }), ...columns.map(([name]) => make("th", name, { scope: "col" })));
+  top.append(head);
+  for (const d of run.drives) {
+    const row = make("tr");
+    row.append(make("th", d.name, { scope: "row" }), ...columns.map(([, value]) => make("td", value(d))));
+    body.append(row);
+  }
+  const caption = make("caption", "Greatest depths at the end of the run, and what went with them", { class: "unseen" });
+  element("numbers").replaceChildren(caption, top, body);
+}
+
+function draw_words(run) {
+  element("title").textContent = run.title;
+  element("question").textContent = run.question;
+  element("specimen").textContent = run.specimen;
+  element("settings").replaceChildren(...run.drives.map((d) => make("li", `${d.name}: ${d.waveform_words}; ${d.source_words}; ${d.dwell} s with current`)));
+  element("case").textContent = run.case;
+  element("cautions").replaceChildren(...run.cautions.map((text) => make("li", text)));
+  element("origin").textContent = `dryfront ${run.version}, source ${run.revision.slice(0, 12)}; run file ${run.file}, ${run.started}`;
+}
+
+// Which reached deeper at the end of the run, for the two drives shown.
+function sentence(run, view) {
+  const effect = run.effects[view.effect].name;
+  const [a, b] = view.sides.map((s) => ({ name: s.drive.name, depth: s.drive.result[effect].depth }));
+  if (a.name === b.name) return `“${a.name}” reached ${effect} to ${millimetres(a.depth)}.`;
+  const [more, less] = a.depth >= b.depth ? [a, b] : [b, a];
+  if (more.depth === 0) return `Neither drive reached ${effect}.`;
+  if (more.depth - less.depth < 0.005) return `Both drives reached ${effect} to ${millimetres(more.depth)}.`;
+  const ratio = less.depth > 0 ? `, ${(more.depth / less.depth).toFixed(2)} times as deep` : "";
+  return `“${more.name}” reached deeper: ${effect} to ${millimetres(more.depth)} against ${millimetres(less.depth)} for “${less.name}” ` +
+    `(${(more.depth - less.depth).toFixed(2)} mm more${ratio}).`;
+}

@@ -1,0 +1,125 @@
+"""What the page carries: the fields of every drive in the shown part of the specimen, curves, histories, words."""
+
+import numpy as np
+
+import describe
+import packing
+import palette
+import scene
+import waveform_shape
+
+# Field of the run file: name on the page, range, quantum. Damage and heating are carried as decimal logarithms.
+TEMPERATURE_QUANTUM = 0.02  # [C]; the page prints one decimal
+WATER_QUANTUM = 5e-4
+OMEGA_RANGE, OMEGA_QUANTUM = (-6.0, 8.0), 1e-3  # log10
+HEATING_RANGE, HEATING_QUANTUM = (1.0, 11.0), 4e-3  # log10 W/m3
+HISTORIES = {"resistance_ohm": "resistance [\u03a9]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
+             "struck_share": "current through sparks [share]"}
+
+
+def page_data(run, left, right, every=1):
+    """A plain dict for JSON. `every`: of the frames only each so many-th, and the last."""
+    view = scene.view_of(run, run.drives)
+    columns = min(int(np.searchsorted(1e3 * run.r_face, view.reach)), len(run.r))
+    rows = min(int(np.searchsorted(1e3 * run.z_face, view.bottom)), len(run.z))
+    shown = slice(0, rows), slice(0, columns)
+    return {
+        "title": run.title or run.path.stem,
+        "question": run.question,
+        "file": run.path.name,
+        "version": run.version,
+        "revision": run.source_revision,
+        "started": run.started,
+        "specimen": describe.specimen_words(run),
+        "case": run.case_text,
+        "cautions": describe.CAUTIONS,
+        "caution": palette.CAUTION,
+        "view": {"reach": view.reach, "bottom": view.bottom, "top": view.top},
+        "electrode": {key[:-2]: 1e3 * value for key, value in run.electrode.items() if key.endswith("_m")}
+        | {"shape": run.electrode["shape"]},
+        "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),
+                 "r_face": rounded(1e3 * run.r_face[:columns + 1]), "z_face": rounded(1e3 * run.z_face[:rows + 1])},
+        "fields": [field_words(field) for field in scene.fields_of(run, run.drives)],
+        "effects": [{"name": name, "meaning": describe.effect_meaning(run, name)} for name in run.effects],
+        "histories": HISTORIES,
+        "left": run.drives.index(left),
+        "right": run.drives.index(right),
+        "waveform_end_us": 1e6 * waveform_shape.shown_time(run),
+        "drives": [drive_data(run, drive, position, shown, every) for position, drive in enumerate(run.drives)],
+    }
+
+
+def field_words(field):
+    colours = palette.ANCHORS[field.colours]
+    return {"key": "omega" if field.key.startswith("omega_") else field.key, "label": field.label,
+            "colours": colours[::-1] if field.key == "water_fraction" else colours,
+            "low": field.low, "high": field.high, "logarithmic": field.logarithmic, "isolines": list(field.isolines)}
+
+
+def rounded(values, digits=6):
+    return [float(f"{v:.{digits}g}") for v in values]
+
+
+def or_none(value, digits=5):
+    """JSON has no infinity and no NaN."""
+    return float(f"{value:.{digits}g}") if np.isfinite(value) else None
+
+
+def drive_data(run, drive, position, shown, every):
+    frames = np.unique(np.append(np.arange(0, len(drive.time), every), len(drive.time) - 1))
+    summary = {key: or_none(value) for key, value in drive.summary.items() if isinstance(value, (int, float))}
+    return {
+        "name": drive.name,
+        "crest_factor": drive.crest_factor,
+        "waveform_words": describe.waveform_words(drive),
+        "source_words": describe.source_words(drive),
+        "dwell": drive.dwell,
+        "colour": palette.DRIVE_COLOURS[position % len(palette.DRIVE_COLOURS)],
+        "dark_colour": palette.DRIVE_COLOURS_ON_DARK[position % len(palette.DRIVE_COLOURS)],
+        "dash": palette.PLOTLY_DASHES[position % len(palette.PLOTLY_DASHES)],
+        "time": rounded(drive.time[frames]),
+        "fields": packed_fields(run, drive, frames, shown),
+        "depth": {name: packing.pack(1e3 * effect.depth[frames][:, shown[1]], 0.0, max(1e3 * effect.depth.max(), 1e-3), 1e-4)
+                  for name, effect in drive.effects.items()},
+        "result": {name: {"depth": or_none(1e3 * e.greatest), "axis": or_none(1e3 * e.axis),
+                          "half_width": or_none(1e3 * e.half_width), "volume": or_none(1e9 * e.volume)}
+                   for name, e in drive.effects.items()},
+        "summary": summary,
+        "trace": {key: history(drive.trace["t_s"], drive.trace[key]) for key in HISTORIES if key in drive.trace}
+        | {f"depth {name}": history(drive.trace["t_s"], 1e3 * e.greatest_trace) for name, e in drive.effects.items()},
+        "waveform": waveform(run, drive),
+    }
+
+
+def packed_fields(run, drive, frames, shown):
+    """Quantities at hand in the file, in the shown part; those that are missing are left out."""
+    packed = {}
+
+    def put(name, key, low, high, quantum, logarithm=False):
+        if key not in drive.fields:
+            return
+        values = np.stack([np.asarray(drive.fields[key][int(k)][shown], float) for k in frames])
+        if logarithm:
+            values = np.log10(np.maximum(values, 10.0**low))
+        low, high = (values.min() if low is None else low), (values.max() if high is None else high)
+        packed[name] = packing.pack(values, low, max(high, low + quantum), quantum) | {"logarithmic": logarithm}
+
+    put("temperature_C", "temperature_C", None, None, TEMPERATURE_QUANTUM)
+    put("water_fraction", "water_fraction", 0.0, 1.0, WATER_QUANTUM)
+    put("omega", run.damage_field(drive), *OMEGA_RANGE, OMEGA_QUANTUM, True)
+    put("heating_W_m3", "heating_W_m3", *HEATING_RANGE, HEATING_QUANTUM, True)
+    return packed
+
+
+def history(time, values):
+    t, v = packing.thinned(time, values)
+    return {"t": rounded(t, 5), "v": [or_none(x) for x in v]}
+
+
+def waveform(run, drive):
+    """Two bursts at the start of the dwell, or nothing where the file does not hold the shape."""
+    end = waveform_shape.shown_time(run)
+    time = np.linspace(0, end, 1600)
+    v = waveform_shape.shape(drive, time)
+    return {"rms": or_none(drive.trace["rms_V"][0]), "peak": or_none(drive.trace["peak_V"][0]),
+            "t": rounded(1e6 * time, 5), "v": [or_none(x, 4) for x in v * drive.trace["peak_V"][0]]}
