@@ -109,7 +109,8 @@ std::string place_of(const toml::source_region& source) {
 std::string given_text(std::string_view name, const toml::node& value) {
   std::ostringstream stream;
   value.visit([&](const auto& node) { stream << node; });
-  std::string text = stream.str();
+  const auto* floating = value.as_floating_point();
+  std::string text = floating != nullptr ? number_text(floating->get()) : stream.str();
   std::replace(text.begin(), text.end(), '\n', ' ');
   constexpr std::size_t longest = 100;
   if (text.size() > longest) text = text.substr(0, longest) + " ...";

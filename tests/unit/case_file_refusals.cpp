@@ -1,0 +1,348 @@
+// Every way a case file can be wrong, with the whole text of the message or the part that matters.
+#include <catch2/catch.hpp>
+#include <string>
+#include <vector>
+
+#include "case_file_sample.hpp"
+
+using namespace dryfront;
+using Catch::Matchers::Contains;
+using Catch::Matchers::StartsWith;
+
+namespace {
+
+struct Refused {
+  std::string old, fresh;          // what is replaced in the sample
+  std::string begins;              // how the message begins: place and what is wrong
+  std::vector<std::string> holds;  // further parts of it
+};
+
+void check(const std::vector<Refused>& cases) {
+  for (const Refused& c : cases) {
+    const std::string message = refusal(replaced(sample_text(), c.old, c.fresh));
+    INFO(c.fresh << "\n" << message);
+    CHECK_THAT(message, StartsWith(c.begins));
+    for (const std::string& part : c.holds) CHECK_THAT(message, Contains(part));
+  }
+}
+
+}  // namespace
+
+TEST_CASE("The sample case is read") {
+  const Case c = parsed(sample_text());
+  CHECK(c.specimen.radius == 0.03);
+  CHECK(c.electrode.radius == 0.006);
+  REQUIRE(c.drives.size() == 1);
+  CHECK(c.drives[0].source.dial == 50);
+  CHECK(c.specimen.layers.at(0).tissue.conductivity == 0.35);
+  CHECK(c.specimen.layers[0].thickness == c.specimen.depth);
+}
+
+TEST_CASE("A refusal says where, what was given, what is allowed and what was probably meant") {
+  CHECK(refusal(replaced(sample_text(), "radius_mm = 6", "radius_cm = 0.6")) ==
+        "case.toml:5:1: unknown key 'electrode.radius_cm': its unit has to be mm\n"
+        "  given: radius_cm = 0.6\n"
+        "  allowed: shape, radius_mm, inner_radius_mm, press_mm, length_mm, contact, contact_S_m2, contact_fraction, "
+        "constriction_mm, skin_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
+        "  did you mean 'radius_mm'?");
+  CHECK(refusal(replaced(sample_text(), "radius_mm = 6", "radius_mm = -6")) ==
+        "case.toml:5:13: electrode.radius_mm is out of range\n"
+        "  given: radius_mm = -6\n"
+        "  allowed: a number > 0 and <= 500 [mm]");
+}
+
+TEST_CASE("Unknown keys are refused with the nearest valid name") {
+  check({
+      {"radius_mm = 30",
+       "raduis_mm = 30",
+       "case.toml:3:1: unknown key 'specimen.raduis_mm'",
+       {"did you mean 'radius_mm'?"}},
+      {"radius_mm = 30",
+       "radius = 30",
+       "case.toml:3:1: unknown key 'specimen.radius': its unit has to be mm",
+       {"did you mean 'radius_mm'?"}},
+      {"radius_mm = 30",
+       "start_K = 295",
+       "case.toml:3:1: unknown key 'specimen.start_K': its unit has to be C",
+       {"did you mean 'start_C'?"}},
+      {"radius_mm = 30",
+       "press_mm = 3",
+       "case.toml:3:1: unknown key 'specimen.press_mm': it belongs in [electrode]",
+       {}},
+      {"[electrode]", "[elektrode]", "case.toml:4:2: unknown key 'elektrode'", {"did you mean 'electrode'?"}},
+      {"dial_W = 50", "dial_w = 50", "case.toml:8:32: unknown key 'drive.0.source.dial_w'", {"did you mean 'dial_W'?"}},
+      {"dial_W = 50",
+       "dial_kW = 0.05",
+       "case.toml:8:32: unknown key 'drive.0.source.dial_kW': its unit has to be W",
+       {"given: dial_kW = 0.05\n", "did you mean 'dial_W'?"}},
+      {"[electrode]", "[physics]\nstriking_V = 3\n[electrode]", "case.toml:5:1: unknown key 'physics.striking_V'", {}},
+      {"[electrode]",
+       "[tissue.liver_ex_vivo]\nconductivity_flor = 1\n[electrode]",
+       "case.toml:5:1: unknown key 'tissue.liver_ex_vivo.conductivity_flor'",
+       {"did you mean 'conductivity_floor'?"}},
+      {"[electrode]",
+       "[[probe]]\nname = \"p\"\nr_mm = 0\nx_mm = 1\n[electrode]",
+       "case.toml:7:1: unknown key 'probe.0.x_mm'",
+       {}},
+  });
+}
+
+TEST_CASE("Values of the wrong kind, out of range or not finite are refused") {
+  check({
+      {"radius_mm = 30",
+       "radius_mm = \"30\"",
+       "case.toml:3:13: specimen.radius_mm is a text",
+       {"given: radius_mm = ", "a number > 0 and <= 1000 [mm]"}},
+      {"radius_mm = 30", "radius_mm = true", "case.toml:3:13: specimen.radius_mm is a flag", {}},
+      {"radius_mm = 30", "radius_mm = [30]", "case.toml:3:13: specimen.radius_mm is a list", {}},
+      {"radius_mm = 30", "radius_mm = 2020-01-01", "case.toml:3:13: specimen.radius_mm is a date or time", {}},
+      {"radius_mm = 30", "radius_mm = 0", "case.toml:3:13: specimen.radius_mm is out of range", {}},
+      {"radius_mm = 30", "radius_mm = 1e9", "case.toml:3:13: specimen.radius_mm is out of range", {}},
+      {"radius_mm = 30", "radius_mm = inf", "case.toml:3:13: specimen.radius_mm is not finite", {}},
+      {"radius_mm = 30", "radius_mm = nan", "case.toml:3:13: specimen.radius_mm is not finite", {}},
+      {"tissue = \"liver_ex_vivo\"", "tissue = 3", "case.toml:2:10: specimen.tissue is a number", {"a text in quotes"}},
+      {"[electrode]",
+       "[physics]\nstriking = 1\n[electrode]",
+       "case.toml:5:12: physics.striking is a number",
+       {"true or false"}},
+      {"[electrode]", "[output]\nframes = 2.5\n[electrode]", "case.toml:5:10: output.frames is not a whole number", {}},
+      {"[electrode]", "[output]\nfields = [1]\n[electrode]", "case.toml:5:11: output.fields is a number", {}},
+      {"[electrode]",
+       "[output]\nfields = [\"temperature\"]\n[electrode]",
+       "case.toml:5:10: output.fields has no field 'temperature'",
+       {"did you mean 'temperature_C'?"}},
+      {"[[drive]]", "[drive]", "case.toml:6:1: drive is a table", {"a list of tables"}},
+      {"source = { kind = \"regulated\", dial_W = 50 }",
+       "source = \"regulated\"",
+       "case.toml:8:10: drive.0.source is a text",
+       {"a table { key = value, ... }"}},
+  });
+  CHECK_THAT(refusal("specimen = 3\ndrive = []\n"), StartsWith("case.toml:1:12: specimen is a number"));
+}
+
+TEST_CASE("Unknown choices are refused with the nearest") {
+  check({
+      {"\"regulated\"",
+       "\"regulatd\"",
+       "case.toml:8:19: drive.0.source.kind has no choice 'regulatd'",
+       {"one of regulated, matched, table, voltage, power", "did you mean 'regulated'?"}},
+      {"radius_mm = 30",
+       "far_voltage = \"half-space\"",
+       "case.toml:3:15: specimen.far_voltage has no choice 'half-space'",
+       {"one of half_space, grounded, insulated", "did you mean 'half_space'?"}},
+      {"radius_mm = 30", "side_voltage = \"pad\"", "case.toml:3:16: specimen.side_voltage has no choice 'pad'", {}},
+      {"radius_mm = 6",
+       "shape = \"disk\"",
+       "case.toml:5:9: electrode.shape has no choice 'disk'",
+       {"did you mean 'disc'?"}},
+  });
+}
+
+TEST_CASE("What is missing is named, with what it means") {
+  check({
+      {"name = \"continuous\"\n", "", "case.toml:6:1: missing drive.0.name", {"given: nothing"}},
+      {"source = { kind = \"regulated\", dial_W = 50 }", "", "case.toml:6:1: missing drive.0.source", {}},
+      {", dial_W = 50", "", "case.toml:8:10: drive.0.source.dial_W is missing", {"a number > 0 [W]"}},
+      {"kind = \"regulated\", dial_W = 50",
+       "kind = \"voltage\"",
+       "case.toml:8:10: drive.0.source.rms_V is missing",
+       {}},
+      {"kind = \"regulated\"", "kind = \"table\"", "case.toml:8:10: missing drive.0.source.file", {}},
+      {"[[drive]]", "[[drive]]\nwaveform = { kind = \"gated\" }", "case.toml:7:12: missing drive.0.waveform.duty", {}},
+      {"[[drive]]",
+       "[[drive]]\nwaveform = { kind = \"sampled\" }",
+       "case.toml:7:12: missing drive.0.waveform.file",
+       {}},
+      {"tissue = \"liver_ex_vivo\"\n", "", "case.toml:1:1: specimen.tissue is missing", {"or layers = "}},
+      {"radius_mm = 6", "shape = \"ring\"", "case.toml:4:1: electrode.inner_radius_mm is missing for a ring", {}},
+      {"radius_mm = 6", "shape = \"dome\"", "case.toml:4:1: electrode.press_mm is missing for a dome", {}},
+      {"radius_mm = 6", "shape = \"rod\"", "case.toml:4:1: electrode.length_mm is missing for a rod", {}},
+      {"radius_mm = 6", "contact = \"gap\"", "case.toml:4:1: electrode.gap_mm is missing for a gap", {}},
+      {"radius_mm = 6", "contact = \"conductance\"", "case.toml:4:1: electrode.contact_S_m2 is missing", {}},
+      {"radius_mm = 30", "bottom_voltage = \"pad\"", "case.toml:1:1: specimen.pad_radius_mm is missing for a pad", {}},
+      {"[electrode]", "[[probe]]\nname = \"p\"\nr_mm = 0\n[electrode]", "case.toml:4:1: missing probe.0.z_mm", {}},
+      {"[electrode]", "[[effect]]\nname = \"e\"\nof = \"dry\"\n[electrode]", "case.toml:4:1: missing effect.0.at", {}},
+      {"[electrode]",
+       "[[damage]]\nname = \"d\"\nfrequency_1_s = 1e40\n[electrode]",
+       "case.toml:4:1: missing damage.0.energy_J_mol",
+       {}},
+  });
+  CHECK_THAT(refusal("[[drive]]\nname = \"a\"\n"), StartsWith("case.toml:1:1: missing specimen"));
+  CHECK_THAT(refusal("[specimen]\ntissue = \"fat\"\n"), StartsWith("case.toml:1:1: missing drive"));
+  CHECK_THAT(refusal("drive = []\n[specimen]\ntissue = \"fat\"\n"),
+             StartsWith("case.toml:1:9: drive is an empty list"));
+}
+
+TEST_CASE("Tissues that are not there are refused") {
+  check({
+      {"liver_ex_vivo",
+       "liver_exvivo",
+       "case.toml:2:10: specimen.tissue names an unknown tissue",
+       {"one of fat, liver_ex_vivo, liver_perfused, muscle, potato, saline_agar, skin_wet",
+        "did you mean 'liver_ex_vivo'?"}},
+      {"tissue = \"liver_ex_vivo\"",
+       "layers = [{ tissue = \"fatt\" }]",
+       "case.toml:2:22: specimen.layers.0.tissue names an unknown tissue",
+       {"did you mean 'fat'?"}},
+      {"[electrode]",
+       "[tissue.mine]\ndensity_kg_m3 = 1000\n[electrode]",
+       "case.toml:4:1: missing tissue.mine.conductivity_S_m",
+       {}},
+      {"[electrode]",
+       "[tissue.liver_exvivo]\ndensity_kg_m3 = 1000\n[electrode]",
+       "case.toml:4:1: tissue.liver_exvivo is neither a tissue of the library nor a complete new one",
+       {"did you mean 'liver_ex_vivo'?"}},
+      {"[electrode]",
+       "[tissue]\nliver_ex_vivo = 3\n[electrode]",
+       "case.toml:5:17: tissue.liver_ex_vivo is not the table of a tissue",
+       {}},
+      {"tissue = \"liver_ex_vivo\"",
+       "tissue = \"fat\"\nlayers = [{ tissue = \"fat\" }]",
+       "case.toml:3:10: specimen.layers is given beside specimen.tissue",
+       {}},
+      {"tissue = \"liver_ex_vivo\"", "layers = []", "case.toml:2:10: specimen.layers is empty", {}},
+      {"tissue = \"liver_ex_vivo\"",
+       "layers = [{ tissue = \"fat\" }, { tissue = \"muscle\" }]",
+       "case.toml:2:11: missing specimen.layers.0.thickness_mm",
+       {}},
+      {"tissue = \"liver_ex_vivo\"",
+       "layers = [{ tissue = \"fat\", thickness_mm = 40 }, { tissue = \"muscle\" }]",
+       "case.toml:2:10: specimen.layers are thicker than the specimen is deep",
+       {"specimen.depth_mm = 40"}},
+  });
+}
+
+TEST_CASE("Sizes that do not fit are refused") {
+  check({
+      {"radius_mm = 6",
+       "radius_mm = 31",
+       "case.toml:5:13: electrode.radius_mm is wider than the specimen",
+       {"<= 30 [mm]"}},
+      {"radius_mm = 6",
+       "shape = \"ring\"\nradius_mm = 6\ninner_radius_mm = 6",
+       "case.toml:7:19: electrode.inner_radius_mm leaves nothing of the ring",
+       {"< 6 [mm]"}},
+      {"radius_mm = 6",
+       "shape = \"dome\"\npress_mm = 7",
+       "case.toml:6:12: electrode.press_mm presses the dome in too deep",
+       {}},
+      {"radius_mm = 6",
+       "shape = \"rod\"\nlength_mm = 40",
+       "case.toml:6:13: electrode.length_mm is longer than the specimen is deep",
+       {}},
+      {"radius_mm = 6",
+       "shape = \"rod\"\nlength_mm = 4\nradius_mm = 30",
+       "case.toml:7:13: electrode.radius_mm leaves no tissue beside the rod",
+       {}},
+      {"radius_mm = 30",
+       "bottom_voltage = \"pad\"\npad_radius_mm = 50",
+       "case.toml:4:17: specimen.pad_radius_mm is wider than the specimen",
+       {}},
+      {"radius_mm = 30",
+       "bottom_voltage = \"pad\"\npad_radius_mm = 20\npad_inner_radius_mm = 20",
+       "case.toml:5:23: specimen.pad_inner_radius_mm leaves nothing of the pad",
+       {}},
+      {"[electrode]",
+       "[[probe]]\nname = \"p\"\nr_mm = 31\nz_mm = 1\n[electrode]",
+       "case.toml:6:8: probe.0.r_mm is outside the specimen",
+       {"<= 30 [mm]"}},
+      {"[electrode]",
+       "[[probe]]\nname = \"p\"\nr_mm = 0\nz_mm = 41\n[electrode]",
+       "case.toml:7:8: probe.0.z_mm is outside the specimen",
+       {"<= 40 [mm]"}},
+      {"radius_mm = 6",
+       "shape = \"rod\"\nlength_mm = 4\n[[probe]]\nname = \"p\"\nr_mm = 0\nz_mm = 1",
+       "case.toml:10:8: probe.0.z_mm is inside the electrode",
+       {}},
+      {"[electrode]",
+       "[grid]\nfine_mm = 1\ncoarse_mm = 0.5\n[electrode]",
+       "case.toml:6:13: grid.coarse_mm is smaller than grid.fine_mm",
+       {}},
+      {"[electrode]",
+       "[grid]\nfine_mm = 7\ncoarse_mm = 7\n[electrode]",
+       "case.toml:5:11: grid.fine_mm does not resolve the electrode",
+       {}},
+      {"radius_mm = 30", "start_C = 100", "case.toml:3:11: specimen.start_C is not below the boiling temperature", {}},
+      {"radius_mm = 30",
+       "far_voltage = \"insulated\"",
+       "case.toml:3:15: specimen.far_voltage leaves the current nowhere to go",
+       {}},
+  });
+}
+
+TEST_CASE("Names used twice or unfit for a run file are refused") {
+  const std::string second = "[[drive]]\nname = \"continuous\"\nsource = { kind = \"power\", dial_W = 1 }\n";
+  CHECK_THAT(refusal(sample_text() + second), StartsWith("case.toml:10:8: drive.1.name is used twice"));
+  check({
+      {"\"continuous\"",
+       "\"a/b\"",
+       "case.toml:7:8: drive.0.name cannot name a group of the run file",
+       {"a letter, then letters, digits, _ and -"}},
+      {"\"continuous\"", "\"\"", "case.toml:7:8: drive.0.name cannot name", {}},
+      {"\"continuous\"", "\".\"", "case.toml:7:8: drive.0.name cannot name", {}},
+      {"\"continuous\"", "\"2 percent\"", "case.toml:7:8: drive.0.name cannot name", {}},
+      {"[electrode]",
+       "[[effect]]\nname = \"a b\"\nof = \"dry\"\nat = 0.5\n[electrode]",
+       "case.toml:5:8: effect.0.name cannot name",
+       {}},
+      {"[electrode]",
+       "[[damage]]\nname = \"x/y\"\nfrequency_1_s = 1e40\nenergy_J_mol = 2e5\n[electrode]",
+       "case.toml:5:8: damage.0.name cannot name",
+       {}},
+  });
+}
+
+TEST_CASE("Effects that cannot be judged are refused") {
+  check({
+      {"[electrode]",
+       "[[effect]]\nname = \"e\"\nof = \"damage:livre\"\nat = 1\n[electrode]",
+       "case.toml:6:6: effect.0.of refers to an unknown damage pair",
+       {"damage:liver", "did you mean 'damage:liver'?"}},
+      {"[electrode]",
+       "[[effect]]\nname = \"e\"\nof = \"temprature\"\nat = 60\n[electrode]",
+       "case.toml:6:6: effect.0.of is no known effect",
+       {"did you mean 'temperature'?"}},
+      {"[electrode]",
+       "[[effect]]\nname = \"e\"\nof = \"dry\"\nat = 1\n[electrode]",
+       "case.toml:7:6: effect.0.at is no share of water",
+       {}},
+  });
+}
+
+TEST_CASE("Waveforms and sources that contradict themselves are refused") {
+  check({
+      {"[[drive]]",
+       "[[drive]]\nwaveform = { kind = \"continuous\", duty = 0.06 }",
+       "case.toml:7:42: drive.0.waveform.duty is given for a continuous waveform",
+       {}},
+      {"[[drive]]",
+       "[[drive]]\nwaveform = { kind = \"gated\", duty = 1.2 }",
+       "case.toml:7:37: drive.0.waveform.duty is out of range",
+       {}},
+      {"[[drive]]",
+       "[[drive]]\nwaveform = { kind = \"sampled\", time_s = [0, 1, 2], samples = [1, 2] }",
+       "case.toml:7:62: drive.0.waveform.samples does not match time_s",
+       {"3 numbers"}},
+      {"[[drive]]",
+       "[[drive]]\nwaveform = { kind = \"sampled\", time_s = [0, 1], samples = [0, 0] }",
+       "case.toml:7:12: drive.0.waveform is no usable waveform",
+       {}},
+      {"kind = \"regulated\"",
+       "kind = \"table\", load_ohm = [10, 5], power_share = [1, 1]",
+       "case.toml:8:39: drive.0.source.load_ohm has loads that do not increase",
+       {}},
+      {"kind = \"regulated\"",
+       "kind = \"table\", load_ohm = [5, 10], power_share = [1]",
+       "case.toml:8:62: drive.0.source.power_share does not match load_ohm",
+       {}},
+      {"kind = \"regulated\"",
+       "kind = \"table\", load_ohm = [5, 10], power_share = [1, -1]",
+       "case.toml:8:62: drive.0.source.power_share has a negative power",
+       {}},
+  });
+}
+
+TEST_CASE("What is not TOML is refused where it stops being TOML") {
+  CHECK_THAT(refusal("[specimen]\ntissue = \n"), StartsWith("case.toml:2:"));
+  CHECK_THAT(refusal("[specimen]\nradius_mm = 3\nradius_mm = 4\n"), StartsWith("case.toml:3:"));
+}

@@ -1,0 +1,121 @@
+// The tissue library and tables of two columns.
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <string>
+
+#include "case_file_sample.hpp"
+#include "files/file_error.hpp"
+#include "files/tissue_library.hpp"
+#include "files/two_column_file.hpp"
+
+using namespace dryfront;
+using Catch::Matchers::Contains;
+using Catch::Matchers::StartsWith;
+
+namespace {
+
+std::string file_text(const std::filesystem::path& path) {
+  std::ifstream stream(path);
+  return {std::istreambuf_iterator<char>(stream), {}};
+}
+
+// The message with which the library refuses liver_ex_vivo after `old` in it has become `fresh`.
+std::string library_refusal(const std::string& old, const std::string& fresh) {
+  const ScratchDirectory scratch("library");
+  const std::string text = file_text(tissue_library() / "liver_ex_vivo.toml");
+  std::ofstream(scratch.path() / "liver_ex_vivo.toml") << replaced(text, old, fresh);
+  try {
+    library_tissue(scratch.path(), "liver_ex_vivo");
+  } catch (const CaseError& error) {
+    return error.what();
+  }
+  return "";
+}
+
+std::string table_refusal(const std::string& text) {
+  const ScratchDirectory scratch("table");
+  std::ofstream(scratch.path() / "t.csv") << text;
+  try {
+    read_two_columns(scratch.path() / "t.csv");
+  } catch (const CaseError& error) {
+    return std::string(error.what()).substr(scratch.path().string().size() + 1);
+  }
+  return "";
+}
+
+}  // namespace
+
+TEST_CASE("Every tissue of the library is complete and sourced") {
+  const std::vector<std::string> names = library_names(tissue_library());
+  CHECK(names == std::vector<std::string>{"fat", "liver_ex_vivo", "liver_perfused", "muscle", "potato", "saline_agar",
+                                          "skin_wet"});
+  for (const std::string& name : names) {
+    INFO(name);
+    const TissueEntry entry = library_tissue(tissue_library(), name);
+    CHECK(entry.tissue.name == name);
+    CHECK(entry.damage.has_value());
+  }
+}
+
+TEST_CASE("Excised and perfused liver differ in their perfusion alone") {
+  Tissue excised = library_tissue(tissue_library(), "liver_ex_vivo").tissue;
+  const Tissue perfused = library_tissue(tissue_library(), "liver_perfused").tissue;
+  CHECK(perfused.perfusion == Approx(860 * 1079e-6 / 60).epsilon(1e-3));  // 860 ml/min/kg, from memory
+  CHECK(excised.perfusion == 0);
+  CHECK(excised.conductivity == perfused.conductivity);
+  CHECK(excised.moisture == perfused.moisture);
+}
+
+TEST_CASE("The library refuses a number without source, a number left out and a file of another name") {
+  CHECK_THAT(library_refusal("density_kg_m3: ", "density: "),
+             Contains("tissue.liver_ex_vivo.density_kg_m3 has no source"));
+  CHECK_THAT(library_refusal("conductivity_at_C: Zurbuchen et al. 2016, Acta Radiol\n", "conductivity_at_C:  \n"),
+             Contains("tissue.liver_ex_vivo.conductivity_at_C has no source"));
+  CHECK_THAT(library_refusal("boil_C = 100\n", ""), Contains("missing tissue.liver_ex_vivo.boil_C"));
+  CHECK_THAT(library_refusal("floor_C = 43\nsource =", "floor_C = 43 # source ="), Contains("damage has no source"));
+  CHECK_THAT(library_refusal("[tissue.liver_ex_vivo]", "[tissue.liver]"),
+             Contains("a file of the tissue library holds one tissue of the file's name"));
+  CHECK_THAT(library_refusal("boil_C = 100\n", "boil_C = 100\nboil_K = 373\n"), Contains("did you mean 'boil_C'?"));
+}
+
+TEST_CASE("Files that cannot be read are the disk's fault, not the case's") {
+  CHECK_THROWS_AS(read_case("no_such_case.toml", {}, tissue_library()), FileError);
+  CHECK_THROWS_AS(read_case(tissue_library(), {}, tissue_library()), FileError);
+  CHECK_THROWS_AS(read_two_columns("no_such_table.csv"), FileError);
+  const std::string text = replaced(sample_text(), "kind = \"regulated\"", "kind = \"table\", file = \"no_such.csv\"");
+  CHECK_THROWS_AS(parsed(text), FileError);
+}
+
+TEST_CASE("Two columns are read whatever separates them") {
+  const ScratchDirectory scratch("columns");
+  const std::filesystem::path file = scratch.path() / "t.csv";
+  std::ofstream(file) << "# remark\n\ntime_s; volt\n0;1e-3\n +1 , -2.5  # end\r\n2\t3\n";
+  const TwoColumns columns = read_two_columns(file);
+  CHECK(columns.first == std::vector<double>{0, 1, 2});
+  CHECK(columns.second == std::vector<double>{1e-3, -2.5, 3});
+  CHECK(columns.line == std::vector<int>{4, 5, 6});
+}
+
+TEST_CASE("Tables of other than two columns of numbers are refused with the line") {
+  CHECK_THAT(table_refusal("0,1\n1\n"), StartsWith("t.csv:2:1: 1 columns where there have to be two"));
+  CHECK_THAT(table_refusal("0,1\n1,2,3\n"), StartsWith("t.csv:2:5: 3 columns where there have to be two"));
+  CHECK_THAT(table_refusal("0,1\n1,two\n"), StartsWith("t.csv:2:3: two is not a number"));
+  CHECK_THAT(table_refusal("0,1\nx,2\n"), StartsWith("t.csv:2:1: x is not a number"));
+  CHECK_THAT(table_refusal("a,b\nc,d\n"), StartsWith("t.csv:2:1: c is not a number"));
+  CHECK_THAT(table_refusal("0,1\n1,inf\n"), StartsWith("t.csv:2:3: inf is not finite"));
+  CHECK_THAT(table_refusal("0,1\n1,nan\n"), StartsWith("t.csv:2:3: nan is not finite"));
+  CHECK_THAT(table_refusal("0,1\n"), StartsWith("t.csv: a table needs two lines"));
+}
+
+TEST_CASE("A table whose first column does not increase is refused with the line") {
+  const ScratchDirectory scratch("disorder");
+  std::ofstream(scratch.path() / "wave.csv") << "0 0\n1 1\n1 2\n";
+  const std::string text =
+      replaced(sample_text(), "[[drive]]", "[[drive]]\nwaveform = { kind = \"sampled\", file = \"wave.csv\" }");
+  try {
+    parse_case(text, "case.toml", {}, tissue_library(), scratch.path());
+    FAIL("was read");
+  } catch (const CaseError& error) {
+    CHECK_THAT(error.what(), Contains("wave.csv:3:1: the time does not increase"));
+  }
+}
