@@ -1,0 +1,147 @@
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <limits>
+#include <sstream>
+
+#include "files/comparison.hpp"
+#include "files/progress.hpp"
+#include "files/summary_json.hpp"
+#include "run_file_synthetic.hpp"
+
+using namespace dryfront;
+using Catch::Matchers::Contains;
+using Catch::Matchers::StartsWith;
+
+namespace {
+
+std::vector<DriveRecord> records_of(const Case& c, std::vector<double> depths) {
+  std::vector<DriveRecord> records;
+  for (std::size_t k = 0; k < depths.size(); ++k)
+    records.push_back(synthetic_record(c, static_cast<int>(k), depths[k]));
+  return records;
+}
+
+std::string verdict_of(const std::vector<double>& depths) {
+  const Case c = synthetic_case();
+  return verdict(c, synthetic_grid(), records_of(c, depths));
+}
+
+}  // namespace
+
+TEST_CASE("the summary has every number in its stated unit") {
+  const Case c = synthetic_case();
+  const auto text = json_text(summary_json(c, {"1.2.3", "main.toml", 12, 1.5}, records_of(c, {3e-3, 2e-3})));
+  CHECK(text.find('\n') == std::string::npos);
+  const auto json = nlohmann::json::parse(text);
+  CHECK(json["version"] == "1.2.3");
+  CHECK(json["case"] == "main.toml");
+  CHECK(json["cells"] == 12);
+  CHECK(json["wall_s"] == 1.5);
+  REQUIRE(json["drives"].size() == 2);
+  const auto& drive = json["drives"][1];
+  CHECK(drive["name"] == "interrupted");
+  CHECK(drive["completed"] == true);
+  CHECK(drive["steps"] == 2);
+  CHECK(drive["depth_mm"]["coagulation"].get<double>() == Approx(2).epsilon(1e-14));
+  CHECK(drive["axis_depth_mm"]["coagulation"].get<double>() == Approx(1.8).epsilon(1e-14));
+  CHECK(drive["half_width_mm"]["coagulation"].get<double>() == Approx(6).epsilon(1e-14));
+  CHECK(drive["volume_mm3"]["coagulation"].get<double>() == Approx(100).epsilon(1e-14));
+  CHECK(drive["depth_mm"]["char"] == 0);
+  CHECK(drive["resistance_ohm"] == nlohmann::json({{"start", 120.0}, {"least", 80.0}, {"end", 900.0}}));
+  CHECK(drive["delivered_J"] == 555);
+  CHECK(drive["surface_J"] == 111);
+  CHECK(drive["peak_C"] == 140);
+  CHECK(drive["ledger"]["water"] == 1e-7);
+  CHECK(drive["ledger"]["terms"]["latent_J"] == 77);
+  CHECK(drive["probes"]["below"]["temperature_C"] == std::vector<double>{22, 50, 80});
+  CHECK(drive["probes"]["below"]["t_s"] == std::vector<double>{0, 1, 3});
+  CHECK(drive["probes"]["below"]["omega"] == std::vector<double>{0, 0.5, 2});
+  for (const char* name :
+       {"t_s", "resistance_ohm", "power_W", "rms_V", "peak_V", "current_A", "struck_share", "surface_W"}) {
+    INFO(name);
+    CHECK(drive["trace"][name].size() == 3);
+  }
+  CHECK(drive["trace"]["greatest_depth_mm"]["coagulation"][2].get<double>() == Approx(2).epsilon(1e-14));
+}
+
+TEST_CASE("what did not happen or is no number is null") {
+  const Case c = synthetic_case();
+  auto records = records_of(c, {3e-3, 2e-3});
+  records[0].ledger.energy = std::numeric_limits<double>::infinity();
+  records[0].trace.resistance[1] = std::numeric_limits<double>::infinity();
+  const auto json = nlohmann::json::parse(json_text(summary_json(c, {}, records)));
+  CHECK(json["drives"][0]["struck_s"].is_null());
+  CHECK(json["drives"][1]["struck_s"] == 1.25);
+  CHECK(json["drives"][0]["dry_out_s"].is_null());
+  CHECK(json["drives"][0]["ledger"]["energy"].is_null());
+  CHECK(json["drives"][0]["trace"]["resistance_ohm"][1].is_null());
+}
+
+TEST_CASE("bytes that are no UTF-8 do not spoil the summary") {
+  Case c = synthetic_case();
+  c.title = "caf\xe9";
+  CHECK(nlohmann::json::accept(json_text(summary_json(c, {}, {}))));
+}
+
+// The synthetic grid has cells of 0.5, 1, 1.5 and 3 mm from the surface down.
+TEST_CASE("the verdict names the deeper drive, by how much in mm and per cent") {
+  CHECK(verdict_of({4.8e-3, 1.2e-3}) ==
+        "continuous reached deeper with coagulation (4.80 mm) than interrupted (1.20 mm), by 3.60 mm or 300 %.");
+  CHECK_THAT(verdict_of({0.4e-3, 1.4e-3}), StartsWith("interrupted reached deeper") && Contains("by 1.00 mm or 250 %"));
+  CHECK_THAT(verdict_of({2e-3, 0}), Contains("than interrupted, which reached none."));
+}
+
+TEST_CASE("the verdict names no winner below the resolution of the grid") {
+  CHECK(verdict_of({2.5e-3, 2.4e-3}) ==
+        "No winner: continuous reached 2.50 mm of coagulation and interrupted 2.40 mm; they differ by 0.100 mm, less "
+        "than the 1.500 mm cells there.");
+  CHECK_THAT(verdict_of({2e-3, 2e-3}), StartsWith("No winner"));
+  CHECK_THAT(verdict_of({6e-3, 4e-3}), StartsWith("No winner"));  // the last cell, at the bottom
+}
+
+TEST_CASE("the verdict is honest where there is nothing to compare") {
+  CHECK(verdict_of({0, 0}) == "No drive reached any depth of coagulation.");
+  CHECK(verdict_of({2e-3}) == "continuous: 2.00 mm of coagulation; one drive, nothing to compare it with.");
+  CHECK(verdict_of({0}) == "continuous: no coagulation; one drive, nothing to compare it with.");
+  const Case c = synthetic_case();
+  auto records = records_of(c, {4e-3, 1e-3});
+  records[1].completed = false;
+  CHECK(verdict(c, synthetic_grid(), records) == "No comparison: interrupted did not complete.");
+}
+
+TEST_CASE("the comparison fits a terminal, whatever the drives are called") {
+  Case c = synthetic_case();
+  const auto names = GENERATE(std::vector<std::string>{"continuous", "interrupted"}, std::vector<std::string>(7, "a"),
+                              std::vector<std::string>(5, "gated, 6 % duty"),
+                              std::vector<std::string>{std::string(150, 'x'), "tab\tand \x1b[31mcolour"},
+                              std::vector<std::string>{"d\xc3\xa9"
+                                                       "charge",
+                                                       "two"});
+  c.drives.resize(names.size());
+  std::vector<DriveRecord> records;
+  for (std::size_t k = 0; k < names.size(); ++k) {
+    c.drives[k].name = names[k];
+    records.push_back(synthetic_record(c, static_cast<int>(k), 3e-3));
+  }
+  const std::string text = comparison(c, synthetic_grid(), records);
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    const auto characters = std::count_if(
+        line.begin(), line.end(), [](char byte) { return (static_cast<unsigned char>(byte) & 0xC0U) != 0x80U; });
+    CHECK(characters <= static_cast<std::ptrdiff_t>(comparison_width));
+    CHECK(std::none_of(line.begin(), line.end(), [](char byte) { return static_cast<unsigned char>(byte) < 0x20; }));
+  }
+  for (const char* row :
+       {"greatest depth of coagulation", "greatest depth of char", "half-width of coagulation", "volume of coagulation",
+        "load at the start", "load at the end", "energy delivered", "of it into the surface", "struck first at",
+        "contact dried out at", "greatest temperature"}) {
+    CHECK_THAT(text, Contains(row));
+  }
+}
+
+TEST_CASE("the progress line tells the share and the time left") {
+  CHECK(progress_text(0, 0) == "   0 %");
+  CHECK(progress_text(0.25, 10) == "  25 %, about 30 s left");
+  CHECK(progress_text(0.5, 90) == "  50 %, about 1 min 30 s left");
+  CHECK(progress_text(0.01, 100) == "   1 %, about 2 h 45 min left");
+}
