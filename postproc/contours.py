@@ -1,11 +1,47 @@
-"""Curves of a depth of effect and smooth fields of one half of the cross-section.
+"""Lines of an effect and smooth fields of one half of the cross-section.
 
-The curves are the run file's depth over r, so that what is measured on the figure is what was printed. Each half is
-worked by itself and its first cell is carried on to r = 0: contouring both halves as one array would put a false line
-along the axis.
+Each half is worked by itself and its first cell is carried on to r = 0: contouring both halves as one array would put a
+false line along the axis. The solver finds a depth linearly between cell centres, damage as a logarithm; so do the lines
+here, and at every column they pass through the depth of the run file, which is what was printed.
 """
 
+import contourpy
 import numpy as np
+
+LEAST_OMEGA = 1e-12  # smaller counts as this, as in the solver
+
+
+def effect_field(run, name):
+    """The dataset behind an effect: (name, as a logarithm, affected above the level rather than below)."""
+    of = run.effects[name]["of"]
+    if of.startswith("damage:"):
+        return "omega_" + of.split(":", 1)[1], True, True
+    return {"dry": ("water_fraction", False, False), "temperature": ("temperature_C", False, True),
+            "peak_temperature": ("peak_temperature_C", False, True), "cem43": ("cem43_min", False, True)}[of]
+
+
+def effect_lines(run, drive, name, frame, columns=None, rows=None):
+    """Where an effect ends, as a list of (r, z) lines [m]; also where it hangs over or lies below the surface.
+
+    From the field of the frame; where the run file does not hold it, the depth over r, which cannot show overhangs.
+    `columns`, `rows`: only so many of the grid.
+    """
+    key, logarithm, above = effect_field(run, name)
+    effect = drive.effects[name]
+    if key not in drive.fields:
+        half_width = effect.half_width if frame == len(drive.time) - 1 else np.nan
+        r, z = depth_curve(run.r, effect.depth[frame], half_width)
+        return [(r, z)] if r.size else []
+    if not (effect.depth[frame] > 0).any():
+        return []
+    columns, rows = columns or len(run.r), rows or len(run.z)
+    values = np.asarray(drive.fields[key][frame], float)[:rows, :columns]
+    level = float(run.effects[name]["at"])
+    if logarithm:
+        values, level = np.log(np.maximum(values, LEAST_OMEGA)), np.log(level)
+    r, z, values = extended_to_axis(run.r[:columns], run.z[:rows], values - level if above else level - values)
+    lines = contourpy.contour_generator(r, z, values, name="serial", line_type=contourpy.LineType.Separate).lines(0.0)
+    return [(line[:, 0], line[:, 1]) for line in lines]
 
 
 def depth_curve(r, depth, half_width=np.nan):

@@ -2,6 +2,8 @@
 
 import re
 
+import numpy as np
+
 import run_file
 
 CAUTIONS = [
@@ -42,21 +44,20 @@ def headline(drive):
     return f"{drive.name} \u2013 crest factor {drive.crest_factor:.2f}"
 
 
-def compare_words(left, right, effect="coagulation"):
-    """One sentence: which reached deeper, by how much."""
-    a, b = (d.effects.get(effect) for d in (left, right))
-    if left is right or a is None or b is None:
-        return ""
-    if a.greatest == 0 and b.greatest == 0:
-        return f"Neither drive reached {effect}."
-    deeper, other = (left, right) if a.greatest >= b.greatest else (right, left)
+def compare_words(run, left, right, effect):
+    """One sentence: which reached deeper, by how much, or that the grid cannot tell."""
+    if left is right:
+        return f"\u201c{left.name}\u201d reached {effect} to {millimetres(left.effects[effect].greatest)}."
+    deeper, other = sorted((left, right), key=lambda d: -d.effects[effect].greatest)
     d, o = deeper.effects[effect].greatest, other.effects[effect].greatest
-    if abs(d - o) < 5e-6:
-        return f"Both drives reached {effect} to {millimetres(d)}."
-    by = f"{1e3 * (d - o):.2f} mm"
+    if d == 0:
+        return f"Neither drive reached {effect}."
+    if d - o < resolution_at(run, d):
+        return (f"No difference that counts: {effect} to {millimetres(d)} and {millimetres(o)}, closer together than the "
+                f"{millimetres(resolution_at(run, d))} cells there.")
     ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
-    return (f"\u201c{deeper.name}\u201d reached deeper: {effect} to {millimetres(d)} against "
-            f"{millimetres(o)} for \u201c{other.name}\u201d ({by} more{ratio}).")
+    return (f"\u201c{deeper.name}\u201d reached deeper: {effect} to {millimetres(d)} against {millimetres(o)} for "
+            f"\u201c{other.name}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")
 
 
 def event_words(value):
@@ -89,7 +90,7 @@ def why_words(run, left, right):
     if min(a["delivered_J"], b["delivered_J"]) > 0:
         sentences.append(f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and sparks with "
                          f"\u201c{left.name}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with \u201c{right.name}\u201d. "
-                         "What stays at the surface chars it and heats the depth late or not at all.")
+                         "What is spent at the surface reaches the depth late or not at all.")
     sentences.append(f"Contact: {contact_words(left)}; {contact_words(right)}. A dry contact without sparks ends the current.")
     sentences.append("How much each mechanism accounts for: dryfront why CASE.toml.")
     return sentences
@@ -129,3 +130,17 @@ def number(value, digits=3):
 def millimetres(metres):
     """Two decimals, as the printed comparison has them."""
     return f"{1e3 * metres:.2f} mm" if metres == metres else "\u2013"
+
+
+def history(drive, key):
+    """A trace with gaps (NaN) where it means nothing: no finite load, or no current to measure one with."""
+    values = drive.trace[key].astype(float)
+    if key == "resistance_ohm":
+        values = np.where(drive.trace["power_W"] > 0, values, np.nan)
+    return np.where(np.isfinite(values), values, np.nan)
+
+
+def resolution_at(run, depth):
+    """Height of the cells at a depth: what a difference of depths has to exceed to mean something [m]."""
+    row = min(int(np.searchsorted(run.z_face, depth, side="right")) - 1, len(run.z) - 1)
+    return float(run.z_face[row + 1] - run.z_face[row])

@@ -51,7 +51,7 @@ def one_page(plt, run, left, right, paper, share):
     y = paragraph(figure, run.title or run.path.stem, y, inside, size=15.5, weight="bold")
     if run.question:
         y = paragraph(figure, run.question, y - 0.04, inside, size=9.8, style="italic")
-    y = paragraph(figure, describe.compare_words(left, right, comparison.main_effect(run)), y - 0.06, inside, size=9.8,
+    y = paragraph(figure, describe.compare_words(run, left, right, comparison.main_effect(run)), y - 0.06, inside, size=9.8,
                   weight="bold")
 
     view = scene.view_of(run, [left, right])
@@ -150,9 +150,11 @@ def table(figure, run, y, width):
         axes.text(starts[k], 1.0, h, fontsize=7.6, va="top", linespacing=1.15, color=palette.QUIET)
     for n, cells in enumerate(rows):
         for k, cell in enumerate(cells):
-            axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.3, va="baseline",
+            text = axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.3, va="baseline",
                       weight="bold" if k == 0 else "normal",
                       color=appearance.drive_line(n)["color"] if k == 0 else palette.INK)
+            if k == 0:
+                appearance.shrink_to(text, (starts[1] - 0.01) * width)
     axes.plot([0, 1], [1 - 0.32 / high] * 2, color=palette.QUIET, linewidth=0.8, transform=axes.transAxes)
     axes.set_xlim(0, 1)
     axes.set_ylim(0, 1)

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+import contours
 import describe
 import packing
 import palette
@@ -51,7 +52,7 @@ def page_data(run, left, right, every=1):
 
 def field_words(field):
     colours = palette.ANCHORS[field.colours]
-    return {"key": "omega" if field.key.startswith("omega_") else field.key, "label": field.label,
+    return {"beyond": bool(field.beyond), "key": "omega" if field.key.startswith("omega_") else field.key, "label": field.label,
             "colours": colours[::-1] if field.key == "water_fraction" else colours,
             "low": field.low, "high": field.high, "logarithmic": field.logarithmic, "isolines": list(field.isolines)}
 
@@ -81,11 +82,12 @@ def drive_data(run, drive, position, shown, every):
         "fields": packed_fields(run, drive, frames, shown),
         "depth": {name: packing.pack(1e3 * effect.depth[frames][:, shown[1]], 0.0, max(1e3 * effect.depth.max(), 1e-3), 1e-4)
                   for name, effect in drive.effects.items()},
+        "lines": {name: packed_lines(run, drive, name, frames, shown) for name in drive.effects},
         "result": {name: {"depth": or_none(1e3 * e.greatest), "axis": or_none(1e3 * e.axis),
                           "half_width": or_none(1e3 * e.half_width), "volume": or_none(1e9 * e.volume)}
                    for name, e in drive.effects.items()},
         "summary": summary,
-        "trace": {key: history(drive.trace["t_s"], drive.trace[key]) for key in HISTORIES if key in drive.trace}
+        "trace": {key: history(drive.trace["t_s"], describe.history(drive, key)) for key in HISTORIES if key in drive.trace}
         | {f"depth {name}": history(drive.trace["t_s"], 1e3 * e.greatest_trace) for name, e in drive.effects.items()},
         "waveform": waveform(run, drive),
     }
@@ -109,6 +111,19 @@ def packed_fields(run, drive, frames, shown):
     put("omega", run.damage_field(drive), *OMEGA_RANGE, OMEGA_QUANTUM, True)
     put("heating_W_m3", "heating_W_m3", *HEATING_RANGE, HEATING_QUANTUM, True)
     return packed
+
+
+def packed_lines(run, drive, name, frames, shown):
+    """The lines of an effect in every frame: all points one after the other [um], and how many each line and frame has."""
+    rows, columns = shown[0].stop, shown[1].stop
+    points, lengths, lines_of_frame = [], [], []
+    for frame in frames:
+        lines = contours.effect_lines(run, drive, name, int(frame), columns, rows)
+        lines_of_frame.append(len(lines))
+        lengths += [len(r) for r, _ in lines]
+        points += [np.stack([r, z], axis=1) for r, z in lines]
+    flat = 1e6 * np.concatenate(points).T if points else np.zeros((2, 0))
+    return packing.pack(flat, 0.0, max(float(flat.max(initial=0.0)), 1.0), 0.1) | {"lengths": lengths, "lines": lines_of_frame}
 
 
 def history(time, values):

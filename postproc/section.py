@@ -50,11 +50,9 @@ def draw_half(axes, run, drive, field, view, side, labels=True, linewidth=2.2, f
     for position, name in enumerate(run.effects):
         if name not in drive.effects:
             continue
-        effect = drive.effects[name]
-        r, z = contours.depth_curve(run.r, effect.depth[-1], effect.half_width)
-        if r.size:
+        for r, z in contours.effect_lines(run, drive, name, len(drive.time) - 1):
             axes.plot(side * 1e3 * r, 1e3 * z, color=palette.INK, linewidth=linewidth, zorder=4,
-                      linestyle=appearance.effect_dash(position), gid=f"{effect.name} {drive.name}",
+                      linestyle=appearance.effect_dash(position), gid=f"{name} {drive.name}",
                       path_effects=[patheffects.Stroke(linewidth=linewidth + 2.2, foreground="white", alpha=0.75),
                                     patheffects.Normal()])
     if labels:
@@ -102,8 +100,9 @@ def label_depths(axes, run, drive, view, side, fontsize):
         top = max(z + 0.12 * line_height, lowest)
         axes.plot([side * r], [z], marker="v", markersize=5, color=palette.INK, zorder=6, clip_on=False,
                   gid=f"deepest {effect.name} {drive.name}")
-        x = side * (r + 0.012 * view.reach) if r < 0.5 * view.reach else side * r
-        align = ("left" if side > 0 else "right") if r < 0.5 * view.reach else ("right" if side > 0 else "left")
+        near = r < 0.25 * view.reach
+        x = side * (r + 0.012 * view.reach) if near else side * r
+        align = ("left" if side > 0 else "right") if near else "center"
         axes.text(x, top, f"{effect.name} {describe.millimetres(effect.greatest)}", ha=align, va="top",
                   fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
         lowest = top + line_height

@@ -1,7 +1,7 @@
 """Histories of all drives: depth, resistance, power, voltage, struck share."""
 
 import numpy as np
-from matplotlib.ticker import LogLocator, NullFormatter
+from matplotlib.ticker import LogLocator, MaxNLocator, NullFormatter
 
 import appearance
 import describe
@@ -20,7 +20,7 @@ def draw_quantity(axes, run, key):
     scale = 100 if key.endswith("_share") else 1
     for position, drive in enumerate(run.drives):
         if key in drive.trace:
-            axes.plot(drive.trace["t_s"], scale * with_gaps(drive.trace[key]), label=drive.name, gid=f"{key} {drive.name}",
+            axes.plot(drive.trace["t_s"], scale * describe.history(drive, key), label=drive.name, gid=f"{key} {drive.name}",
                       **appearance.drive_line(position))
     axes.set_title(QUANTITIES[key], loc="left")
     axes.set_xlabel("time [s]")
@@ -32,28 +32,20 @@ def draw_quantity(axes, run, key):
         axes.yaxis.set_major_formatter(lambda y, _: f"{y:,.0f}".replace(",", "\u2009") if y >= 1 else f"{y:g}")
     else:
         axes.set_ylim(bottom=0)
-
-
-def with_gaps(values):
-    """Values that mean nothing (no current: an infinite load) left out of the line."""
-    return np.where(np.isfinite(values), values, np.nan)
+    axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
 
 
 def spread(run, key):
-    found = np.concatenate([d.trace[key][np.isfinite(d.trace[key]) & (d.trace[key] > 0)] for d in run.drives])
+    found = np.concatenate([describe.history(d, key) for d in run.drives])
+    found = found[found > 0]  # leaves out what is not a number, too
     return found.max() / found.min() if found.size else 1
 
 
 def draw_depth(axes, run, effect, over="time"):
     """Greatest depth of an effect [mm] over time [s] or over the energy delivered [J], a line for each drive."""
     for position, drive in enumerate(run.drives):
-        if effect not in drive.effects:
-            continue
-        depth = drive.effects[effect].greatest_trace
-        t = drive.trace["t_s"]
-        if len(depth) != len(t):
-            depth, t = drive.effects[effect].depth.max(axis=1), drive.time
-        x = t if over == "time" else np.interp(t, drive.trace["t_s"], drive.energy)
+        depth, t = drive.effects[effect].greatest_trace, drive.trace["t_s"]
+        x = t if over == "time" else drive.energy
         axes.plot(x, 1e3 * depth, label=drive.name, gid=f"depth {effect} {drive.name}", **appearance.drive_line(position))
         axes.plot(x[-1:], 1e3 * depth[-1:], marker="o", markersize=6, color=appearance.drive_line(position)["color"],
                   clip_on=False, zorder=5)
@@ -61,6 +53,9 @@ def draw_depth(axes, run, effect, over="time"):
     axes.set_title(f"depth of {effect} [mm]", loc="left")
     axes.set_xlim(left=0)
     axes.set_ylim(bottom=0)
+    if not any(d.effects[effect].greatest_trace.max() > 0 for d in run.drives):
+        axes.set_ylim(0, 1)
+        axes.text(0.5, 0.5, "not reached", transform=axes.transAxes, ha="center", color=palette.QUIET)
 
 
 def legend(figure, axes, run, **place):
@@ -71,8 +66,8 @@ def legend(figure, axes, run, **place):
 
 def depth_figure(plt, run):
     """Depth of every effect against time (above) and against energy delivered (below)."""
-    effects = [name for name in run.effects if any(name in d.effects for d in run.drives)]
-    figure, axes = plt.subplots(2, max(len(effects), 1), figsize=appearance.SLIDE_INCHES, squeeze=False)
+    effects = list(run.effects)
+    figure, axes = plt.subplots(2, len(effects), figsize=appearance.SLIDE_INCHES, squeeze=False)
     for column, effect in enumerate(effects):
         draw_depth(axes[0, column], run, effect, "time")
         draw_depth(axes[1, column], run, effect, "energy")

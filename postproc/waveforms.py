@@ -40,5 +40,5 @@ def waveform_figure(plt, run):
     axes[-1, 0].set_xlabel("time [\u00b5s]")
     high = figure.get_figheight()
     figure.subplots_adjust(left=0.085, right=0.9, top=1 - 1.05 / high, bottom=0.65 / high, hspace=0.5)
-    figure.text(0.085, 1 - 0.2 / high, "Two bursts of each drive, at the start of the dwell", fontsize=19, weight="bold", va="top")
+    figure.text(0.085, 1 - 0.2 / high, "Voltage at the start of the dwell, over two bursts of the slowest drive", fontsize=18, weight="bold", va="top")
     return figure

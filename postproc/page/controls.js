@@ -43,7 +43,8 @@ async function start() {
     set_sides();
     view.sides.forEach(({ drive }, k) => {
       const name = k === 0 ? "left" : "right";
-      element(`${name}-words`).textContent = `crest factor ${drive.crest_factor.toFixed(2)}; ${drive.source_words}`;
+      element(`${name}-words`).textContent = `crest factor ${drive.crest_factor.toFixed(2)}`;
+      element(`${name}-source`).textContent = drive.source_words;
       element(`${name}-drive`).style.color = drive_colour(drive);
     });
     element("sentence").textContent = sentence(run, view);
@@ -130,9 +131,9 @@ async function start() {
     const words = view.sides.map(({ drive, side }) => ({ text: `<b>${plain(drive.name)}</b>, crest factor ${drive.crest_factor.toFixed(2)}`, showarrow: false, x: side < 0 ? 0 : 1,
       xref: "paper", xanchor: side < 0 ? "left" : "right", y: 1, yref: "paper", yanchor: "bottom", font: { color: drive_colour(drive), size: 1.1 * base_size() } }));
     const layout = section_layout(run, view, size);
-    const caution = { text: plain(run.caution), showarrow: false, x: 0.5, xref: "paper", y: 0, yref: "paper", yanchor: "top", yshift: -52, font: { size: 0.62 * base_size() } };
-    layout.margin = { ...layout.margin, t: 78, b: 84 };
-    layout.height += 78 - size.margin.t + 84 - size.margin.b;
+    const caution = { text: plain(run.caution), showarrow: false, x: 0.5, xref: "paper", y: 0, yref: "paper", yanchor: "top", yshift: -3.6 * base_size(), font: { size: 0.62 * base_size() } };
+    layout.margin = { ...layout.margin, t: 78, b: 5 * base_size() };
+    layout.height += 78 - size.margin.t + 5 * base_size() - size.margin.b;
     layout.title = { text: `${plain(run.title)}, ${view.time.toFixed(2)} s`, x: 0.02, y: 0.98, yanchor: "top" };
     layout.annotations = [...layout.annotations, ...words, caution];
     await Plotly.downloadImage({ data: section_traces(run, view), layout, config: plot_options },
@@ -185,8 +186,12 @@ async function start() {
   let resized = null;
   window.addEventListener("resize", () => { clearTimeout(resized); resized = setTimeout(draw_all, 150); });
   let dark_before_print = false;
-  window.addEventListener("beforeprint", () => { dark_before_print = dark(); if (dark_before_print) look(false); });
-  window.addEventListener("afterprint", () => { if (dark_before_print) look(true); });
+  const print_look = (printing) => {
+    document.body.classList.toggle("printing", printing);
+    look(!printing && dark_before_print);
+  };
+  window.addEventListener("beforeprint", () => { dark_before_print = dark(); print_look(true); });
+  window.addEventListener("afterprint", () => print_look(false));
   look(window.matchMedia("(prefers-color-scheme: dark)").matches);
   document.documentElement.dataset.ready = "yes";
 }

@@ -32,7 +32,7 @@ function draw_histories(run, view, plots) {
     plot.setAttribute("aria-label", `${title.textContent} over time: ` +
       run.drives.map((d) => `${d.name} ends at ${significant(d.trace[key]?.v.at(-1) ?? NaN)}`).join(", "));
     Plotly.react(plot, lines, { ...layout_look(), width: plot.parentElement.clientWidth, height: 13 * base_size() + 40, hovermode: "x unified",
-      hoverlabel: { bgcolor: style_value("--panel") }, margin: { l: 3.6 * base_size(), r: 14, t: 6, b: 3.2 * base_size() },
+      hoverlabel: { bgcolor: style_value("--panel") }, margin: { l: 3.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },
       xaxis: { ...axis_look(), title: { text: "time [s]", standoff: 4 }, range: [0, view.end] },
       yaxis: { ...axis_look(), type: logarithmic ? "log" : "linear", rangemode: "tozero", nticks: 6, ...(logarithmic ? { dtick: 1 } : {}) },
       shapes: cursor(view.time) }, plot_options);
@@ -69,9 +69,9 @@ function draw_waveforms(run, plots) {
     const level = (value, dash) => ({ type: "line", x0: 0, x1: 1, xref: "paper", y0: value, y1: value, line: { color: style_value("--ink"), width: 1.5, dash } });
     const words = (text, value, yanchor) => ({ text, x: 1, xref: "paper", xanchor: "right", y: value, yanchor, showarrow: false, font: { size: 0.9 * base_size() } });
     Plotly.react(plot, [{ type: "scatter", mode: "lines", x: w.t, y: w.v, line: { color: drive_colour(d), width: 1.6 }, hoverinfo: "skip" }],
-      { ...layout_look(), width: plot.parentElement.clientWidth, height: 10 * base_size() + 30, margin: { l: 3.9 * base_size(), r: 14, t: 6, b: 3.2 * base_size() },
+      { ...layout_look(), width: plot.parentElement.clientWidth, height: 10 * base_size() + 30, margin: { l: 4.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },
         xaxis: { ...axis_look(), title: { text: "time [µs]", standoff: 4 }, range: [0, run.waveform_end_us] },
-        yaxis: { ...axis_look(), range: [-highest, highest], title: { text: "voltage [V]", standoff: 2 }, nticks: 5 },
+        yaxis: { ...axis_look(), range: [-highest, highest], title: { text: "voltage [V]", standoff: 6 }, nticks: 5 },
         shapes: [level(w.peak, "dash"), level(w.rms, "solid")],
         annotations: [words("peak", w.peak, "bottom"), words("rms", w.rms, w.peak > 2 * w.rms ? "bottom" : "top")] }, plot_options);
   });

@@ -4,7 +4,8 @@ const dark = () => document.documentElement.classList.contains("dark");
 const style_value = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 const drive_colour = (drive) => (dark() ? drive.dark_colour : drive.colour);
 const millimetres = (value) => (value === null ? "–" : `${value.toFixed(2)} mm`);
-const base_size = () => (window.innerWidth < 640 ? 12 : window.innerWidth < 1500 ? 16 : 20);
+const narrow = () => window.innerWidth < 640;
+const base_size = () => (narrow() ? 12 : window.innerWidth < 1500 ? 16 : 20);
 const plot_options = { displayModeBar: false, responsive: false, plotlyServerURL: "", scrollZoom: false, doubleClick: false };
 
 // Plotly reads a small mark-up in its texts.

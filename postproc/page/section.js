@@ -27,23 +27,22 @@ function field_rows(run, drive, key, frame, side) {
   return rows;
 }
 
-// The curve of a depth of effect as contours.py has it: from the axis outwards, ended on the surface. [mm]
-function depth_curve(run, drive, effect, frame, side) {
-  const r = run.grid.r, depth = drive.depth[effect], x = [], y = [];
-  const at = (i) => depth.at(frame, i);
-  const last_frame = frame === drive.time.length - 1;
-  for (let i = 0; i < r.length; i++) {
-    if (at(i) <= 0) continue;
-    if (i === 0) { x.push(0); y.push(at(0)); }
-    else if (at(i - 1) <= 0) { x.push((r[i - 1] + r[i]) / 2); y.push(0); }
-    x.push(r[i]); y.push(at(i));
-    if (i + 1 < r.length && at(i + 1) <= 0) {
-      const width = drive.result[effect].half_width;
-      x.push(last_frame && r[i] <= width && width <= r[i + 1] ? width : (r[i] + r[i + 1]) / 2, null);
-      y.push(0, null);
-    }
+// The lines of an effect, on the left half turned round, with gaps between them. [mm]
+function effect_line(drive, effect, frame, side) {
+  const packed = drive.lines[effect], x = [], y = [];
+  let line = 0, point = 0;
+  for (let f = 0; f < frame; f++) {
+    for (let k = 0; k < packed.lines[f]; k++) point += packed.lengths[line++];
   }
-  return { x: x.map((v) => (v === null ? null : side * v)), y };
+  for (let k = 0; k < packed.lines[frame]; k++) {
+    for (let n = packed.lengths[line++]; n > 0; n--, point++) {
+      x.push(side * 1e-3 * packed.at(0, point));
+      y.push(1e-3 * packed.at(1, point));
+    }
+    x.push(null);
+    y.push(null);
+  }
+  return { x, y };
 }
 
 function deepest(run, drive, effect, frame) {
@@ -70,7 +69,7 @@ function section_traces(run, view) {
     if (view.isolines && field.isolines.length) traces.push(...isolines(run, drive, field, frame, side));
     if (!view.effects) return;
     run.effects.forEach((effect, k) => {
-      const curve = depth_curve(run, drive, effect.name, frame, side);
+      const curve = effect_line(drive, effect.name, frame, side);
       const common = { type: "scatter", mode: "lines", hoverinfo: "skip", ...curve };
       traces.push({ ...common, line: { color: "rgba(255,255,255,0.8)", width: 5.5 } });
       traces.push({ ...common, name: `${effect.name} ${drive.name}`, line: { color: "#1c1b1a", width: 2.6, dash: effect_dashes[k % 6] } });
@@ -93,7 +92,9 @@ function isolines(run, drive, field, frame, side) {
 }
 
 function colour_bar(field) {
-  const bar = { title: { text: field.label, side: "right" }, thickness: 16, outlinewidth: 0, x: 1.035, xanchor: "left", len: 1, ypad: 0 };
+  const bar = narrow()
+    ? { orientation: "h", title: { text: field.label, side: "bottom" }, thickness: 12, outlinewidth: 0, y: 0, yanchor: "top", yref: "paper", ypad: 26, len: 0.95 }
+    : { title: { text: field.label, side: "right" }, thickness: base_size(), outlinewidth: 0, x: 1.035, xanchor: "left", len: 1, ypad: 0 };
   if (field.logarithmic) {
     const low = Math.ceil(Math.log10(field.low)), high = Math.floor(Math.log10(field.high));
     bar.tickvals = Array.from({ length: high - low + 1 }, (_, k) => low + k);
@@ -126,7 +127,8 @@ function electrode_shapes(run) {
 }
 
 function section_size(run) {
-  const margin = window.innerWidth < 640 ? { l: 34, r: 62, t: 6, b: 40 } : { l: 62, r: 128, t: 8, b: 56 };
+  const em = base_size();
+  const margin = narrow() ? { l: 26, r: 12, t: 6, b: 80 } : { l: 3.8 * em, r: 7.6 * em, t: 8, b: 3.9 * em };
   const width = element("section-frame").parentElement.clientWidth;
   const shape = (run.view.bottom + run.view.top) / (2 * run.view.reach);
   const room = Math.max(0.56 * window.innerHeight, 240) - margin.t - margin.b;
@@ -142,17 +144,18 @@ function section_annotations(run, view, size) {
     let lowest = -Infinity;
     const found = run.effects.map((e) => ({ name: e.name, ...deepest(run, drive, e.name, frame) })).filter((e) => e.z > 0);
     found.sort((a, b) => a.z - b.z).forEach((effect) => {
-      if (!view.effects) return;
-      const y = Math.max(effect.z + 0.1 * line, lowest), near = effect.r < run.view.reach / 2;
-      notes.push({ x: side * effect.r, y, text: `<b>${plain(effect.name)} ${millimetres(effect.z)}</b>`, showarrow: false, yanchor: "top",
-        xanchor: (side > 0) === near ? "left" : "right", xshift: near ? 4 * side : 0, bgcolor: "rgba(255,255,255,0.78)", borderpad: 1,
+      if (!view.effects || (narrow() && effect.name !== run.effects[view.effect].name)) return;
+      const y = Math.max(effect.z + 0.1 * line, lowest), near = effect.r < run.view.reach / 4;
+      const words = narrow() ? millimetres(effect.z) : `${plain(effect.name)} ${millimetres(effect.z)}`;
+      notes.push({ x: side * effect.r, y, text: `<b>${words}</b>`, showarrow: false, yanchor: "top",
+        xanchor: !near ? "center" : side > 0 ? "left" : "right", xshift: near ? 4 * side : 0, bgcolor: "rgba(255,255,255,0.78)", borderpad: 1,
         font: { color: "#1c1b1a" } });
       lowest = y + line;
     });
     const at = (key) => value_at(drive.trace[key], time);
     const sparks = at("struck_share") > 0.01 ? `, sparks ${(100 * at("struck_share")).toFixed(0)} %` : "";
     const words = time > drive.dwell ? "off" : `${significant(at("power_W"))} W, ${significant(at("resistance_ohm"))} Ω${sparks}`;
-    const small = size.inner_width < 500;
+    const small = narrow();
     notes.push({ x: side * Math.min(run.electrode.radius, run.view.reach) / 2, y: -run.electrode.gap - 0.46 * run.view.top, text: small ? words.split(",")[0] : words,
       showarrow: false, font: { color: "#1c1b1a", size: base_size() * (small ? 0.85 : 0.95) } });
   });
@@ -178,10 +181,10 @@ function section_layout(run, view, size) {
   return {
     ...layout_look(), width: size.width, height: size.height, margin: size.margin,
     xaxis: { ...axis_look(), showgrid: false, range: [-reach, reach], tickvals: ticks, ticktext: ticks.map((x) => String(Math.abs(x))),
-      title: { text: "distance from the axis [mm]", standoff: 6 } },
+      title: { text: narrow() ? "" : "distance from the axis [mm]", standoff: 0.6 * base_size() } },
     yaxis: { ...axis_look(), showgrid: false, range: [bottom, -top], dtick: bottom < 10 ? 1 : 2, tick0: 0, showline: false, tickformat: "~g",
       tickvals: Array.from({ length: Math.floor(bottom / (bottom < 10 ? 1 : 2)) + 1 }, (_, k) => k * (bottom < 10 ? 1 : 2)),
-      title: size.inner_width < 500 ? undefined : { text: "depth [mm]", standoff: 4 } },
+      title: { text: narrow() ? "" : "depth [mm]", standoff: 4 } },
     shapes: [...electrode_shapes(run), ...measured_shapes(run, view), ...probe_shapes(run, view),
       { type: "line", x0: -reach, x1: reach, y0: 0, y1: 0, line: { color: "#5c5955", width: 1 }, layer: "below" },
       { type: "line", x0: 0, x1: 0, y0: 0, y1: bottom, line: { color: "#1c1b1a", width: 1, dash: "dashdot" } }],
@@ -204,7 +207,7 @@ function cell_values(run, view, side, i, j) {
   const of = (key) => (drive.fields[key] ? drive.fields[key].at(frame, cell) : null);
   const omega = of("omega"), heating = of("heating_W_m3");
   return { drive: drive.name, r: run.grid.r[i], z: run.grid.z[j], temperature: of("temperature_C"), water: of("water_fraction"),
-    omega: omega === null ? null : 10 ** omega, heating: heating === null ? null : 10 ** (heating - 6) };
+    omega: omega === null ? null : 10 ** omega, heating: heating === null ? null : heating <= drive.fields.heating_W_m3.low ? 0 : 10 ** (heating - 6) };
 }
 
 function cell_words(values, separator) {

@@ -4,10 +4,10 @@ function draw_numbers(run) {
   const columns = [
     ["crest factor", (d) => d.crest_factor.toFixed(2)],
     ...run.effects.map((e) => [`${e.name} [mm]`, (d) => d.result[e.name].depth.toFixed(2)]),
-    [`half-width of ${run.effects[0].name} [mm]`, (d) => d.result[run.effects[0].name].half_width?.toFixed(2) ?? "–"],
-    [`volume of ${run.effects[0].name} [mm³]`, (d) => significant(d.result[run.effects[0].name].volume)],
-    ["resistance at start [Ω]", (d) => significant(d.summary.resistance_start_ohm)],
-    ["at end [Ω]", (d) => significant(d.summary.resistance_end_ohm)],
+    ["half-width [mm]", (d) => d.result[run.effects[0].name].half_width?.toFixed(2) ?? "–"],
+    ["volume [mm³]", (d) => significant(d.result[run.effects[0].name].volume)],
+    ["start [Ω]", (d) => significant(d.summary.resistance_start_ohm)],
+    ["end [Ω]", (d) => significant(d.summary.resistance_end_ohm)],
     ["delivered [J]", (d) => significant(d.summary.delivered_J)],
     ["of it at the surface [J]", (d) => significant(d.summary.surface_J)],
     ["sparks from", (d) => event(d.summary.struck_s)],
@@ -21,7 +21,9 @@ function draw_numbers(run) {
     row.append(make("th", d.name, { scope: "row" }), ...columns.map(([, value]) => make("td", value(d))));
     body.append(row);
   }
-  const caption = make("caption", "Greatest depths at the end of the run, and what went with them", { class: "unseen" });
+  const caption = make("caption", "Results of every drive", { class: "unseen" });
+  element("numbers-note").textContent = `Greatest depths at the end of the run; half-width at the surface and volume are those of ${run.effects[0].name}; ` +
+    "start and end are the load resistance while the current is on.";
   element("numbers").replaceChildren(caption, top, body);
 }
 
@@ -35,14 +37,23 @@ function draw_words(run) {
   element("origin").textContent = `dryfront ${run.version}, source ${run.revision.slice(0, 12)}; run file ${run.file}, ${run.started}`;
 }
 
-// Which reached deeper at the end of the run, for the two drives shown.
+// Height of the cells at a depth: what a difference has to exceed to mean something. [mm]
+function resolution_at(run, depth) {
+  const faces = run.grid.z_face, row = faces.findIndex((z, k) => k + 1 < faces.length && z <= depth && depth < faces[k + 1]);
+  return row < 0 ? faces.at(-1) - faces.at(-2) : faces[row + 1] - faces[row];
+}
+
+// Which reached deeper at the end of the run, for the two drives shown; as describe.py has it.
 function sentence(run, view) {
   const effect = run.effects[view.effect].name;
   const [a, b] = view.sides.map((s) => ({ name: s.drive.name, depth: s.drive.result[effect].depth }));
   if (a.name === b.name) return `“${a.name}” reached ${effect} to ${millimetres(a.depth)}.`;
   const [more, less] = a.depth >= b.depth ? [a, b] : [b, a];
   if (more.depth === 0) return `Neither drive reached ${effect}.`;
-  if (more.depth - less.depth < 0.005) return `Both drives reached ${effect} to ${millimetres(more.depth)}.`;
+  const resolution = resolution_at(run, more.depth);
+  if (more.depth - less.depth < resolution) {
+    return `No difference that counts: ${effect} to ${millimetres(more.depth)} and ${millimetres(less.depth)}, closer together than the ${millimetres(resolution)} cells there.`;
+  }
   const ratio = less.depth > 0 ? `, ${(more.depth / less.depth).toFixed(2)} times as deep` : "";
   return `“${more.name}” reached deeper: ${effect} to ${millimetres(more.depth)} against ${millimetres(less.depth)} for “${less.name}” ` +
     `(${(more.depth - less.depth).toFixed(2)} mm more${ratio}).`;

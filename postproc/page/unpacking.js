@@ -15,7 +15,7 @@ async function unpack(packed) {
 
 async function unpack_all(run) {
   for (const drive of run.drives) {
-    for (const group of [drive.fields, drive.depth]) {
+    for (const group of [drive.fields, drive.depth, drive.lines]) {
       for (const key of Object.keys(group)) group[key] = await unpack(group[key]);
     }
   }
