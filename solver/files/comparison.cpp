@@ -15,8 +15,7 @@ namespace dryfront {
 namespace {
 
 constexpr double mm = 1e-3;
-constexpr std::size_t gap = 2;            // between columns
-constexpr std::size_t least_column = 10;  // characters
+constexpr std::size_t gap = 2;  // characters between columns
 
 // Characters, not bytes, of a UTF-8 text; wide characters count as one.
 std::size_t length(const std::string& text) {
@@ -46,6 +45,22 @@ struct Row {
   std::function<std::string(const DriveRecord&, const Drive&)> cell;
 };
 
+// A column of the table: the name above, the cells below.
+struct Column {
+  std::string name;
+  std::vector<std::string> cells;
+  std::size_t width = 0;
+
+  void fit(std::size_t most) {
+    width = length(name);
+    for (const std::string& cell : cells) width = std::max(width, length(cell));
+    width = std::min(width, most);
+  }
+  std::string line(std::size_t k, bool to_the_right) const {
+    return padded(fitted(k == 0 ? name : cells[k - 1], width), width, to_the_right);
+  }
+};
+
 std::string time_or_never(double time) { return std::isnan(time) ? "never" : fmt::format("{:.2f} s", time); }
 
 std::size_t principal_effect(const Case& c) {
@@ -65,16 +80,16 @@ std::vector<Row> rows(const Case& c) {
                                                                : fmt::format("dial {:g} W", d.source.dial);
                  }});
   for (std::size_t k = 0; k < c.effects.size(); ++k) {
-    all.push_back({"greatest depth of " + c.effects[k].name, [k](const Record& r, const Drive&) {
+    all.push_back({"greatest depth, " + c.effects[k].name, [k](const Record& r, const Drive&) {
                      return r.effects[k].depth > 0 ? fmt::format("{:.2f} mm", r.effects[k].depth / mm) : "none";
                    }});
   }
   if (!c.effects.empty()) {
     const std::size_t k = principal_effect(c);
-    all.push_back({"half-width of " + c.effects[k].name, [k](const Record& r, const Drive&) {
+    all.push_back({"half-width, " + c.effects[k].name, [k](const Record& r, const Drive&) {
                      return fmt::format("{:.2f} mm", r.effects[k].half_width / mm);
                    }});
-    all.push_back({"volume of " + c.effects[k].name, [k](const Record& r, const Drive&) {
+    all.push_back({"volume, " + c.effects[k].name, [k](const Record& r, const Drive&) {
                      return fmt::format("{:.1f} mm3", r.effects[k].volume / (mm * mm * mm));
                    }});
   }
@@ -116,6 +131,15 @@ std::string wrapped(const std::string& text) {
 
 std::string depth_text(double depth) { return fmt::format("{:.2f} mm", depth / mm); }
 
+std::string enumerated(const std::vector<std::string>& names) {
+  std::string text = names.front();
+  for (std::size_t k = 1; k < names.size(); ++k) {
+    text += k + 1 == names.size() ? " and " : ", ";
+    text += names[k];
+  }
+  return text;
+}
+
 }  // namespace
 
 std::string verdict(const Case& c, const Grid& grid, std::span<const DriveRecord> records) {
@@ -134,57 +158,60 @@ std::string verdict(const Case& c, const Grid& grid, std::span<const DriveRecord
   std::vector<std::size_t> order(records.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return depth(a) > depth(b); });
-  const std::size_t deepest = order[0], next = order[1], shallowest = order.back();
-  if (depth(deepest) == 0) return fmt::format("No drive reached any depth of {}.", name);
+  const double greatest = depth(order[0]);
+  if (greatest == 0) return fmt::format("No drive reached any depth of {}.", name);
 
-  const double ahead = depth(deepest) - depth(next);
-  const double resolution = resolution_at(grid, depth(deepest));
-  if (ahead < resolution) {
-    return fmt::format(
-        "No winner: {} reached {} of {} and {} {}; they differ by {:.3f} mm, less than the {:.3f} mm cells there.",
-        records[deepest].name, depth_text(depth(deepest)), name, records[next].name, depth_text(depth(next)),
-        ahead / mm, resolution / mm);
+  // The drives the grid cannot tell from the deepest.
+  const double resolution = resolution_at(grid, greatest);
+  std::size_t leaders = 1;
+  while (leaders < order.size() && greatest - depth(order[leaders]) < resolution) ++leaders;
+  std::vector<std::string> named;
+  for (std::size_t k = 0; k < leaders; ++k) {
+    named.push_back(fmt::format("{} ({})", records[order[k]].name, depth_text(depth(order[k]))));
   }
+  if (leaders == order.size()) {
+    return fmt::format("No winner with {}: {} differ by {:.3f} mm, less than the {:.3f} mm cells of the grid there.",
+                       name, enumerated(named), (greatest - depth(order.back())) / mm, resolution / mm);
+  }
+  const double least_ahead = depth(order[leaders - 1]);
   const auto lead = [&](std::size_t other) {
     if (depth(other) == 0) return fmt::format("{}, which reached none", records[other].name);
     return fmt::format("{} ({}), by {:.2f} mm or {:.0f} %", records[other].name, depth_text(depth(other)),
-                       (depth(deepest) - depth(other)) / mm, 100 * (depth(deepest) / depth(other) - 1));
+                       (least_ahead - depth(other)) / mm, 100 * (least_ahead / depth(other) - 1));
   };
-  std::string sentence = fmt::format("{} reached deeper with {} ({}) than {}", records[deepest].name, name,
-                                     depth_text(depth(deepest)), lead(next));
-  if (records.size() > 2) sentence += fmt::format(", and than the shallowest, {}", lead(shallowest));
+  const std::size_t next = order[leaders], shallowest = order.back();
+  std::string sentence = enumerated(named);
+  if (leaders > 1) sentence += fmt::format(", alike within the {:.2f} mm cells of the grid there,", resolution / mm);
+  sentence += fmt::format(" reached deeper with {} than {}", name, lead(next));
+  if (depth(next) - depth(shallowest) >= resolution)
+    sentence += fmt::format(", and than the shallowest, {}", lead(shallowest));
   return sentence + ".";
 }
 
 std::string comparison(const Case& c, const Grid& grid, std::span<const DriveRecord> records) {
   const auto table = rows(c);
-  std::size_t label_width = 0, column = least_column;
-  for (const Row& row : table) label_width = std::max(label_width, length(row.label));
-  label_width = std::min(label_width, comparison_width / 2);
-  const std::size_t widest = comparison_width - label_width - gap;
+  std::vector<Column> columns;
+  columns.push_back({"", {}});
+  for (const Row& row : table) columns[0].cells.push_back(row.label);
   for (std::size_t k = 0; k < records.size(); ++k) {
-    column = std::max(column, length(records[k].name));
-    for (const Row& row : table) column = std::max(column, length(row.cell(records[k], c.drives[k])));
+    columns.push_back({records[k].name, {}});
+    for (const Row& row : table) columns.back().cells.push_back(row.cell(records[k], c.drives[k]));
   }
-  column = std::min(column, widest);
+  for (Column& column : columns) column.fit(comparison_width / 2 - gap);
 
   std::string text;
-  const std::size_t side_by_side = std::max<std::size_t>(1, (widest + gap) / (column + gap));
-  for (std::size_t first = 0; first < records.size(); first += side_by_side) {
-    const std::size_t end = std::min(records.size(), first + side_by_side);
-    text += std::string(label_width, ' ');
-    for (std::size_t k = first; k < end; ++k) {
-      text += std::string(gap, ' ') + padded(fitted(records[k].name, column), column, true);
+  for (std::size_t first = 1; first < columns.size();) {
+    std::size_t end = first, width = columns[0].width;
+    while (end < columns.size() && (end == first || width + gap + columns[end].width <= comparison_width)) {
+      width += gap + columns[end++].width;
     }
-    text += '\n';
-    for (const Row& row : table) {
-      text += padded(fitted(row.label, label_width), label_width, false);
-      for (std::size_t k = first; k < end; ++k) {
-        text += std::string(gap, ' ') + padded(fitted(row.cell(records[k], c.drives[k]), column), column, true);
-      }
+    for (std::size_t line = 0; line <= table.size(); ++line) {
+      text += columns[0].line(line, false);
+      for (std::size_t k = first; k < end; ++k) text += std::string(gap, ' ') + columns[k].line(line, true);
       text += '\n';
     }
     text += '\n';
+    first = end;
   }
   return text + wrapped(verdict(c, grid, records));
 }

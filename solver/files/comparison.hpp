@@ -16,8 +16,8 @@ inline constexpr std::size_t comparison_width = 100;  // no line is longer
 std::string comparison(const Case& c, const Grid& grid, std::span<const DriveRecord> records);
 
 // One sentence: which drive reached deepest with the effect "coagulation" (the first one when there is none of that
-// name), by how much in mm and per cent. Names no winner when the difference is smaller than the cell of the grid in
-// which the deeper front stands, when no drive reached any depth, or when one did not complete.
+// name), by how much in mm and per cent. Drives that differ by less than the cell of the grid in which the deeper front
+// stands count as alike: when all do, when no drive reached any depth or when one did not complete, there is no winner.
 std::string verdict(const Case& c, const Grid& grid, std::span<const DriveRecord> records);
 
 }  // namespace dryfront

@@ -10,6 +10,7 @@
 
 using namespace dryfront;
 using Catch::Matchers::Contains;
+using Catch::Matchers::EndsWith;
 using Catch::Matchers::StartsWith;
 
 namespace {
@@ -86,17 +87,33 @@ TEST_CASE("bytes that are no UTF-8 do not spoil the summary") {
 // The synthetic grid has cells of 0.5, 1, 1.5 and 3 mm from the surface down.
 TEST_CASE("the verdict names the deeper drive, by how much in mm and per cent") {
   CHECK(verdict_of({4.8e-3, 1.2e-3}) ==
-        "continuous reached deeper with coagulation (4.80 mm) than interrupted (1.20 mm), by 3.60 mm or 300 %.");
-  CHECK_THAT(verdict_of({0.4e-3, 1.4e-3}), StartsWith("interrupted reached deeper") && Contains("by 1.00 mm or 250 %"));
+        "continuous (4.80 mm) reached deeper with coagulation than interrupted (1.20 mm), by 3.60 mm or 300 %.");
+  CHECK_THAT(verdict_of({0.4e-3, 1.4e-3}),
+             StartsWith("interrupted (1.40 mm) reached deeper") && Contains("by 1.00 mm or 250 %"));
   CHECK_THAT(verdict_of({2e-3, 0}), Contains("than interrupted, which reached none."));
 }
 
 TEST_CASE("the verdict names no winner below the resolution of the grid") {
   CHECK(verdict_of({2.5e-3, 2.4e-3}) ==
-        "No winner: continuous reached 2.50 mm of coagulation and interrupted 2.40 mm; they differ by 0.100 mm, less "
-        "than the 1.500 mm cells there.");
+        "No winner with coagulation: continuous (2.50 mm) and interrupted (2.40 mm) differ by 0.100 mm, less than the "
+        "1.500 mm cells of the grid there.");
   CHECK_THAT(verdict_of({2e-3, 2e-3}), StartsWith("No winner"));
   CHECK_THAT(verdict_of({6e-3, 4e-3}), StartsWith("No winner"));  // the last cell, at the bottom
+}
+
+TEST_CASE("the verdict takes drives the grid cannot tell apart together") {
+  Case c = synthetic_case();
+  c.drives.push_back(c.drives[1]);
+  c.drives[2].name = "third";
+  c.drives.push_back(c.drives[1]);
+  c.drives[3].name = "fourth";
+  const Grid even({0, 1e-3, 2e-3}, {0, 1e-3, 2e-3, 3e-3, 4e-3, 5e-3});
+  CHECK(
+      verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 4.2e-3, 0.5e-3})) ==
+      "continuous (4.80 mm) and third (4.20 mm), alike within the 1.00 mm cells of the grid there, reached deeper with "
+      "coagulation than interrupted (2.50 mm), by 1.70 mm or 68 %, and than the shallowest, fourth (0.50 mm), by 3.70 "
+      "mm or 740 %.");
+  CHECK_THAT(verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 2.4e-3, 2.3e-3})), EndsWith("by 2.30 mm or 92 %."));
 }
 
 TEST_CASE("the verdict is honest where there is nothing to compare") {
@@ -132,7 +149,7 @@ TEST_CASE("the comparison fits a terminal, whatever the drives are called") {
     CHECK(std::none_of(line.begin(), line.end(), [](char byte) { return static_cast<unsigned char>(byte) < 0x20; }));
   }
   for (const char* row :
-       {"greatest depth of coagulation", "greatest depth of char", "half-width of coagulation", "volume of coagulation",
+       {"greatest depth, coagulation", "greatest depth, char", "half-width, coagulation", "volume, coagulation",
         "load at the start", "load at the end", "energy delivered", "of it into the surface", "struck first at",
         "contact dried out at", "greatest temperature"}) {
     CHECK_THAT(text, Contains(row));
