@@ -111,6 +111,7 @@ int report_interrupt(const Console& console, int signal, std::optional<RunFileWr
 int run_case(const RunArguments& arguments) {
   const auto start = std::chrono::steady_clock::now();
   const Console console(arguments.quiet);
+  InterruptGuard interrupt;  // from here on a signal leaves no stray file
   const Case c = read_judged_case(arguments.of_case, console);
   const Grid grid = case_grid(c);
 
@@ -123,7 +124,6 @@ int run_case(const RunArguments& arguments) {
     }
   }
 
-  InterruptGuard interrupt;
   std::optional<FrameSink> sink;
   if (file) sink.emplace(*file, interrupt);
   std::vector<double> sizes;
