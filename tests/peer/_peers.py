@@ -1,0 +1,49 @@
+"""Runs the peers: one function each, same keys in the result, so that references and comparisons do not care which."""
+
+import json
+import os
+import pathlib
+import subprocess
+
+import _boil_off_scipy as boil_off_scipy
+import _heated_disc_scipy as heated_disc_scipy
+
+HERE = pathlib.Path(__file__).resolve().parent
+PROBLEMS = json.loads((HERE / "problems.json").read_text())
+SINGLE_THREAD = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+
+
+def probe_points():
+    """(r, z) of the 21 probes [mm], in the order of every probe list."""
+    return [(r, z) for z in PROBLEMS["probes"]["z_mm"] for r in PROBLEMS["probes"]["r_mm"]]
+
+
+def finite_elements(name, level, steps_level=None):
+    """FreeFEM, quadratic elements. Twice the level halves cells and steps and cuts the finest cell to a sixteenth, so
+    that the edge singularity never dominates. CPU seconds include mesh generation, not the start of the program (0.02 s)."""
+    arguments = {k: v for k, v in {**PROBLEMS[name], **PROBLEMS["damage"]}.items() if isinstance(v, (int, float))}
+    arguments |= {"grade": 0.7 / level, "finest_m": 2e-5 / level**4, "longest_s": 0.6 / (steps_level or level), "levels": 5}
+    for axis in "rz":
+        values = PROBLEMS["probes"][axis + "_mm"]
+        arguments["probes_" + axis] = len(values)
+        arguments |= {f"{axis}{i}": value for i, value in enumerate(values)}
+    words = [str(word) for pair in arguments.items() for word in pair]
+    run = subprocess.run(["FreeFem++", "-nw", "-v", "0", str(HERE / "_heated_disc.edp"), *words],
+                         env={**os.environ, **SINGLE_THREAD}, capture_output=True, text=True)
+    if run.returncode != 0:
+        raise RuntimeError(f"FreeFem++ failed ({run.returncode}): {run.stdout[-2000:]} {run.stderr[-2000:]}")
+    return json.loads(run.stdout[run.stdout.index("{"):])
+
+
+def finite_volumes(name, level, steps_level=None):
+    """SciPy, no boiling. CPU seconds without the imports."""
+    settings = heated_disc_scipy.resolution(level)
+    if steps_level:
+        settings["longest"] = heated_disc_scipy.resolution(steps_level)["longest"]
+    return heated_disc_scipy.solve(PROBLEMS, name, **settings)
+
+
+def boil_off(fine, slope, longest, passes=1, snapshots=()):
+    """SciPy, constant power to dry-out. `fine` [m]: cells at the contact and its edge; they grow by `slope` per distance."""
+    return boil_off_scipy.solve(PROBLEMS, "boil_off", fine=fine, slope=slope, coarse=0.015 * slope, longest=longest,
+                                change=longest, passes=passes, snapshots=snapshots)
