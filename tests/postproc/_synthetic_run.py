@@ -16,14 +16,21 @@ DWELL_S = 10.0
 TIME_CONSTANT_S = 4.0
 ELECTRODE_RADIUS_M = 6e-3
 
-# name, kind, duty, decay_us, depth of coagulation [mm], half-width [mm], source, dial
+# name, kind, duty, decay [us], depth of coagulation [mm], half-width [mm]
 DRIVES = [
     ("continuous", "continuous", 1.0, 0.0, 3.10, 7.4),
     ("half", "gated", 0.5, 0.0, 2.85, 7.1),
     ("gated", "gated", 0.06, 0.0, 2.45, 6.8),
     ("interrupted", "decaying", 0.0, 2.2, 2.10, 6.6),
 ]
-EFFECT_SHARE = {"coagulation": 1.0, "dry": 0.45, "char": 0.12}  # depth of an effect over that of coagulation
+EFFECT_SHARE = {"coagulation": 1.0, "dry": 0.45, "char": 0.12}  # size of its half ellipse over that of coagulation
+
+
+
+def shares(crest_factor_of_drive):
+    """Only an interrupted drive chars."""
+    return EFFECT_SHARE if crest_factor_of_drive > 3 else EFFECT_SHARE | {"char": 0.0}
+
 
 CASE = """title = "Same dial, two waveforms"
 question = "At the same dial setting, does a continuous current whiten the tissue deeper than an interrupted one?"
@@ -138,7 +145,7 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
         u = np.sqrt((r[None, None, :] / width[:, None, None]) ** 2 + (z[None, :, None] / depth[:, None, None]) ** 2)
     u = np.where(np.isfinite(u), u, 1e3)
     share = EFFECT_SHARE["dry"]
-    hot = 100 + 180 * (cf > 3) * np.clip(1 - u / 0.3, 0, 1)
+    hot = 100 + (50 if cf > 3 else 0) * (share - u) / (share - EFFECT_SHARE["char"])
     temperature = np.where(u < share, hot, 22 + 78 * np.exp(-np.clip(u - share, 0, None) * 1.30))
     water = np.clip(0.5 + 0.5 * (u - share) / (0.25 * share), 0, 1)
     omega = 10.0 ** np.clip(4 * (1 - u), -12, 12)
@@ -155,8 +162,9 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
         dataset(frame, key, data.astype("f4"), units, what, dims)
 
     depths = group.create_group("depth")
-    for effect, part in EFFECT_SHARE.items():
-        data = np.array([ellipse_depth(r, part * d, part**0.25 * w) for d, w in zip(depth, width)])
+    parts = shares(cf)
+    for effect, part in parts.items():
+        data = np.array([ellipse_depth(r, part * d, part * w) for d, w in zip(depth, width)])
         dataset(depths, f"{effect}_m", data, "m", f"depth of {effect}", (time, scale["r_m"]))
 
     n = 400
@@ -176,7 +184,7 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
                              ("crust_share", 0.5 * struck, "1")]:
         dataset(trace, key, data, units, key.rsplit("_", 1)[0].replace("_", " "), (ts,))
     greatest = trace.create_group("greatest_depth")
-    for effect, part in EFFECT_SHARE.items():
+    for effect, part in parts.items():
         dataset(greatest, f"{effect}_m", part * depth_mm * 1e-3 * g, "m", f"greatest depth of {effect}", (ts,))
 
     group.attrs.update({"dwell_s": DWELL_S, "after_s": 0.0})
@@ -192,8 +200,8 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
         "resistance_end_ohm": resistance[-1], "delivered_J": delivered, "surface_J": 0.3 * delivered,
         "struck_s": 4.0 if cf > 3 else np.nan, "dry_out_s": np.nan if cf > 3 else 7.5, "peak_C": float(peak.max()),
         "ledger_electric": 1e-9, "ledger_energy": 2e-6, "ledger_water": 1e-8})
-    for effect, part in EFFECT_SHARE.items():
-        d, w = 1e-3 * part * depth_mm, 1e-3 * part**0.25 * half_width_mm
+    for effect, part in parts.items():
+        d, w = 1e-3 * part * depth_mm, 1e-3 * part * half_width_mm
         summary.attrs.update({f"depth_{effect}_m": float(depths[f"{effect}_m"][-1].max()), f"axis_depth_{effect}_m": d,
                               f"half_width_{effect}_m": w, f"volume_{effect}_m3": 2 / 3 * np.pi * w**2 * d})
 

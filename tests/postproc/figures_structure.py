@@ -1,0 +1,385 @@
+"""The figures against a run file whose contours are known: axes, labels, positions; never pixels."""
+
+import os
+import sys
+import tempfile
+import unittest
+import xml.etree.ElementTree as ElementTree
+from pathlib import Path
+
+import h5py
+import numpy as np
+
+HERE = Path(__file__).resolve().parent
+ROOM = Path(os.environ.get("DRYFRONT_SOURCE_DIR", HERE.parent.parent)) / "postproc"
+sys.path[:0] = [str(ROOM), str(HERE)]
+
+import _synthetic_run as synthetic  # noqa: E402
+import appearance  # noqa: E402
+
+appearance.use()
+import matplotlib.pyplot as plt  # noqa: E402
+from matplotlib.colors import to_rgb  # noqa: E402
+
+import comparison  # noqa: E402
+import contact_sheet  # noqa: E402
+import contours  # noqa: E402
+import describe  # noqa: E402
+import figures  # noqa: E402
+import handout  # noqa: E402
+import palette  # noqa: E402
+import run_file  # noqa: E402
+import traces  # noqa: E402
+import waveforms  # noqa: E402
+
+HALF_A_PIXEL = 0.5
+
+
+def lightness(colour):
+    """CIE 1976 L* of an sRGB colour (CIE 15:2004)."""
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(colour)]
+    y = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    return 116 * y ** (1 / 3) - 16 if y > 0.008856 else 903.3 * y
+
+
+def lines_named(figure, name):
+    return [line for axes in figure.axes for line in axes.lines if line.get_gid() == name]
+
+
+class OneRun(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.folder = tempfile.TemporaryDirectory()
+        cls.path = Path(cls.folder.name) / "run.h5"
+        synthetic.make(cls.path)
+        cls.data = run_file.open_run_file(cls.path)
+        cls.left, cls.right = cls.data.pair()
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.data.close()
+        cls.folder.cleanup()
+
+    def tearDown(self):
+        plt.close("all")
+
+
+class Reading(OneRun):
+    def test_drives_in_the_order_of_the_case(self):
+        self.assertEqual([d.name for d in self.data.drives], [entry[0] for entry in synthetic.DRIVES])
+
+    def test_pair_is_lowest_and_highest_crest_factor(self):
+        self.assertEqual((self.left.name, self.right.name), ("continuous", "interrupted"))
+
+    def test_pair_can_be_chosen(self):
+        self.assertEqual([d.name for d in self.data.pair("gated", "half")], ["gated", "half"])
+        with self.assertRaisesRegex(run_file.RunFileError, "no drive 'x'.*continuous, half, gated, interrupted"):
+            self.data.pair("x")
+
+    def test_delivered_energy_is_the_integral_of_the_power(self):
+        for drive in self.data.drives:
+            self.assertAlmostEqual(drive.energy[-1], drive.summary["delivered_J"], places=6)
+
+
+class WrongFiles(unittest.TestCase):
+    def setUp(self):
+        self.folder = tempfile.TemporaryDirectory()
+        self.addCleanup(self.folder.cleanup)
+        self.path = Path(self.folder.name) / "run.h5"
+
+    def refused(self, words):
+        with self.assertRaisesRegex(run_file.RunFileError, words):
+            run_file.open_run_file(self.path)
+
+    def test_missing(self):
+        self.refused("no such file")
+
+    def test_not_hdf5(self):
+        self.path.write_text("r,z\n")
+        self.refused("not a readable HDF5 file")
+
+    def test_truncated(self):
+        synthetic.make(self.path, frames=3, drives=2)
+        self.path.write_bytes(self.path.read_bytes()[:50000])
+        self.refused("not a readable HDF5 file")
+
+    def test_other_hdf5(self):
+        h5py.File(self.path, "w").close()
+        self.refused("not a run file of dryfront")
+
+    def test_unfinished(self):
+        synthetic.make(self.path, frames=3, drives=2, finished=False)
+        self.refused("did not finish")
+
+    def test_newer(self):
+        synthetic.make(self.path, frames=3, drives=2, format_version=99)
+        self.refused("version 99.*newer dryfront")
+
+    def test_without_a_drive_group(self):
+        synthetic.make(self.path, frames=3, drives=2)
+        with h5py.File(self.path, "a") as f:
+            del f["drive"]
+        self.refused("'/drive' is missing")
+
+
+class Contours(OneRun):
+    def test_lines_pass_through_the_depth_of_every_column(self):
+        # The solver and the lines both interpolate linearly between the same cell centres; fields are kept as float32.
+        for drive in (self.left, self.right):
+            for name in ("coagulation", "dry"):
+                lines = contours.effect_lines(self.data, drive, name, len(drive.time) - 1)
+                r = np.concatenate([line[0] for line in lines])
+                z = np.concatenate([line[1] for line in lines])
+                touched = 0
+                for column, radius in enumerate(self.data.r):
+                    here = z[np.abs(r - radius) < 1e-12]
+                    if here.size:
+                        touched += 1
+                        truth = self.known_depth(drive, name, radius)
+                        self.assertLess(abs(here.max() - truth), 0.02e-3, (drive.name, name, column))
+                self.assertGreater(touched, 5)
+
+    def test_lines_are_the_deepest_crossings_of_the_solver(self):
+        # The rule of the solver: in a column the deepest cell inside, then linear to the next centre below.
+        for name, key in (("coagulation", "omega_liver"), ("dry", "water_fraction")):
+            values = np.asarray(self.right.fields[key][-1], float)
+            excess = np.log(np.maximum(values, contours.LEAST_OMEGA)) if name == "coagulation" else 0.5 - values
+            lines = contours.effect_lines(self.data, self.right, name, len(self.right.time) - 1)
+            r, z = (np.concatenate([line[k] for line in lines]) for k in (0, 1))
+            for i in np.flatnonzero((excess >= 0).any(axis=0)):
+                j = np.flatnonzero(excess[:, i] >= 0)[-1]
+                share = excess[j, i] / (excess[j, i] - excess[j + 1, i])
+                depth = self.data.z[j] + share * (self.data.z[j + 1] - self.data.z[j])
+                self.assertAlmostEqual(z[np.abs(r - self.data.r[i]) < 1e-12].max(), depth, delta=1e-9)
+
+    def known_depth(self, drive, name, radius):
+        entry = next(e for e in synthetic.DRIVES if e[0] == drive.name)
+        part = synthetic.EFFECT_SHARE[name]
+        return float(synthetic.ellipse_depth(radius, part * entry[4] * 1e-3, part * entry[5] * 1e-3))
+
+    def test_lines_reach_the_axis_and_the_surface_and_have_no_branch_along_the_axis(self):
+        for drive in self.data.drives:
+            (r, z), = contours.effect_lines(self.data, drive, "coagulation", len(drive.time) - 1)
+            self.assertEqual(min(r), 0)
+            self.assertEqual(min(z), 0)
+            self.assertEqual(np.count_nonzero(r < self.data.r[0] / 2), 1)
+
+    def test_overhang_below_the_surface_is_a_closed_line(self):
+        r, z = np.meshgrid(self.data.r, self.data.z)
+        ball = np.hypot(r - 4e-3, z - 2e-3)
+        drive = run_file.Drive("x", np.array([0.0]), {"omega_liver": np.exp(1e3 * (1e-3 - ball))[None]},
+                               {"coagulation": run_file.Effect("coagulation", np.full((1, len(self.data.r)), 1.0), 1, 0, 0, 0, [])},
+                               {}, {}, {})
+        (x, y), = contours.effect_lines(self.data, drive, "coagulation", 0)
+        self.assertEqual((x[0], y[0]), (x[-1], y[-1]))
+        self.assertLess(np.max(np.abs(np.hypot(x - 4e-3, y - 2e-3) - 1e-3)), 0.03e-3)
+
+    def test_depth_curve_ends_at_the_half_width(self):
+        effect = self.left.effects["coagulation"]
+        r, z = contours.depth_curve(self.data.r, effect.depth[-1], effect.half_width)
+        self.assertEqual((r[0], z[-1]), (0.0, 0.0))
+        self.assertAlmostEqual(r[-1], effect.half_width, delta=1e-3)
+
+    def test_no_effect_no_line(self):
+        self.assertEqual(contours.effect_lines(self.data, self.left, "coagulation", 0), [])
+        self.assertEqual(contours.depth_curve(self.data.r, 0 * self.data.r)[0].size, 0)
+
+    def test_smooth_image_is_exact_at_cell_centres_and_even_up_to_the_axis(self):
+        values = np.asarray(self.left.fields["temperature_C"][-1], float)
+        image = contours.smooth_image(self.data.r, self.data.z, values, 2 * self.data.r[0], 2 * self.data.z[0], 2, 2)
+        self.assertTrue(np.allclose(image[:, 0], values[0, 0]))
+
+
+class Comparison(OneRun):
+    def setUp(self):
+        self.figure = comparison.comparison_figure(plt, self.data, self.left, self.right)
+        self.axes = next(a for a in self.figure.axes if a.get_label() == "section")
+
+    def test_axes_are_labelled_in_mm_and_drawn_to_scale(self):
+        self.assertEqual(self.axes.get_xlabel(), "distance from the axis [mm]")
+        self.assertEqual(self.axes.get_ylabel(), "depth [mm]")
+        self.figure.canvas.draw()
+        a, b = self.axes.transData.transform([(0, 0), (1, 1)])
+        self.assertAlmostEqual(abs(b[0] - a[0]), abs(b[1] - a[1]), places=6)
+        self.assertGreater(self.axes.get_ylim()[0], self.axes.get_ylim()[1])  # depth points down
+
+    def test_depth_measured_on_the_picture_is_the_printed_depth(self):
+        self.figure.canvas.draw()
+        for drive in (self.left, self.right):
+            for name, effect in drive.effects.items():
+                if effect.greatest == 0:
+                    self.assertEqual(lines_named(self.figure, f"{name} {drive.name}"), [])
+                    continue
+                drawn = np.concatenate([line.get_ydata() for line in lines_named(self.figure, f"{name} {drive.name}")])
+                printed = float(describe.millimetres(effect.greatest).split()[0])
+                pixels = self.axes.transData.transform([(0, np.max(drawn)), (0, printed)])[:, 1]
+                self.assertLess(abs(pixels[1] - pixels[0]), HALF_A_PIXEL, (drive.name, name))
+
+    def test_halves_are_on_their_sides(self):
+        for drive, side in ((self.left, -1), (self.right, 1)):
+            for line in lines_named(self.figure, f"coagulation {drive.name}"):
+                self.assertTrue(np.all(side * line.get_xdata() >= 0))
+            image = next(i for i in self.axes.images if i.get_gid() == f"temperature_C {drive.name}")
+            self.assertEqual(np.sign(sum(image.get_extent()[:2])), side)
+
+    def test_image_is_the_field(self):
+        image = next(i for i in self.axes.images if i.get_gid() == "temperature_C continuous")
+        raster = np.asarray(image.get_array())[:, ::-1]
+        x0, x1 = sorted(abs(e) for e in image.get_extent()[:2])
+        field = self.left.fields["temperature_C"][-1]
+        for i, j in ((5, 3), (30, 10), (12, 20)):
+            column = int(1e3 * self.data.r[i] / (x1 - x0) * raster.shape[1])
+            row = int(1e3 * self.data.z[j] / image.get_extent()[2] * raster.shape[0])
+            self.assertAlmostEqual(raster[row, column], field[j, i], delta=1.0)
+
+    def test_labels_name_the_printed_depths(self):
+        words = [t.get_text() for t in self.axes.texts]
+        for drive in (self.left, self.right):
+            self.assertIn(f"coagulation {describe.millimetres(drive.effects['coagulation'].greatest)}", words)
+
+    def test_traces_of_all_drives_with_their_own_line(self):
+        for key in ("resistance_ohm", "power_W"):
+            looks = set()
+            for drive in self.data.drives:
+                line, = lines_named(self.figure, f"{key} {drive.name}")
+                looks.add((line.get_color(), line.get_linestyle() + str(line._unscaled_dash_pattern)))
+                np.testing.assert_array_equal(line.get_xdata(), drive.trace["t_s"])
+            self.assertEqual(len(looks), len(self.data.drives))
+
+    def test_electrode_is_drawn_to_size(self):
+        contact, = lines_named(self.figure, "contact")
+        self.assertEqual(list(contact.get_xdata()), [-6.0, 6.0])
+        self.assertTrue(any("electrode, 12 mm" in t.get_text() for t in self.axes.texts))
+
+    def test_caution_and_result_are_said(self):
+        words = " ".join(t.get_text() for t in self.figure.texts)
+        self.assertIn("Not for choosing settings on a patient", words)
+        self.assertIn("reached deeper: coagulation to 3.10 mm against 2.10 mm", words)
+
+    def test_no_text_leaves_the_picture(self):
+        self.figure.canvas.draw()
+        renderer = self.figure.canvas.get_renderer()
+        box = self.figure.bbox
+        for text in self.figure.findobj(lambda a: hasattr(a, "get_text") and a.get_visible() and a.get_text()):
+            extent = text.get_window_extent(renderer)
+            self.assertTrue(extent.x0 >= box.x0 - 1 and extent.x1 <= box.x1 + 1, text.get_text())
+
+
+class Shapes(unittest.TestCase):
+    def test_every_electrode_is_drawn(self):
+        for shape, deepest in (("disc", 0), ("ring", 0), ("dome", 1.0), ("rod", 3.0)):
+            with self.subTest(shape), tempfile.TemporaryDirectory() as folder:
+                path = Path(folder) / "run.h5"
+                synthetic.make(path, frames=3, drives=2, shape=shape)
+                run = run_file.open_run_file(path)
+                figure = comparison.comparison_figure(plt, run, *run.pair())
+                contact = lines_named(figure, "contact")
+                self.assertEqual(len(contact), 2 if shape == "ring" else 1)
+                self.assertAlmostEqual(max(np.max(line.get_ydata()) for line in contact), deepest)
+                plt.close(figure)
+                run.close()
+
+    def test_one_drive_alone(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "run.h5"
+            synthetic.make(path, frames=3, drives=1)
+            run = run_file.open_run_file(path)
+            figure = comparison.comparison_figure(plt, run, *run.pair())
+            self.assertIn("reached coagulation to 3.10 mm", " ".join(t.get_text() for t in figure.texts))
+            handout.handout_figure(plt, run, *run.pair(), "a4")
+            plt.close("all")
+            run.close()
+
+
+class OtherFigures(OneRun):
+    def test_four_fields_each_with_both_halves(self):
+        figure = comparison.fields_figure(plt, self.data, self.left, self.right)
+        panels = [a for a in figure.axes if len(a.images) == 2]
+        self.assertEqual([a.get_label() for a in panels], ["temperature_C", "water_fraction", "omega_liver", "heating_W_m3"])
+
+    def test_depth_against_time_and_energy(self):
+        figure = traces.depth_figure(plt, self.data)
+        self.assertEqual({a.get_xlabel() for a in figure.axes}, {"time [s]", "energy delivered [J]"})
+        for drive in self.data.drives:
+            for line in lines_named(figure, f"depth coagulation {drive.name}"):
+                self.assertAlmostEqual(line.get_ydata()[-1], 1e3 * drive.effects["coagulation"].greatest_trace[-1])
+            ends = {round(line.get_xdata()[-1], 6) for line in lines_named(figure, f"depth coagulation {drive.name}")}
+            self.assertEqual(ends, {synthetic.DWELL_S, round(drive.energy[-1], 6)})
+
+    def test_electric_figure_has_its_four_quantities(self):
+        figure = traces.electric_figure(plt, self.data)
+        self.assertEqual([a.get_title(loc="left") for a in figure.axes], list(traces.QUANTITIES.values()))
+
+    def test_waveforms_mark_rms_peak_and_crest_factor(self):
+        figure = waveforms.waveform_figure(plt, self.data)
+        self.assertEqual(len(figure.axes), len(self.data.drives))
+        for axes, drive in zip(figure.axes, self.data.drives):
+            marks = {line.get_gid(): line.get_ydata()[0] for line in axes.lines if line.get_gid() in ("rms", "peak")}
+            self.assertAlmostEqual(marks["peak"] / marks["rms"], drive.crest_factor, places=9)
+            self.assertIn(f"{drive.crest_factor:.2f}", axes.get_title(loc="left"))
+            curve, = [line for line in axes.lines if line.get_gid() == f"waveform {drive.name}"]
+            self.assertAlmostEqual(np.max(np.abs(curve.get_ydata())) / marks["peak"], 1, delta=0.01)
+            # Over two whole bursts of this drive the curve's own mean square is that of the crest factor.
+            time, v = curve.get_xdata(), curve.get_ydata()
+            self.assertAlmostEqual(np.sqrt(np.trapz(v**2, time) / time[-1]) / marks["rms"], 1, delta=0.03)
+
+    def test_handout_fits_its_paper_and_says_the_cautions(self):
+        for paper, size in handout.PAPERS.items():
+            figure = handout.handout_figure(plt, self.data, self.left, self.right, paper)
+            self.assertEqual(tuple(figure.get_size_inches()), size)
+            texts = [t for t in figure.texts if t.get_text()]
+            self.assertGreater(min(t.get_position()[1] for t in texts), 0.015)
+            words = " ".join(t.get_text() for t in texts)
+            for caution in ("Never for choosing settings on a patient", "local codes"):
+                self.assertIn(caution, words)
+
+    def test_contact_sheet_has_a_row_for_each_run_and_names_what_it_cannot_show(self):
+        bad = Path(self.folder.name) / "bad.h5"
+        bad.write_text("no")
+        steps = []
+        figure, failures = contact_sheet.sheet_page(plt, [self.path, bad, self.path], "", "", 1, 1, lambda: steps.append(1))
+        self.assertEqual(len([a for a in figure.axes if len(a.images) == 2]), 2)
+        self.assertEqual((len(failures), len(steps)), (1, 3))
+
+
+class Colours(unittest.TestCase):
+    def test_maps_fall_in_lightness_all_the_way(self):
+        for name, colour_map in appearance.MAPS.items():
+            levels = [lightness(colour_map(x)) for x in np.linspace(0, 1, 64)]
+            self.assertTrue(all(b < a for a, b in zip(levels, levels[1:])), name)
+            self.assertGreater(levels[0] - levels[-1], 70, name)
+
+    def test_drives_differ_in_colour_and_dash(self):
+        self.assertEqual(len(set(palette.DRIVE_COLOURS)), len(set(map(str, palette.DRIVE_DASHES))))
+
+
+class WholeProgram(OneRun):
+    def test_files_of_every_format(self):
+        for ending in figures.FORMATS:
+            out = Path(self.folder.name) / ending
+            self.assertEqual(figures.main([str(self.path), "--out", str(out), "--format", ending, "--quiet"]), 0)
+            names = sorted(p.name for p in out.iterdir())
+            self.assertEqual(names, sorted([f"{n}.{ending}" for n in ("comparison", "fields", "depth", "electric", "waveforms")]
+                                           + ["handout_a4.pdf", "handout_letter.pdf"]))
+        ElementTree.parse(Path(self.folder.name) / "svg" / "comparison.svg")
+
+    def test_same_file_same_bytes(self):
+        pictures = []
+        for name in ("one", "two"):
+            out = Path(self.folder.name) / name
+            figures.main([str(self.path), "--out", str(out), "--quiet"])
+            pictures.append((out / "comparison.svg").read_bytes())
+        self.assertEqual(*pictures)
+
+    def test_exit_codes(self):
+        out = str(Path(self.folder.name) / "codes")
+        self.assertEqual(figures.main([str(self.path) + "x", "--out", out]), 4)
+        self.assertEqual(figures.main([str(self.path), "--out", out, "--left", "nobody"]), 4)
+        self.assertEqual(figures.main([str(self.path), "--out", str(self.path)]), 4)  # a file where the folder should be
+        with self.assertRaises(SystemExit) as stop:
+            figures.main([str(self.path), "--out", out, "--format", "gif"])
+        self.assertEqual(stop.exception.code, 1)
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=1)

@@ -1,0 +1,312 @@
+"""The page in a real headless browser, opened from disk: no error, no request, and it shows what the run file holds.
+
+Needs Debian's chromium, chromium-driver and python3-selenium; exit code 77 (skipped) without them.
+Screenshots are kept in ./screenshots.
+"""
+
+import json
+import math
+import os
+import shutil
+import sys
+import tempfile
+import time
+import unittest
+from pathlib import Path
+
+import h5py
+import numpy as np
+
+try:
+    from selenium import webdriver
+    from selenium.webdriver import ActionChains
+    from selenium.webdriver.chrome.service import Service
+    from selenium.webdriver.common.by import By
+    from selenium.webdriver.common.keys import Keys
+    from selenium.webdriver.support.ui import WebDriverWait
+except ImportError:
+    print("skipped: python3-selenium is missing", file=sys.stderr)
+    sys.exit(77)
+if not (shutil.which("chromium") and shutil.which("chromedriver")):
+    print("skipped: chromium or chromedriver is missing", file=sys.stderr)
+    sys.exit(77)
+
+HERE = Path(__file__).resolve().parent
+ROOM = Path(os.environ.get("DRYFRONT_SOURCE_DIR", HERE.parent.parent)) / "postproc"
+sys.path[:0] = [str(ROOM), str(HERE)]
+
+import _synthetic_run as synthetic  # noqa: E402
+import page  # noqa: E402
+
+SCREENSHOTS = Path.cwd() / "screenshots"
+FLAGS = ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+         "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage"]
+
+
+class Page(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.folder = tempfile.TemporaryDirectory()
+        cls.addClassCleanup(cls.folder.cleanup)
+        cls.path = Path(cls.folder.name) / "run.h5"
+        synthetic.make(cls.path)
+        cls.html = Path(cls.folder.name) / "run.html"
+        if page.main([str(cls.path), "--out", str(cls.html), "--quiet"]) != 0:
+            raise RuntimeError("the page was not written")
+        SCREENSHOTS.mkdir(exist_ok=True)
+
+    def open(self, width=1280, height=720, *flags):
+        options = webdriver.ChromeOptions()
+        options.binary_location = shutil.which("chromium")
+        profile = tempfile.mkdtemp(dir=self.folder.name)
+        for flag in [*FLAGS, f"--user-data-dir={profile}", f"--window-size={width},{height}", *flags]:
+            options.add_argument(flag)
+        options.add_experimental_option("prefs", {"download.default_directory": self.folder.name})
+        options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+        self.browser = webdriver.Chrome(service=Service(shutil.which("chromedriver")), options=options)
+        self.addCleanup(self.browser.quit)
+        self.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride",
+                                     {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
+        self.browser.get(self.html.as_uri())
+        WebDriverWait(self.browser, 60).until(lambda b: b.execute_script("return document.documentElement.dataset.ready") == "yes")
+        return self.browser
+
+    def script(self, text, *words):
+        return self.browser.execute_script(text, *words)
+
+    def element(self, name):
+        return self.browser.find_element(By.ID, name)
+
+    def picture(self):
+        """All that the section shows: the filled images and the lines."""
+        return self.script("return [...document.querySelectorAll('#section image')].map(i => i.getAttribute('xlink:href') || i.href.baseVal)"
+                           ".join() + [...document.querySelectorAll('#section path')].map(p => p.getAttribute('d')).join()")
+
+    def set_time(self, step):
+        self.script("const t = document.getElementById('time'); t.value = arguments[0]; t.dispatchEvent(new Event('input'));", step)
+
+    def place_of(self, side, i, j):
+        """Where the middle of a cell stands in the window."""
+        return self.script("""
+            const s = document.getElementById('section'), l = s._fullLayout, g = document.documentElement.dryfront.run.grid;
+            const [side, i, j] = arguments, box = s.getBoundingClientRect();
+            return [box.left + l._size.l + l.xaxis.d2p(side * (g.r_face[i] + g.r_face[i + 1]) / 2),
+                    box.top + l._size.t + l.yaxis.d2p((g.z_face[j] + g.z_face[j + 1]) / 2)];""", side, i, j)
+
+    def file_value(self, drive, key, frame, i, j):
+        with h5py.File(self.path, "r") as f:
+            return float(f[f"drive/{drive}/frame/{key}"][frame, j, i])
+
+    def test_opens_from_disk_without_an_error_and_asks_for_nothing(self):
+        self.open()
+        self.browser.save_screenshot(str(SCREENSHOTS / "page_1280x720.png"))
+        self.assertEqual([entry for entry in self.browser.get_log("browser")], [])
+        asked = []
+        for entry in self.browser.get_log("performance"):
+            message = json.loads(entry["message"])["message"]
+            if message["method"] == "Network.requestWillBeSent":
+                asked.append(message["params"]["request"]["url"])
+        # chrome: is the browser's own empty first tab.
+        outside = [url for url in asked if not url.startswith(("data:", "blob:", "chrome:")) and url != self.html.as_uri()]
+        self.assertIn(self.html.as_uri(), asked)
+        self.assertEqual(outside, [])
+
+    def test_small_enough_to_send(self):
+        self.assertLess(self.html.stat().st_size, 8_000_000)
+
+    def test_slider_changes_the_picture_and_the_words(self):
+        self.open()
+        before, words = self.picture(), self.element("time-words").text
+        self.set_time(10)
+        self.assertNotEqual(self.picture(), before)
+        self.assertNotEqual(self.element("time-words").text, words)
+        cursors = self.script("return [0,1,2].map(k => document.getElementById('history-' + k).layout.shapes[0].x0)")
+        with h5py.File(self.path, "r") as f:
+            np.testing.assert_allclose(cursors, [f["drive/continuous/frame/t_s"][10]] * 3, rtol=1e-5)
+
+    def test_play_runs_to_the_end(self):
+        self.open()
+        self.set_time(57)
+        self.element("play").click()
+        WebDriverWait(self.browser, 30).until(lambda b: self.element("time").get_property("value") == "60")
+        WebDriverWait(self.browser, 10).until(lambda b: self.element("play").get_attribute("aria-pressed") == "false")
+
+    def test_every_field_can_be_shown(self):
+        self.open()
+        seen = {self.picture()}
+        choices = self.browser.find_elements(By.NAME, "field")
+        self.assertEqual(len(choices), 4)
+        for choice in choices[1:]:
+            choice.click()
+            seen.add(self.picture())
+        self.assertEqual(len(seen), 4)
+
+    def test_hover_shows_the_value_of_the_file(self):
+        self.open()
+        for frame in (60, 20):
+            self.set_time(frame)
+            for side, drive in ((-1, "continuous"), (1, "interrupted")):
+                for i, j in ((3, 2), (25, 8), (40, 15)):
+                    x, y = self.place_of(side, i, j)
+                    self.script("document.getElementById('section-frame').dispatchEvent(new PointerEvent('pointermove', "
+                                "{clientX: arguments[0], clientY: arguments[1], bubbles: true}))", x, y)
+                    words = self.element("tip").text.split("\n")
+                    self.assertTrue(words[0].startswith(f"{drive}: "))
+                    temperature = self.file_value(drive, "temperature_C", frame, i, j)
+                    self.assertLessEqual(abs(float(words[1].split()[0]) - temperature), 0.05 + 0.011)  # printed digit, half a quantum
+                    water = 100 * self.file_value(drive, "water_fraction", frame, i, j)
+                    self.assertLessEqual(abs(float(words[2].split()[2]) - water), 0.05 + 0.026)
+                    values = self.script("return document.documentElement.dryfront.cell_values(...arguments)", side, i, j)
+                    omega = self.file_value(drive, "omega_liver", frame, i, j)
+                    self.assertAlmostEqual(math.log10(values["omega"]), min(max(math.log10(omega), -6), 8), delta=6e-4)
+                    heating = self.file_value(drive, "heating_W_m3", frame, i, j) * 1e-6
+                    self.assertAlmostEqual(values["heating"] / heating, 1, delta=0.006)
+
+    def test_real_pointer_shows_the_tip(self):
+        self.open()
+        x, y = self.place_of(1, 25, 8)
+        ActionChains(self.browser).move_to_element(self.element("section")).perform()
+        box = self.script("const b = document.getElementById('section').getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]")
+        ActionChains(self.browser).move_by_offset(int(x - box[0]), int(y - box[1])).perform()
+        self.assertTrue(self.element("tip").is_displayed())
+        self.assertIn("interrupted: ", self.element("readout").text)
+
+    def test_drawn_depth_is_the_printed_depth(self):
+        self.open()
+        for drive, side in (("continuous", -1), ("interrupted", 1)):
+            with h5py.File(self.path, "r") as f:
+                printed = 1e3 * float(f[f"drive/{drive}/summary"].attrs["depth_coagulation_m"])
+            deepest, pixel = self.script("""
+                const s = document.getElementById('section');
+                const line = s.data.find(t => t.name === `coagulation ${arguments[0]}`);
+                return [Math.max(...line.y.filter(v => v !== null)), 1 / Math.abs(s._fullLayout.yaxis.d2p(1) - s._fullLayout.yaxis.d2p(0))];""", drive)
+            self.assertLess(abs(deepest - printed), pixel / 2, drive)
+            self.assertIn(f"{printed:.2f}", self.element("numbers").text)
+
+    def test_scale_is_the_same_both_ways(self):
+        self.open()
+        across, down = self.script("const l = document.getElementById('section')._fullLayout;"
+                                   "return [l.xaxis.d2p(1) - l.xaxis.d2p(0), l.yaxis.d2p(1) - l.yaxis.d2p(0)]")
+        self.assertAlmostEqual(across / down, 1, delta=0.01)
+
+    def test_keyboard_alone(self):
+        self.open()
+        self.script("document.getElementById('time').focus()")
+        before = self.element("time").get_property("value")
+        ActionChains(self.browser).send_keys(Keys.ARROW_LEFT).perform()
+        self.assertNotEqual(self.element("time").get_property("value"), before)
+        self.script("document.getElementById('section').focus()")
+        ActionChains(self.browser).send_keys(Keys.ARROW_RIGHT, Keys.ARROW_RIGHT, Keys.ARROW_DOWN).perform()
+        probe = self.script("return document.documentElement.dryfront.view.probe")
+        self.assertEqual(probe, {"side": 1, "i": 1, "j": 1})
+        ActionChains(self.browser).send_keys(*[Keys.ARROW_LEFT] * 3).perform()
+        self.assertEqual(self.script("return document.documentElement.dryfront.view.probe"), {"side": -1, "i": 1, "j": 1})
+        self.assertIn("continuous: ", self.element("readout").text)
+        ActionChains(self.browser).send_keys(",").perform()
+        self.assertEqual(self.script("return document.documentElement.dryfront.view.step"), 58)
+        # Every control is reached by Tab.
+        self.script("document.body.focus(); document.activeElement.blur()")
+        reached = set()
+        for _ in range(45):
+            ActionChains(self.browser).send_keys(Keys.TAB).perform()
+            reached.add(self.script("return document.activeElement.id || document.activeElement.name || document.activeElement.tagName"))
+        for name in ("left-drive", "right-drive", "section", "play", "back", "time", "forth", "field", "show-effects", "show-isolines",
+                     "save", "look", "print", "effect", "quantity"):
+            self.assertIn(name, reached)
+
+    def test_every_control_has_a_name(self):
+        self.open()
+        nameless = self.script("""return [...document.querySelectorAll('button, input, select, [tabindex="0"]')]
+            .filter(e => !(e.getAttribute('aria-label') || e.textContent.trim() || (e.labels && e.labels.length) || e.getAttribute('aria-labelledby')))
+            .map(e => e.outerHTML.slice(0, 80))""")
+        self.assertEqual(nameless, [])
+
+    def test_measured_section_typed_and_dragged(self):
+        self.open(1280, 900)
+        self.script("document.getElementById('measured').open = true")
+        field = self.element("measured-left-depth")
+        WebDriverWait(self.browser, 5).until(lambda b: field.get_property("value") != "")
+        field.clear()
+        field.send_keys("2.5")
+        self.assertIn("measured 2.50 mm, computed coagulation 3.10 mm, 0.60 mm deeper than measured (+24 %)", self.element("measured-words").text)
+        self.script("scrollTo(0, 0)")
+        handle = self.browser.find_elements(By.CLASS_NAME, "handle")[2]
+        before = float(self.element("measured-right-depth").get_property("value"))
+        ActionChains(self.browser).drag_and_drop_by_offset(handle, 0, 40).perform()
+        pixels_per_mm = self.script("const a = document.getElementById('section')._fullLayout.yaxis; return a.d2p(1) - a.d2p(0)")
+        after = float(self.element("measured-right-depth").get_property("value"))
+        self.assertAlmostEqual(after - before, 40 / pixels_per_mm, delta=1.5 / pixels_per_mm + 0.01)
+        handle.send_keys(Keys.ARROW_UP)
+        self.assertAlmostEqual(float(self.element("measured-right-depth").get_property("value")), after - 0.05, delta=0.006)
+        self.browser.save_screenshot(str(SCREENSHOTS / "measured.png"))
+
+    def test_drives_can_be_exchanged(self):
+        self.open()
+        self.script("const s = document.getElementById('left-drive'); s.value = 2; s.dispatchEvent(new Event('change'))")
+        self.assertIn("coagulation to 2.45 mm against 2.10 mm", self.element("sentence").text)
+        self.assertIn("5.77", self.element("left-words").text)
+
+    def test_saves_the_view_as_an_image(self):
+        self.open()
+        self.element("save").click()
+        wanted = Path(self.folder.name) / "run_10.00s.png"
+        end = time.monotonic() + 30
+        while not wanted.exists() and time.monotonic() < end:
+            time.sleep(0.1)
+        self.assertEqual(wanted.read_bytes()[:8], b"\x89PNG\r\n\x1a\n")
+
+    def test_cautions_and_licence_are_on_the_page(self):
+        self.open()
+        words = self.script("return document.body.textContent")
+        for part in ("For teaching and research only", "Never for choosing settings on a patient", "local codes", "MIT"):
+            self.assertIn(part, words)
+
+    def test_dark_and_light(self):
+        self.open()
+        paper = self.script("return getComputedStyle(document.body).backgroundColor")
+        self.element("look").click()
+        self.assertNotEqual(self.script("return getComputedStyle(document.body).backgroundColor"), paper)
+        self.assertEqual(self.element("look").get_attribute("aria-pressed"), "true")
+        self.browser.save_screenshot(str(SCREENSHOTS / "dark.png"))
+
+    def test_nothing_is_wider_than_the_window(self):
+        for width, height in ((390, 844), (1280, 720), (1920, 1080)):
+            self.open(width, height)
+            self.assertLessEqual(self.script("return document.documentElement.scrollWidth"), width)
+            self.browser.save_screenshot(str(SCREENSHOTS / f"page_{width}x{height}.png"))
+            self.browser.quit()
+
+    def test_prints(self):
+        self.open()
+        paper = self.browser.execute_cdp_cmd("Page.printToPDF", {"printBackground": True})
+        self.assertGreater(len(paper["data"]), 10_000)
+
+
+class Text(unittest.TestCase):
+    """What a hostile or odd case may carry into the page."""
+
+    def test_mark_up_in_a_title_stays_text(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path, html = Path(folder) / "run.h5", Path(folder) / "run.html"
+            synthetic.make(path, frames=3, drives=2)
+            with h5py.File(path, "a") as f:
+                f.attrs["title"] = "</script><b>@DATA@ & x"
+            self.assertEqual(page.main([str(path), "--out", str(html), "--quiet"]), 0)
+            text = html.read_text(encoding="utf-8")
+            self.assertIn("<title>&lt;/script&gt;&lt;b&gt;@DATA@ &amp; x</title>", text)
+            self.assertEqual(text.count("</script>"), 3)
+
+    def test_packing_is_undone_by_its_rule(self):
+        import base64
+        import zlib
+
+        import packing
+        values = np.random.default_rng(1).uniform(20, 300, (7, 50)).cumsum(axis=0) / 10
+        packed = packing.pack(values, values.min(), values.max(), 0.02)
+        planes = np.frombuffer(zlib.decompress(base64.b64decode(packed["packed"]), -15), np.uint8).reshape(2, -1)
+        whole = (planes[0] + 256 * planes[1].astype(np.uint32)).reshape(7, 50).cumsum(axis=0) % 65536
+        self.assertLessEqual(np.max(np.abs(packed["low"] + packed["step"] * whole - values)), 0.0101)
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=1)
