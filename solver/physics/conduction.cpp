@@ -48,30 +48,68 @@ Conduction::Conduction(const Grid& grid, const ContactGeometry& contact, FarVolt
   }
 }
 
-// The field dependence of the conductances, evaluated at the currents of the last solve.
+// Cells in which dried tissue could break down.
+void Conduction::find_nonlinear(const ConductionInput& input) {
+  nonlinear_.clear();
+  for (std::size_t c = 0; c < input.breakdown.size(); ++c) {
+    if (input.breakdown[c] > 1e-9 * input.conductivity[c]) nonlinear_.push_back(c);
+  }
+  const std::size_t unknowns = nonlinear_.size() + input.contact.size();
+  for (auto* list : {&present_, &renewed_, &weight_}) list->resize(unknowns);
+}
+
+// The conductances at the currents of the last solve, as logarithms, and how far the present ones are from them.
 void Conduction::renew_conductances(const ConductionInput& input, ConductionResult& result) {
   double change = 0;
-  for (std::size_t c = 0; c < input.conductivity.size(); ++c) {
-    double renewed = input.conductivity[c];
-    if (!input.breakdown.empty() && input.breakdown[c] > 0 && current_density_[c] > 0) {
-      const double field = field_at_current(renewed, input.breakdown[c], input.breakdown_threshold, *input.striking,
+  for (std::size_t k = 0; k < nonlinear_.size(); ++k) {
+    const std::size_t c = nonlinear_[k];
+    const double base = input.conductivity[c];
+    double renewed = base;
+    if (current_density_[c] > 0) {
+      const double field = field_at_current(base, input.breakdown[c], input.breakdown_threshold, *input.striking,
                                             current_density_[c]);
-      renewed = std::min(current_density_[c] / field, renewed + input.breakdown[c]);
+      renewed = std::clamp(current_density_[c] / field, base, base + input.breakdown[c]);
     }
-    change += result.heating[c] * std::abs(1 - result.conductivity[c] / renewed);
-    result.conductivity[c] = renewed;
+    weight_[k] = result.heating[c];
+    renewed_[k] = std::log(renewed);
+    change += weight_[k] * std::abs(1 - result.conductivity[c] / renewed);
   }
   for (std::size_t f = 0; f < input.contact.size(); ++f) {
     const ContactLaw& law = input.contact[f];
     double renewed = law.base;
     if (law.spark > 0 && face_density_[f] > 0) {
-      renewed = face_density_[f] /
-                field_at_current(law.base, law.spark, input.strike_threshold, *input.striking, face_density_[f]);
+      const double gap =
+          field_at_current(law.base, law.spark, input.strike_threshold, *input.striking, face_density_[f]);
+      renewed = std::clamp(face_density_[f] / gap, law.base, law.base + law.spark);
     }
-    change += (result.contact_power[f] + result.spark_power[f]) * std::abs(1 - face_conductance_[f] / renewed);
-    face_conductance_[f] = renewed;
+    const std::size_t k = nonlinear_.size() + f;
+    weight_[k] = result.contact_power[f] + result.spark_power[f];
+    renewed_[k] = std::log(renewed);
+    change += weight_[k] * std::abs(1 - face_conductance_[f] / renewed);
   }
   result.residual = result.power > 0 ? change / result.power : 0;
+}
+
+// The next conductances from the renewed ones.
+void Conduction::mix(const ConductionInput& input, const ConductionResult& result) {
+  for (std::size_t k = 0; k < nonlinear_.size(); ++k) present_[k] = std::log(result.conductivity[nonlinear_[k]]);
+  for (std::size_t f = 0; f < input.contact.size(); ++f) {
+    present_[nonlinear_.size() + f] = std::log(face_conductance_[f]);
+  }
+  mixing_.next(renewed_, weight_, present_);
+}
+
+// Takes over the mixed conductances, within the bounds of their laws.
+void Conduction::take(const ConductionInput& input, ConductionResult& result) {
+  for (std::size_t k = 0; k < nonlinear_.size(); ++k) {
+    const std::size_t c = nonlinear_[k];
+    result.conductivity[c] =
+        std::clamp(std::exp(present_[k]), input.conductivity[c], input.conductivity[c] + input.breakdown[c]);
+  }
+  for (std::size_t f = 0; f < input.contact.size(); ++f) {
+    const ContactLaw& law = input.contact[f];
+    face_conductance_[f] = std::clamp(std::exp(present_[nonlinear_.size() + f]), law.base, law.base + law.spark);
+  }
 }
 
 void Conduction::assemble(const ConductionInput& input, const ConductionResult& result) {
@@ -163,7 +201,12 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
   result.converged = false;
   result.solves = 0;
   result.iterations = 0;
+  find_nonlinear(input);
+  mixing_.restart(present_.size());
+  std::copy(input.conductivity.begin(), input.conductivity.end(), result.conductivity.begin());
   renew_conductances(input, result);
+  present_ = renewed_;
+  take(input, result);
   for (int pass = 0; pass < most_passes; ++pass) {
     assemble(input, result);
     solver_.prepare(op_);
@@ -177,12 +220,13 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
     set_operating_point(input, result);
     if (!report.converged || !std::isfinite(result.power)) return;
     share_out(input, result);
-    // The next conductances are only taken when the present ones do not stand.
     renew_conductances(input, result);
     if (result.residual <= tolerance) {
       result.converged = true;
       return;
     }
+    mix(input, result);
+    take(input, result);
   }
 }
 

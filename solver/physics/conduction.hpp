@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "numerics/anderson.hpp"
 #include "numerics/elliptic_solver.hpp"
 #include "physics/contact.hpp"
 #include "physics/source.hpp"
@@ -62,7 +63,8 @@ struct ConductionResult {
 // Breakdown and striking raise a conductance with the field across it. The conductances are renewed at the current they
 // carry, not at the field (for each cell and face the field is found at which its law carries the last current): this
 // lowers the complementary energy of the monotone problem in every pass (Kacanov's iteration in the dual variable), where
-// renewing at the field overshoots and chatters. It ends when the residual is at most `tolerance`.
+// renewing at the field overshoots and chatters. Anderson mixing of the logarithms, weighted with the power, speeds it up.
+// It ends when the residual is at most `tolerance`.
 class Conduction {
  public:
   Conduction(const Grid& grid, const ContactGeometry& contact, FarVoltageCells far);
@@ -71,10 +73,13 @@ class Conduction {
   // not reach the tolerance or a number was not finite.
   void solve(const ConductionInput& input, ConductionResult& result);
 
-  static constexpr double tolerance = 1e-7;
+  static constexpr double tolerance = 1e-6;
 
  private:
+  void find_nonlinear(const ConductionInput& input);
   void renew_conductances(const ConductionInput& input, ConductionResult& result);
+  void mix(const ConductionInput& input, const ConductionResult& result);
+  void take(const ConductionInput& input, ConductionResult& result);
   void assemble(const ConductionInput& input, const ConductionResult& result);
   void set_operating_point(const ConductionInput& input, ConductionResult& result);
   void share_out(const ConductionInput& input, ConductionResult& result);
@@ -91,6 +96,9 @@ class Conduction {
   std::vector<double> face_conductance_;  // of the contact layer per area [S/m2]
   std::vector<double> face_link_;         // layer and half cell in series [S]
   std::vector<double> volume_;
+  AndersonMixing mixing_{5};
+  std::vector<std::size_t> nonlinear_;    // cells whose conductivity rises with the field
+  std::vector<double> present_, renewed_, weight_;  // logarithms: nonlinear cells, then faces
   double unit_current_ = 0;  // into the tissue at V_e = 1 V
 };
 
