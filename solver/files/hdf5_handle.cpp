@@ -314,6 +314,10 @@ void Hdf5Node::make_scale(const std::string& name) const {
   checked(H5DSset_scale(id(), name.c_str()), "make a dimension scale");
 }
 
+void Hdf5Node::link(const std::string& name, const Hdf5Node& dataset) const {
+  checked(H5Lcreate_soft(dataset.name_.c_str(), id(), name.c_str(), H5P_DEFAULT, H5P_DEFAULT), "link " + name);
+}
+
 void Hdf5Node::attach_scale(std::size_t dimension, const Hdf5Node& scale) const {
   checked(H5DSattach_scale(id(), scale.id(), static_cast<unsigned>(dimension)),
           "attach the dimension scale " + scale.name_);

@@ -81,6 +81,8 @@ class Hdf5Node {
 
   // Dimension scales of the HDF5 high-level library.
   void make_scale(const std::string& name) const;
+  // A soft link: leads to the dataset, which stays a member of its own group only.
+  void link(const std::string& name, const Hdf5Node& dataset) const;
   void attach_scale(std::size_t dimension, const Hdf5Node& scale) const;
 
  private:

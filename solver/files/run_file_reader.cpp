@@ -41,14 +41,16 @@ Hdf5Node open_checked(const std::string& path) {
   return file;
 }
 
-void read_datasets(const Hdf5Node& group, const std::string& prefix, std::map<std::string, std::vector<double>>& into) {
-  for (const std::string& name : group.members()) {
-    if (name == "greatest_depth") {
-      read_datasets(group.open_group(name), name + "/", into);
-    } else {
-      into[prefix + name] = group.open_dataset(name).read();
-    }
-  }
+void read_columns(const Hdf5Node& group, const std::string& prefix, const std::vector<std::string>& names,
+                  std::map<std::string, std::vector<double>>& into) {
+  for (const std::string& column : names) into[prefix + column] = group.open_dataset(column).read();
+}
+
+// The members of a group that are neither groups nor links to axes.
+std::vector<std::string> columns_of(const Hdf5Node& group, const std::vector<std::string>& others) {
+  std::vector<std::string> columns = group.members();
+  for (const std::string& other : others) std::erase(columns, other);
+  return columns;
 }
 
 RunDrive read_drive(const Hdf5Node& drives, const std::string& name) {
@@ -63,11 +65,13 @@ RunDrive read_drive(const Hdf5Node& drives, const std::string& name) {
   drive.source = group.open_group("source").text("kind");
   const Hdf5Node summary = group.open_group("summary");
   for (const std::string& attribute : summary.attributes()) drive.summary[attribute] = summary.number(attribute);
-  read_datasets(group.open_group("trace"), "", drive.trace);
+  const Hdf5Node trace = group.open_group("trace");
+  const Hdf5Node greatest = trace.open_group("greatest_depth");
+  read_columns(trace, "", columns_of(trace, {"greatest_depth", "probe"}), drive.trace);
+  read_columns(greatest, "greatest_depth/", columns_of(greatest, {"t_s"}), drive.trace);
   const Hdf5Node frame = group.open_group("frame");
   drive.frame_times = frame.open_dataset("t_s").read();
-  drive.fields = frame.members();
-  std::erase(drive.fields, "t_s");
+  drive.fields = columns_of(frame, {"t_s", "r_m", "z_m"});
   return drive;
 }
 

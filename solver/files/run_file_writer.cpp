@@ -150,6 +150,9 @@ RunFileWriter::DriveNodes RunFileWriter::create_drive(const Hdf5Node& drives, co
   nodes.time = frame.create_growing("t_s", Hdf5Number::float64, {}, times_per_chunk);
   describe(nodes.time, "s", "time of the frames");
   nodes.time.make_scale("t_s");
+  // NetCDF looks for an axis only in the group of a dataset and in those above it.
+  frame.link("r_m", r_);
+  frame.link("z_m", z_);
   const auto rows = static_cast<std::size_t>(grid_.rows());
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (const FieldColumn& column : fields_) {
@@ -162,6 +165,8 @@ RunFileWriter::DriveNodes RunFileWriter::create_drive(const Hdf5Node& drives, co
     nodes.fields.push_back(std::move(field));
   }
   const Hdf5Node depth = nodes.group.create_group("depth");
+  depth.link("t_s", nodes.time);
+  depth.link("r_m", r_);
   for (const Effect& effect : case_.effects) {
     Hdf5Node line = depth.create_growing(effect.name + "_m", Hdf5Number::float64, {columns}, 1);
     describe(line, "m", "depth of " + effect.name + " below the surface, 0 where there is none");
@@ -206,16 +211,18 @@ void RunFileWriter::write_trace(const Hdf5Node& group, const DriveRecord& record
     }
   }
   const Hdf5Node greatest = traces.create_group("greatest_depth");
+  greatest.link("t_s", time);
   for (std::size_t k = 0; k < trace.greatest_depth.size(); ++k) {
     const std::string& effect = case_.effects.at(k).name;
     write_column(greatest, effect + "_m", "m", "greatest depth of " + effect, trace.greatest_depth[k])
         .attach_scale(0, time);
   }
   if (record.probes.empty()) return;
-  const Hdf5Node probes = group.create_group("probe");
+  const Hdf5Node probes = traces.create_group("probe");
   for (std::size_t k = 0; k < record.probes.size(); ++k) {
     const ProbeRecord& probe = record.probes[k];
     const Hdf5Node place = probes.create_group(probe.name);
+    place.link("t_s", time);
     place.set("r_m", case_.probes.at(k).r);
     place.set("z_m", case_.probes.at(k).z);
     write_column(place, "temperature_C", "degC", "temperature at " + probe.name, probe.temperature)

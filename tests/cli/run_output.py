@@ -39,6 +39,12 @@ def check_run_file(path):
                 scales = list(dimension.values())
                 if h5py.h5ds.is_scale(item.id):
                     continue
+                # NetCDF finds an axis only there.
+                above = [item.parent]
+                while above[-1].name != "/":
+                    above.append(above[-1].parent)
+                checks.that(any(scale == group.get(scale.name.rsplit("/", 1)[1]) for scale in scales for group in above),
+                            f"{name}: the scale of dimension {k} is in its group or above")
                 checks.that(len(scales) == 1 and scales[0].shape == (item.shape[k],), f"{name}: scale of dimension {k}")
             if len(item.shape) == 3:
                 checks.that(item.chunks == (1, *item.shape[1:]), f"{name}: one chunk per frame")
