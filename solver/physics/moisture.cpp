@@ -23,25 +23,41 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
     if (cell % columns > 0) op_.east[cell - 1] = 0;
     if (cell >= columns) op_.south[cell - columns] = 0;
   }
-  for (auto* field : {&right_side_, &solved_, &enthalpy_, &inflow_}) field->assign(grid.cells(), 0.0);
+  for (auto* field : {&right_side_, &solved_}) field->assign(grid.cells(), 0.0);
 }
 
-Moisture::Report Moisture::advance(double dt, std::span<double> water, std::span<double> temperature) {
+Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::span<const double> temperature,
+                                std::span<double> inflow, std::span<double> enthalpy) {
   constexpr double allowed_water = 1e-9;
   constexpr int most_iterations = 100;
   const std::size_t cells = grid_.cells();
   const auto columns = static_cast<std::size_t>(grid_.columns());
+  std::fill(inflow.begin(), inflow.end(), 0.0);
+  std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
   if (std::all_of(water.begin(), water.end(), [&](double s) { return s == water[0]; })) return {0, true};
 
   const double rate = 1 / dt;
   double least = capacity_[0];
+  std::copy(op_.east.begin(), op_.east.end(), system_.east.begin());
+  std::copy(op_.south.begin(), op_.south.end(), system_.south.begin());
   for (std::size_t c = 0; c < cells; ++c) {
-    system_.east[c] = op_.east[c];
-    system_.south[c] = op_.south[c];
     system_.shunt[c] = capacity_[c] * rate;
     right_side_[c] = system_.shunt[c] * water[c];
     solved_[c] = water[c];
     least = std::min(least, capacity_[c]);
+  }
+  for (std::size_t c = 0; c < cells; ++c) {
+    if (water[c] > 0 || temperature[c] < rows_.at(c / columns).boil) continue;
+    const auto hold_neighbour = [&](std::size_t neighbour, double& face) {
+      system_.shunt[neighbour] += face;
+      face = 0;
+    };
+    if (c % columns + 1 < columns) hold_neighbour(c + 1, system_.east[c]);
+    if (c % columns > 0) hold_neighbour(c - 1, system_.east[c - 1]);
+    if (c + columns < cells) hold_neighbour(c + columns, system_.south[c]);
+    if (c >= columns) hold_neighbour(c - columns, system_.south[c - columns]);
+    solved_[c] = 0;
+    right_side_[c] = 0;
   }
   solver_.prepare(system_);
   const SolveReport report =
@@ -49,8 +65,6 @@ Moisture::Report Moisture::advance(double dt, std::span<double> water, std::span
   if (!report.converged) return {report.iterations, false};
 
   // The faces' flows, not the solution, move the water: what leaves one cell enters the other.
-  std::fill(inflow_.begin(), inflow_.end(), 0.0);
-  std::fill(enthalpy_.begin(), enthalpy_.end(), 0.0);
   const auto move = [&](std::size_t from, std::size_t to, double conductance) {
     double mass = conductance * (solved_[from] - solved_[to]) * dt;
     if (mass == 0) return;
@@ -61,24 +75,14 @@ Moisture::Report Moisture::advance(double dt, std::span<double> water, std::span
     const Tissue& tissue = rows_.at(from / columns);
     const double carried = mass * heat_wet_[from] * (1 - tissue.dry_heat_ratio) / capacity_[from] *
                            (temperature[from] - tissue.boil);
-    inflow_[from] -= mass;
-    inflow_[to] += mass;
-    enthalpy_[from] -= carried;
-    enthalpy_[to] += carried;
+    inflow[from] -= mass / capacity_[from];
+    inflow[to] += mass / capacity_[to];
+    enthalpy[from] -= carried;
+    enthalpy[to] += carried;
   };
   for (std::size_t c = 0; c < cells; ++c) {
     if (c % columns + 1 < columns) move(c, c + 1, op_.east[c]);
     if (c + columns < cells) move(c, c + columns, op_.south[c]);
-  }
-  for (std::size_t c = 0; c < cells; ++c) {
-    if (inflow_[c] == 0 && enthalpy_[c] == 0) continue;
-    const Tissue& tissue = rows_.at(c / columns);
-    const auto capacity = [&](double s) {
-      return heat_wet_[c] * (tissue.dry_heat_ratio + s * (1 - tissue.dry_heat_ratio));
-    };
-    const double above_boil = capacity(water[c]) * (temperature[c] - tissue.boil) + enthalpy_[c];
-    water[c] += inflow_[c] / capacity_[c];
-    temperature[c] = tissue.boil + above_boil / capacity(water[c]);
   }
   return {report.iterations, true};
 }

@@ -12,6 +12,7 @@ namespace dryfront {
 // W0 ds/dt = div(W0 D grad s), one implicit Euler step: s stays within its bounds.
 // The water that moves carries its enthalpy, so that energy is conserved although the heat capacity depends on s:
 // counted from T_b, a mass crossing a face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue.
+// A dry cell at or above T_b stays dry: what flows into it boils within the step.
 class Moisture {
  public:
   Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact);
@@ -21,8 +22,10 @@ class Moisture {
     bool converged = false;
   };
 
-  // Advances water and temperature by dt. Nothing happens where nothing differs.
-  Report advance(double dt, std::span<double> water, std::span<double> temperature);
+  // What flows into each cell within dt: water as a change of s, enthalpy counted from T_b [J]. Both zero where nothing
+  // differs.
+  Report flow(double dt, std::span<const double> water, std::span<const double> temperature, std::span<double> inflow,
+              std::span<double> enthalpy);
 
  private:
   const Grid& grid_;
@@ -32,7 +35,7 @@ class Moisture {
   FluxOperator system_;
   std::vector<double> capacity_;     // W0 volume [kg]
   std::vector<double> heat_wet_;     // C_wet volume [J/K]
-  std::vector<double> right_side_, solved_, enthalpy_, inflow_;
+  std::vector<double> right_side_, solved_;
 };
 
 }  // namespace dryfront

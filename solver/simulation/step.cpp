@@ -88,7 +88,7 @@ DriveStepper::DriveStepper(const Case& c, const Grid& grid, const Drive& drive)
   outlet(heat_, HeatOutlet::perfusion) = rows_.tissue[0].blood;
   const std::size_t cells = grid.cells();
   for (auto* field : {&conductivity_, &breakdown_, &conduction_wet_, &known_, &taken_up_, &face_temperature_,
-                      &conducted_, &stage_temperature_, &half_water_}) {
+                      &conducted_, &stage_temperature_, &water_inflow_, &enthalpy_inflow_, &stage_water_}) {
     field->assign(cells, 0.0);
   }
   for (auto* field : {&uptake_.start, &uptake_.wet, &uptake_.dry, &uptake_.latent, &uptake_.boil}) field->assign(cells, 0.0);
@@ -208,16 +208,22 @@ void DriveStepper::material_at_middle(const State& now, double dt) {
   set_heat_operator(grid_, contact_, boundaries_, conduction_wet_, perfusion_, heat_);
 }
 
-void DriveStepper::prepare_uptake(const State& fields) {
+// Where every cell starts from when `share` of the step's moisture has flowed in, before any heat.
+void DriveStepper::prepare_uptake(const State& now, double share) {
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < volume_.size(); ++c) {
     const Tissue& tissue = rows_.at(c / columns);
-    const double water = std::max(0.0, fields.water[c]);
-    uptake_.start[c] = fields.temperature[c];
+    const double water = std::max(0.0, now.water[c] + share * water_inflow_[c]);
     uptake_.wet[c] = heat_capacity(tissue, water) * volume_[c];
     uptake_.dry[c] = heat_capacity(tissue, 0.0) * volume_[c];
     uptake_.latent[c] = physics_.boil_off ? tissue.latent * initial_water(tissue) * water * volume_[c] : 0.0;
     uptake_.boil[c] = tissue.boil;
+    uptake_.start[c] = now.temperature[c];
+    if (water_inflow_[c] != 0 || enthalpy_inflow_[c] != 0) {
+      const double before = heat_capacity(tissue, now.water[c]) * volume_[c] * (now.temperature[c] - tissue.boil);
+      uptake_.start[c] = tissue.boil + (before + share * enthalpy_inflow_[c]) / uptake_.wet[c];
+    }
+    stage_water_[c] = water;
   }
 }
 
@@ -241,20 +247,20 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
     return report;
   };
 
-  // Moisture, first half.
+  // Moisture: what flows into each cell within the step.
   next = now;
   next.time = now.time + duration;
-  if (moisture_moves_) {
-    if (!moisture_.advance(0.5 * dt, next.water, next.temperature).converged) return failed("moisture", 0);
-    for (std::size_t c = 0; c < cells; ++c) half_water_[c] = next.water[c] - now.water[c];
+  if (moisture_moves_ &&
+      !moisture_.flow(dt, now.water, now.temperature, water_inflow_, enthalpy_inflow_).converged) {
+    return failed("moisture", 0);
   }
 
   // Heat, first stage: to gamma dt, with the heating looked ahead.
   material_at_middle(now, dt);
-  prepare_uptake(next);
+  prepare_uptake(now, gamma);
   for (std::size_t c = 0; c < cells; ++c) {
     known_[c] = gamma * dt * (now.heat_source[c] + gamma * dt * now.heat_source_rate[c] + metabolic_[c]);
-    stage_temperature_[c] = next.temperature[c];
+    stage_temperature_[c] = uptake_.start[c];
   }
   HeatStage::Report heat = heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, stage_temperature_, taken_up_,
                                              face_temperature_);
@@ -263,13 +269,14 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   add_outlets((1 - gamma) * dt, face_temperature_, report.ledger);
 
   // The end of the step, predicted.
+  prepare_uptake(now, 1.0);
   predicted_.temperature.resize(cells);
   predicted_.water.resize(cells);
   for (std::size_t c = 0; c < cells; ++c) {
     const double heat_at_end =
         conducted_[c] + dt * (now.heat_source[c] + 0.5 * dt * now.heat_source_rate[c] + metabolic_[c]);
     predicted_.temperature[c] = temperature_after(uptake_, c, heat_at_end);
-    predicted_.water[c] = next.water[c] * (1 - boiled_share(uptake_, c, heat_at_end)) + half_water_[c];
+    predicted_.water[c] = stage_water_[c] * (1 - boiled_share(uptake_, c, heat_at_end));
   }
   predicted_.omega = now.omega;
   predicted_.crust = now.crust;
@@ -298,19 +305,14 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   add_outlets(gamma * dt, face_temperature_, report.ledger);
   for (std::size_t c = 0; c < cells; ++c) {
     report.error = std::max(report.error, std::abs(next.temperature[c] - predicted_.temperature[c]));
-    const double boiled = boiled_share(uptake_, c, taken_up_[c]) * next.water[c];
+    const double boiled = boiled_share(uptake_, c, taken_up_[c]) * stage_water_[c];
+    next.water[c] = stage_water_[c] - boiled;
     if (boiled > 0) {
       const Tissue& tissue = rows_.at(c / columns);
       const double mass = boiled * initial_water(tissue) * volume_[c];
       report.ledger.water_boiled += mass;
       report.ledger.latent += mass * tissue.latent;
-      next.water[c] -= boiled;
     }
-  }
-
-  // Moisture, second half.
-  if (moisture_moves_ && !moisture_.advance(0.5 * dt, next.water, next.temperature).converged) {
-    return failed("moisture", 0);
   }
 
   // Damage, over the ramp from the old to the new temperature.

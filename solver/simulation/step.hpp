@@ -35,7 +35,7 @@ class DriveStepper {
   // Returns false when the electric solve did not converge.
   bool switch_current(State& state, bool current_on);
   // Second order in time: two implicit stages for heat (L-stable, gamma = 1 - 1/sqrt 2), the heating by the trapezoidal
-  // rule between the start and the predicted end of the step, moisture in half steps around them.
+  // rule between the start and the predicted end of the step. Moisture enters at a constant rate within the step.
   StepReport step(const State& now, Ticks duration, State& next);
 
   double crest_factor() const { return crest_factor_; }
@@ -51,7 +51,7 @@ class DriveStepper {
   void heat_from_current(const ConductionResult& electric, bool current_on, std::vector<double>& source,
                          double& spark_loss) const;
   void material_at_middle(const State& now, double dt);
-  void prepare_uptake(const State& fields);
+  void prepare_uptake(const State& now, double share);
   void add_outlets(double duration, const std::vector<double>& temperature, Ledger& ledger) const;
 
   const Grid& grid_;
@@ -78,7 +78,7 @@ class DriveStepper {
   double longest_step_;
   std::vector<double> volume_, conductivity_, breakdown_, conduction_wet_, perfusion_, metabolic_;
   std::vector<ContactLaw> laws_;
-  std::vector<double> known_, taken_up_, face_temperature_, conducted_, stage_temperature_, half_water_;
+  std::vector<double> known_, taken_up_, face_temperature_, conducted_, stage_temperature_, water_inflow_, enthalpy_inflow_, stage_water_;
   State predicted_;
 };
 
