@@ -5,9 +5,9 @@
 No boiling: error is the largest over 21 probe temperatures at 12 s against the converged reference [K].
 Boil-off: error is that of the time at which the load has risen to three times its start, and of the depth of
 coagulation at a moment before it, as shares.
-CPU seconds, one thread, the best of a few runs. The program is charged its whole process (start, reading the case, the summary
-on standard output); the SciPy peer only its solution (no imports, no interpreter start), the finite elements without
-the start of their program. Writes a fragment in Markdown for the performance document.
+CPU seconds, one thread, the best of a few runs. The program is charged its whole process (start, reading the case, the
+summary on standard output); the SciPy peer only its solution (no imports, no interpreter start), the finite elements
+without the start of their program. Writes a fragment in Markdown for the performance document.
 """
 
 import argparse
@@ -51,16 +51,25 @@ def worst_probe(result, reference):
 
 def dryfront_no_boiling(settings):
     drive, cpu, summary = _compare.run_dryfront(PEER / "no_boiling.toml", settings)
-    return {"probe_C": _compare.probe_temperatures(drive), "cells": summary["cells"], "cpu_s": cpu, "steps": drive["steps"]}
+    return {
+        "probe_C": _compare.probe_temperatures(drive),
+        "cells": summary["cells"],
+        "cpu_s": cpu,
+        "steps": drive["steps"],
+    }
 
 
 def dryfront_boil_off(settings, moment):
     drive, cpu, summary = _compare.run_dryfront(PEER / "boil_off.toml", settings)
     trace = drive["trace"]
     start = drive["resistance_ohm"]["start"]
-    return {"treble_s": crossing(trace["t_s"], trace["resistance_ohm"], 3 * start), "cells": summary["cells"],
-            "cpu_s": cpu, "steps": drive["steps"],
-            "depth_mm": _compare.at_time(trace["t_s"], trace["greatest_depth_mm"]["coagulation"], moment)}
+    return {
+        "treble_s": crossing(trace["t_s"], trace["resistance_ohm"], 3 * start),
+        "cells": summary["cells"],
+        "cpu_s": cpu,
+        "steps": drive["steps"],
+        "depth_mm": _compare.at_time(trace["t_s"], trace["greatest_depth_mm"]["coagulation"], moment),
+    }
 
 
 def peer_boil_off(settings, moment):
@@ -69,23 +78,39 @@ def peer_boil_off(settings, moment):
 
 
 def grid(fine_mm, growth, coarse_mm, tolerance, longest_s):
-    return {"grid.fine_mm": fine_mm, "grid.growth": growth, "grid.coarse_mm": coarse_mm, "time.tolerance": tolerance,
-            "time.longest_s": longest_s}
+    return {
+        "grid.fine_mm": fine_mm,
+        "grid.growth": growth,
+        "grid.coarse_mm": coarse_mm,
+        "time.tolerance": tolerance,
+        "time.longest_s": longest_s,
+    }
 
 
 def no_boiling_level(level):
     """Everything halves when `level` doubles; the finest cell quarters, the tolerance (second order) too."""
-    return grid(round(0.15 / level**2, 6), round(1 + 0.5 / level, 6), round(8 / level, 6), round(1.0 / level**2, 6),
-                round(1.2 / level, 6))
+    return grid(
+        round(0.15 / level**2, 6),
+        round(1 + 0.5 / level, 6),
+        round(8 / level, 6),
+        round(1.0 / level**2, 6),
+        round(1.2 / level, 6),
+    )
 
 
 def boil_off_level(level):
-    return grid(round(0.012 / level, 6), round(1 + 0.4 / level**0.5, 6), round(6 / level**0.5, 6), round(0.4 / level, 6), 0.25)
+    return grid(
+        round(0.012 / level, 6),
+        round(1 + 0.4 / level**0.5, 6),
+        round(6 / level**0.5, 6),
+        round(0.4 / level, 6),
+        0.25,
+    )
 
 
 def work_at(points, target):
-    """CPU seconds at which a method first reaches `target`: log-log between the points of its lower envelope, None if it
-    never does. `points`: (error, cpu)."""
+    """CPU seconds at which a method first reaches `target`: log-log between the points of its lower envelope, None if
+    it never does. `points`: (error, cpu)."""
     envelope = []
     for error, cpu in sorted(points, key=lambda p: p[1]):
         if not envelope or error < envelope[-1][0]:
@@ -116,10 +141,15 @@ def table_of_ratios(lines, curves, targets, label):
 
 def measure_no_boiling(quick, tries):
     reference = json.loads((PEER / "reference_no_boiling.json").read_text())
-    lines = ["### No boiling: coupled charge and heat, 12 s", "",
-             f"{_peers.PROBLEMS['no_boiling']['what']}. Error: largest over the 21 probe temperatures at 12 s against the converged "
-             f"reference, itself known to {reference['uncertainty']['probe_K']:.1g} K.", "",
-             "| method | unknowns | steps | CPU s | error K |", "|---|---:|---:|---:|---:|"]
+    lines = [
+        "### No boiling: coupled charge and heat, 12 s",
+        "",
+        f"{_peers.PROBLEMS['no_boiling']['what']}. Error: largest over the 21 probe temperatures at 12 s against the "
+        f"converged reference, itself known to {reference['uncertainty']['probe_K']:.1g} K.",
+        "",
+        "| method | unknowns | steps | CPU s | error K |",
+        "|---|---:|---:|---:|---:|",
+    ]
     curves = {}
 
     def add(method, result, steps):
@@ -145,11 +175,17 @@ def measure_no_boiling(quick, tries):
 def measure_boil_off(quick, tries):
     reference = json.loads((PEER / "reference_boil_off.json").read_text())
     moment = reference["snapshots"][-1]
-    lines = ["### Boil-off at constant power to dry-out", "",
-             f"{_peers.PROBLEMS['boil_off']['what']}. The load is at three times its start after {reference['treble_s']:.3f} s "
-             f"(known to {100 * reference['uncertainty']['treble_s']:.2g} %); depth of coagulation {moment['depth_mm']:.3f} mm at "
-             f"{moment['t_s']:g} s.", "",
-             "| method | unknowns | steps | CPU s | error of the dry-out time | error of the depth |", "|---|---:|---:|---:|---:|---:|"]
+    lines = [
+        "### Boil-off at constant power to dry-out",
+        "",
+        f"{_peers.PROBLEMS['boil_off']['what']}. The load is at three times its start after "
+        f"{reference['treble_s']:.3f} s (known to {100 * reference['uncertainty']['treble_s']:.2g} %); "
+        f"depth of coagulation {moment['depth_mm']:.3f} mm at "
+        f"{moment['t_s']:g} s.",
+        "",
+        "| method | unknowns | steps | CPU s | error of the dry-out time | error of the depth |",
+        "|---|---:|---:|---:|---:|---:|",
+    ]
     curves = {}
 
     def add(method, result):
@@ -157,12 +193,23 @@ def measure_boil_off(quick, tries):
         depth = abs(result["depth_mm"] / moment["depth_mm"] - 1)
         worst = max(error, depth) if math.isfinite(error) else math.inf
         curves.setdefault(method, []).append((max(worst, 1e-9), result["cpu_s"]))
-        lines.append(f"| {method} | {result['cells']} | {result['steps']} | {result['cpu_s']:.3f} | {100 * error:.3f} % | "
-                     f"{100 * depth:.3f} % |")
+        lines.append(
+            f"| {method} | {result['cells']} | {result['steps']} | {result['cpu_s']:.3f} | {100 * error:.3f} % | "
+            f"{100 * depth:.3f} % |"
+        )
         print(lines[-1], file=sys.stderr, flush=True)
 
-    peer = [dict(fine=f * 1e-6, slope=s, longest=t) for f, s, t in
-            ((12, 0.4, 0.08), (6, 0.3, 0.04), (3, 0.2, 0.04), (1.5, 0.2, 0.02), (0.75, 0.15, 0.02), (0.75, 0.1, 0.02))]
+    peer = [
+        dict(fine=f * 1e-6, slope=s, longest=t)
+        for f, s, t in (
+            (12, 0.4, 0.08),
+            (6, 0.3, 0.04),
+            (3, 0.2, 0.04),
+            (1.5, 0.2, 0.02),
+            (0.75, 0.15, 0.02),
+            (0.75, 0.1, 0.02),
+        )
+    ]
     for settings in peer[:4] if quick else peer:
         add("finite volumes (SciPy)", best(lambda: peer_boil_off(settings, moment["t_s"]), tries))
     for level in (1, 2, 4, 8) if quick else (1, 2, 4, 8, 16):
@@ -184,10 +231,15 @@ def main():
     parser.add_argument("--out", type=pathlib.Path, help="file for the fragment; standard output otherwise")
     arguments = parser.parse_args()
     tries = 2 if arguments.quick else 3
-    lines = ["## Work against precision", "",
-             f"{processor()}, one thread, CPU seconds, best of {tries}; NumPy {np.__version__}, SciPy {scipy.__version__}; load of the "
-             f"machine at the start {os.getloadavg()[0]:.1f}. Written by tests/benchmark/work_precision.py"
-             f"{' --quick' if arguments.quick else ''}. The program is charged its whole process, the peers only their solution.", ""]
+    lines = [
+        "## Work against precision",
+        "",
+        f"{processor()}, one thread, CPU seconds, best of {tries}; NumPy {np.__version__}, SciPy {scipy.__version__}; "
+        f"load of the machine at the start {os.getloadavg()[0]:.1f}. Written by tests/benchmark/work_precision.py"
+        f"{' --quick' if arguments.quick else ''}. "
+        "The program is charged its whole process, the peers only their solution.",
+        "",
+    ]
     for measure in (measure_no_boiling, measure_boil_off):
         found, _ = measure(arguments.quick, tries)
         lines += found + [""]

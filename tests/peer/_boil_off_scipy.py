@@ -5,9 +5,9 @@ Each step is implicit Euler for heat and water with the boiling cells as an acti
   boiling  T = T_b, the surplus of its heat balance takes water away at the latent heat;
   drying   its last water leaves within the step (a known sink), T unknown above T_b.
 The sets are iterated to a fixed point (a step whose sets do not settle is halved). The charge is solved at temperatures
-and water extrapolated to the middle of the step, with `passes` = 2 once more at the mean of both ends. (At the end of the
-step a drying cell would be overheated by the singular end of its drying, and the dry-out time converge with about the
-square root of the step.) The step is limited so that the load changes by no more than `change`.
+and water extrapolated to the middle of the step, with `passes` = 2 once more at the mean of both ends. (At the end of
+the step a drying cell would be overheated by the singular end of its drying, and the dry-out time converge with about
+the square root of the step.) The step is limited so that the load changes by no more than `change`.
 """
 
 import time
@@ -32,8 +32,21 @@ def crossing(times, loads, level):
     return float(times[n - 1] + share * (times[n] - times[n - 1]))
 
 
-def solve(problems, name, fine, slope, coarse, longest, change=0.02, passes=1, tolerance=1e-5, ratio=3.0, snapshots=(),
-          shortest=1e-6, limit_s=None):
+def solve(
+    problems,
+    name,
+    fine,
+    slope,
+    coarse,
+    longest,
+    change=0.02,
+    passes=1,
+    tolerance=1e-5,
+    ratio=3.0,
+    snapshots=(),
+    shortest=1e-6,
+    limit_s=None,
+):
     """Runs until the load has reached `ratio` times its start. `snapshots` [s]: probes, depths, load at those times."""
     problem, damage, probes = problems[name], problems["damage"], problems["probes"]
     cpu_start = time.process_time()
@@ -127,20 +140,38 @@ def solve(problems, name, fine, slope, coarse, longest, change=0.02, passes=1, t
             pending.pop(0)
             spline = mirrored_spline(grid, t - t0)
             deep, axis = depth_of(grid, omega)
-            taken.append({"t_s": now, "probe_C": [float(t0 + spline(z, r)[0, 0]) for r, z in points],
-                          "depth_mm": 1e3 * float(deep), "axis_depth_mm": 1e3 * float(axis),
-                          "water_lost_mm3": float(((1 - s) * grid.volume).sum() * 1e9)})
+            taken.append(
+                {
+                    "t_s": now,
+                    "probe_C": [float(t0 + spline(z, r)[0, 0]) for r, z in points],
+                    "depth_mm": 1e3 * float(deep),
+                    "axis_depth_mm": 1e3 * float(axis),
+                    "water_lost_mm3": float(((1 - s) * grid.volume).sum() * 1e9),
+                }
+            )
         dt = min(longest, dt * min(2.0, 0.9 * change / max(moved, 1e-12)))
     for moment in taken:
         moment["resistance_ohm"] = float(np.interp(moment["t_s"], times, loads))
     deep, axis = depth_of(grid, omega)
     return {
-        "cells": grid.rows * grid.columns, "cpu_s": time.process_time() - cpu_start, "longest_s": longest,
-        "steps": steps, "rejected": rejected, "first_boil_s": first_boil, "resistance_start_ohm": float(loads[0]),
-        "resistance_least_ohm": float(min(loads)), "least_at_s": float(times[int(np.argmin(loads))]),
-        "double_s": crossing(times, loads, 2 * loads[0]), "treble_s": crossing(times, loads, 3 * loads[0]),
-        "end_s": now, "end_depth_mm": 1e3 * float(deep), "hottest_C": float(t.max()), "snapshots": taken,
-        "electric_iterations": electric.iterations, "electric_factorisations": electric.factorisations,
-        "thermal_solves": thermal.solves, "thermal_iterations": thermal.iterations,
+        "cells": grid.rows * grid.columns,
+        "cpu_s": time.process_time() - cpu_start,
+        "longest_s": longest,
+        "steps": steps,
+        "rejected": rejected,
+        "first_boil_s": first_boil,
+        "resistance_start_ohm": float(loads[0]),
+        "resistance_least_ohm": float(min(loads)),
+        "least_at_s": float(times[int(np.argmin(loads))]),
+        "double_s": crossing(times, loads, 2 * loads[0]),
+        "treble_s": crossing(times, loads, 3 * loads[0]),
+        "end_s": now,
+        "end_depth_mm": 1e3 * float(deep),
+        "hottest_C": float(t.max()),
+        "snapshots": taken,
+        "electric_iterations": electric.iterations,
+        "electric_factorisations": electric.factorisations,
+        "thermal_solves": thermal.solves,
+        "thermal_iterations": thermal.iterations,
         "thermal_factorisations": thermal.factorisations,
     }

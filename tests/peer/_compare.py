@@ -1,4 +1,4 @@
-"""What the comparisons share: running the program, checking that its case states the peers' problem, printing the table."""
+"""What the comparisons share: running the program, holding its case to the peers' problem, printing the table."""
 
 import json
 import math
@@ -73,12 +73,19 @@ def check_case_states_problem(name):
         ("specimen.air_W_m2K", case["specimen"]["air_W_m2K"], 0),
     ]
     pairs += [(f"tissue.peer.{key}", tissue[key], problem[key]) for key in problem if key in tissue]
-    pairs += [(f"damage.{key}", case["damage"][0][key], damage[key]) for key in ("frequency_1_s", "energy_J_mol", "floor_C")]
+    pairs += [
+        (f"damage.{key}", case["damage"][0][key], damage[key]) for key in ("frequency_1_s", "energy_J_mol", "floor_C")
+    ]
     if "voltage_V" in problem:
-        pairs += [("rms_V", drive["source"]["rms_V"], problem["voltage_V"]), ("dwell_s", drive["dwell_s"], problem["end_s"])]
+        pairs += [
+            ("rms_V", drive["source"]["rms_V"], problem["voltage_V"]),
+            ("dwell_s", drive["dwell_s"], problem["end_s"]),
+        ]
     else:
         pairs += [("dial_W", drive["source"]["dial_W"], problem["power_W"])]
-    pairs += [(f"probe {p['name']}", [p["r_mm"], p["z_mm"]], list(point)) for p, point in zip(case["probe"], probe_points())]
+    pairs += [
+        (f"probe {p['name']}", [p["r_mm"], p["z_mm"]], list(point)) for p, point in zip(case["probe"], probe_points())
+    ]
     wrong = [f"{what}: case {a}, peers {b}" for what, a, b in pairs if a != b]
     if wrong or len(case["probe"]) != len(probe_points()):
         sys.exit(f"{name}.toml does not state the peers' problem:\n  " + "\n  ".join(wrong))
@@ -99,8 +106,10 @@ class Table:
         fine = math.isfinite(difference) and abs(difference) <= allowed
         self.failed += not fine
         self.rows += 1
-        print(f"{what:44} {reference:12.5f} {computed:12.5f} {100 * difference:+10.4f}% {100 * allowed:8.3f}%"
-              f"{'' if fine else '  DISAGREES'}")
+        print(
+            f"{what:44} {reference:12.5f} {computed:12.5f} {100 * difference:+10.4f}% {100 * allowed:8.3f}%"
+            f"{'' if fine else '  DISAGREES'}"
+        )
 
 
 def finish(tables, left_out=""):

@@ -1,8 +1,8 @@
-"""Cell-centred finite volumes on a graded (r, z) grid with NumPy and SciPy: the peer's grid, operators and linear solver.
+"""Cell-centred finite volumes on a graded (r, z) grid with NumPy and SciPy: the peer's grid, operators, linear solver.
 
-Written for the cross-check only and sharing nothing with the solver it checks. Unknown k = j * columns + i, row j = 0 at
-the surface z = 0, column i = 0 at the axis. Charge and heat use the same two-point flux with the conductances of the two
-half cells in series.
+Written for the cross-check only and sharing nothing with the solver it checks. Unknown k = j * columns + i, row j = 0
+at the surface z = 0, column i = 0 at the axis. Charge and heat use the same two-point flux with the conductances of
+the two half cells in series.
 """
 
 import numpy as np
@@ -12,7 +12,7 @@ from scipy.sparse.linalg import splu
 
 
 def graded_faces(end, marks, fine, slope, coarse):
-    """Faces on [0, end] with size min(coarse, fine + slope * distance to the nearest mark); every mark is a face [m]."""
+    """Faces on [0, end] of size min(coarse, fine + slope * distance to the nearest mark); every mark is a face [m]."""
     points = sorted({0.0, end, *marks})
     faces = [0.0]
     for low, high in zip(points, points[1:]):
@@ -77,7 +77,7 @@ class Operator:
         return self
 
     def matrix(self, shift=None, scale=1.0, free=None):
-        """scale * operator + diag(shift), in diagonal storage; rows and columns outside `free` become the identity's."""
+        """scale * operator + diag(shift), in diagonal storage; rows and columns outside `free` are the identity's."""
         g = self.grid
         main = scale * self.diagonal
         if shift is not None:
@@ -89,7 +89,9 @@ class Operator:
             axial = axial * (free[:-1] & free[1:])
             main = np.where(free, main, 1.0)
         e = radial.ravel()[:-1]
-        return diags([axial.ravel(), e, main.ravel(), e, axial.ravel()], [-g.columns, -1, 0, 1, g.columns], format="dia")
+        return diags(
+            [axial.ravel(), e, main.ravel(), e, axial.ravel()], [-g.columns, -1, 0, 1, g.columns], format="dia"
+        )
 
     def apply(self, u, far):
         """-div(c grad u) integrated over each cell, u = far on side and bottom (no contact term)."""
@@ -121,7 +123,7 @@ class Operator:
 
 
 class Solver:
-    """Conjugate gradients preconditioned by an earlier factorisation, renewed once it takes more than `patience` steps."""
+    """Conjugate gradients preconditioned by an earlier factorisation, renewed when it takes over `patience` steps."""
 
     def __init__(self, tolerance, patience=9):
         self.tolerance, self.patience = tolerance, patience
@@ -129,8 +131,9 @@ class Solver:
         self.solves = self.iterations = self.factorisations = 0
 
     def factorise(self, matrix):
-        self.factor = splu(matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0,
-                           options={"SymmetricMode": True})
+        self.factor = splu(
+            matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+        )
         self.factorisations += 1
 
     def solve(self, matrix, b, guess):
@@ -188,10 +191,10 @@ def damage_step(damage, before, after, dt):
 def mirrored_spline(grid, field):
     """Bicubic interpolant, even about the axis and about the insulated surface."""
     n = 4
-    r = np.concatenate([-grid.r[n - 1::-1], grid.r])
-    z = np.concatenate([-grid.z[n - 1::-1], grid.z])
-    f = np.concatenate([field[n - 1::-1], field])
-    f = np.concatenate([f[:, n - 1::-1], f], axis=1)
+    r = np.concatenate([-grid.r[n - 1 :: -1], grid.r])
+    z = np.concatenate([-grid.z[n - 1 :: -1], grid.z])
+    f = np.concatenate([field[n - 1 :: -1], field])
+    f = np.concatenate([f[:, n - 1 :: -1], f], axis=1)
     return RectBivariateSpline(z, r, f)
 
 

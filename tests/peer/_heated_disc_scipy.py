@@ -11,6 +11,7 @@ import numpy as np
 
 from _finite_volume import Grid, Operator, Solver, arrhenius, damage_step, depth_of, mirrored_spline
 
+
 def step_sizes(end, longest, levels):
     """Four steps of longest/2^k for k = levels..1, then equal steps no longer than `longest` [s]."""
     small = [longest / 2**k for k in range(levels, 0, -1) for _ in range(4)]
@@ -72,12 +73,18 @@ def solve(problems, name, fine, slope, coarse, longest, levels=5, tolerance=1e-6
     points = [(r * 1e-3, z * 1e-3) for z in probes["z_mm"] for r in probes["r_mm"]]
     deep, axis = depth_of(grid, omega)
     return {
-        "cells": grid.rows * grid.columns, "cpu_s": cpu, "longest_s": longest,
+        "cells": grid.rows * grid.columns,
+        "cpu_s": cpu,
+        "longest_s": longest,
         "probe_C": [float(t0 + spline(z, r)[0, 0]) for r, z in points],
-        "centre_C": float(t0 + spline(0, 0)[0, 0]), "hottest_C": float(t0 + rise.max()),
-        "resistance_start_ohm": float(load_start), "resistance_end_ohm": float(load_end),
-        "depth_mm": 1e3 * float(deep), "axis_depth_mm": 1e3 * float(axis),
-        "electric_solves": electric.solves, "electric_iterations": electric.iterations,
+        "centre_C": float(t0 + spline(0, 0)[0, 0]),
+        "hottest_C": float(t0 + rise.max()),
+        "resistance_start_ohm": float(load_start),
+        "resistance_end_ohm": float(load_end),
+        "depth_mm": 1e3 * float(deep),
+        "axis_depth_mm": 1e3 * float(axis),
+        "electric_solves": electric.solves,
+        "electric_iterations": electric.iterations,
         "factorisations": electric.factorisations,
     }
 

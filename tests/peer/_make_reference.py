@@ -2,12 +2,13 @@
 
     /usr/bin/python3 tests/peer/_make_reference.py no_boiling | perfused | boil_off        (5 to 20 CPU minutes each)
 
-no_boiling, perfused. Finite volumes at levels 12, 16, 24 extrapolated at second order (everything refined together), and
-quadratic finite elements at level 8 with the steps of level 16. The reference is the mean of the two; `uncertainty` is the largest
-of their difference and of what the extrapolation moved from levels 12-16 to 16-24.
+no_boiling, perfused. Finite volumes at three levels (perfused 8, 12, 16; no_boiling, to which the work-precision
+curves are held, 12, 16, 24) extrapolated at second order (everything refined together), and quadratic finite elements
+at level 6 or 8 with steps halved once more. The reference is the mean of the two; `uncertainty` is the larger of their
+difference and of what the extrapolation moved from the coarser to the finer two levels.
 
-boil_off. Finite volumes with cells of 0.75 and 0.375 um at the contact on the finest gradings, extrapolated; `uncertainty` is
-the sum of the moves caused by the last refinement of the contact cells, of the grading and of the time step.
+boil_off. Finite volumes with contact cells of 0.75 um, corrected by the moves that half the contact cells, a finer
+grading and half the steps cause; `uncertainty` is the sum of those moves.
 """
 
 import json
@@ -33,23 +34,37 @@ def as_vector(result):
 
 
 def no_boiling(name):
-    volumes = {level: finite_volumes(name, level) for level in (6, 8, 12, 16, 24)}
-    elements = {level: finite_elements(name, level, steps) for level, steps in ((4, 8), (6, 12), (8, 16))}
+    fine = name == "no_boiling"
+    volumes = {level: finite_volumes(name, level) for level in ((6, 8, 12, 16, 24) if fine else (6, 8, 12, 16))}
+    elements = {level: finite_elements(name, level, 2 * level) for level in ((4, 6, 8) if fine else (4, 6))}
 
     def extrapolated(a, b):
         return (as_vector(volumes[b]) * b * b - as_vector(volumes[a]) * a * a) / (b * b - a * a)
 
-    last, before, fem = extrapolated(16, 24), extrapolated(12, 16), as_vector(elements[8])
+    a, b, c = list(volumes)[-3:]
+    last, before, fem = extrapolated(b, c), extrapolated(a, b), as_vector(elements[max(elements)])
     value = 0.5 * (last + fem)
     doubt = np.maximum(np.abs(last - fem), np.abs(last - before))
-    study = [{"method": method, "level": level, "unknowns": r["cells"], "cpu_s": round(r["cpu_s"], 3),
-              "probe_error_K": float(np.abs(as_vector(r) - value)[:21].max()), "resistance_end_ohm": r["resistance_end_ohm"],
-              "depth_mm": r["depth_mm"]}
-             for method, runs in (("finite volumes", volumes), ("finite elements", elements)) for level, r in runs.items()]
+    study = [
+        {
+            "method": method,
+            "level": level,
+            "unknowns": r["cells"],
+            "cpu_s": round(r["cpu_s"], 3),
+            "probe_error_K": float(np.abs(as_vector(r) - value)[:21].max()),
+            "resistance_end_ohm": r["resistance_end_ohm"],
+            "depth_mm": r["depth_mm"],
+        }
+        for method, runs in (("finite volumes", volumes), ("finite elements", elements))
+        for level, r in runs.items()
+    ]
     return {
-        "how": "mean of finite volumes (levels 16 and 24, extrapolated at order 2) and quadratic finite elements (level 8, steps of "
-               "level 16); uncertainty: the larger of their difference and of the extrapolation's last move; made by _make_reference.py",
-        "versions": versions(), "probe_C": value[:21].tolist(), **dict(zip(SCALARS, value[21:].tolist())),
+        "how": f"mean of finite volumes (levels {b} and {c}, extrapolated at order 2) and quadratic finite elements "
+        f"(level {max(elements)}, steps of level {2 * max(elements)}); uncertainty: the larger of their difference and "
+        "of the extrapolation's last move; made by _make_reference.py",
+        "versions": versions(),
+        "probe_C": value[:21].tolist(),
+        **dict(zip(SCALARS, value[21:].tolist())),
         "uncertainty": {"probe_K": float(doubt[:21].max()), **dict(zip(SCALARS, doubt[21:].tolist()))},
         "study": study,
     }
@@ -66,13 +81,20 @@ def boiling():
         return runs[key]
 
     def collect(r):
-        return np.array([r["resistance_start_ohm"], r["resistance_least_ohm"], r["double_s"], r["treble_s"],
-                         *[x for m in r["snapshots"] for x in (m["resistance_ohm"], m["depth_mm"], *m["probe_C"])]])
+        return np.array(
+            [
+                r["resistance_start_ohm"],
+                r["resistance_least_ohm"],
+                r["double_s"],
+                r["treble_s"],
+                *[x for m in r["snapshots"] for x in (m["resistance_ohm"], m["depth_mm"], *m["probe_C"])],
+            ]
+        )
 
     base = run(0.75, 0.1, 0.02)
-    contact = collect(run(0.375, 0.1, 0.02)) - collect(base)            # to half the contact cells: order 1
-    grading = (collect(run(0.75, 0.07, 0.02)) - collect(base)) / (1 - 0.7**2)  # to no grading error: order 2
-    steps = collect(run(0.75, 0.1, 0.01)) - collect(base)                # to half the step: order 1 at least
+    contact = collect(run(0.375, 0.1, 0.02)) - collect(base)  # to half the contact cells: order 1
+    grading = collect(run(1.5, 0.07, 0.02)) - collect(run(1.5, 0.1, 0.02))  # order 2 would say twice; it scatters
+    steps = collect(run(0.75, 0.1, 0.01)) - collect(base)  # to half the step: order 1 at least
     value = collect(base) + 2 * contact + grading + steps
     doubt = np.abs(contact) + np.abs(grading) + np.abs(steps)
     for fine, slope in ((6, 0.2), (3, 0.2), (1.5, 0.2), (0.75, 0.2), (1.5, 0.15), (3, 0.1), (1.5, 0.1)):
@@ -82,18 +104,31 @@ def boiling():
     wide = 2 + len(base["snapshots"][0]["probe_C"])
     snapshots, unsure = [], []
     for n, t in enumerate(MOMENTS):
-        v, d = value[4 + n * wide:4 + (n + 1) * wide], doubt[4 + n * wide:4 + (n + 1) * wide]
+        v, d = value[4 + n * wide : 4 + (n + 1) * wide], doubt[4 + n * wide : 4 + (n + 1) * wide]
         snapshots.append({"t_s": t, "resistance_ohm": v[0], "depth_mm": v[1], "probe_C": v[2:].tolist()})
         unsure.append({"resistance_ohm": d[0] / v[0], "depth_mm": d[1] / v[1], "probe_K": float(d[2:].max())})
     return {
-        "how": "finite volumes: contact cells 0.75 um, grading 0.1, steps 20 ms, corrected by the moves to 0.375 um (doubled: order 1), to "
-               "grading 0.07 (order 2) and to steps of 10 ms; uncertainty (shares, probes in K): the sum of the absolute moves; made by "
-               "_make_reference.py",
-        "versions": versions(), **dict(zip(keys, value[:4].tolist())), "snapshots": snapshots,
+        "how": "finite volumes: contact cells 0.75 um, grading 0.1, steps 20 ms, corrected by the moves to 0.375 um "
+        "(doubled: order 1), to grading 0.07 and to steps of 10 ms; uncertainty (shares, probes in K): the sum of the "
+        "absolute moves; made by _make_reference.py",
+        "versions": versions(),
+        **dict(zip(keys, value[:4].tolist())),
+        "snapshots": snapshots,
         "uncertainty": {**dict(zip(keys, (doubt[:4] / value[:4]).tolist())), "snapshots": unsure},
-        "study": [{"contact_um": f, "grading": s, "longest_s": t, "cells": r["cells"], "steps": r["steps"],
-                   "cpu_s": round(r["cpu_s"], 2), "first_boil_s": r["first_boil_s"], "double_s": r["double_s"],
-                   "treble_s": r["treble_s"]} for (f, s, t), r in sorted(runs.items())],
+        "study": [
+            {
+                "contact_um": f,
+                "grading": s,
+                "longest_s": t,
+                "cells": r["cells"],
+                "steps": r["steps"],
+                "cpu_s": round(r["cpu_s"], 2),
+                "first_boil_s": r["first_boil_s"],
+                "double_s": r["double_s"],
+                "treble_s": r["treble_s"],
+            }
+            for (f, s, t), r in sorted(runs.items())
+        ],
     }
 
 

@@ -20,19 +20,29 @@ def probe_points():
 
 def finite_elements(name, level, steps_level=None):
     """FreeFEM, quadratic elements. Twice the level halves cells and steps and cuts the finest cell to a sixteenth, so
-    that the edge singularity never dominates. CPU seconds include mesh generation, not the start of the program (0.02 s)."""
+    that the edge singularity never dominates. CPU seconds with mesh generation, without the program's start (0.02 s).
+    """
     arguments = {k: v for k, v in {**PROBLEMS[name], **PROBLEMS["damage"]}.items() if isinstance(v, (int, float))}
-    arguments |= {"grade": 0.7 / level, "finest_m": 2e-5 / level**4, "longest_s": 0.6 / (steps_level or level), "levels": 5}
+    arguments |= {
+        "grade": 0.7 / level,
+        "finest_m": 2e-5 / level**4,
+        "longest_s": 0.6 / (steps_level or level),
+        "levels": 5,
+    }
     for axis in "rz":
         values = PROBLEMS["probes"][axis + "_mm"]
         arguments["probes_" + axis] = len(values)
         arguments |= {f"{axis}{i}": value for i, value in enumerate(values)}
     words = [str(word) for pair in arguments.items() for word in pair]
-    run = subprocess.run(["FreeFem++", "-nw", "-v", "0", str(HERE / "_heated_disc.edp"), *words],
-                         env={**os.environ, **SINGLE_THREAD}, capture_output=True, text=True)
+    run = subprocess.run(
+        ["FreeFem++", "-nw", "-v", "0", str(HERE / "_heated_disc.edp"), *words],
+        env={**os.environ, **SINGLE_THREAD},
+        capture_output=True,
+        text=True,
+    )
     if run.returncode != 0:
         raise RuntimeError(f"FreeFem++ failed ({run.returncode}): {run.stdout[-2000:]} {run.stderr[-2000:]}")
-    return json.loads(run.stdout[run.stdout.index("{"):])
+    return json.loads(run.stdout[run.stdout.index("{") :])
 
 
 def finite_volumes(name, level, steps_level=None):
@@ -44,6 +54,15 @@ def finite_volumes(name, level, steps_level=None):
 
 
 def boil_off(fine, slope, longest, passes=1, snapshots=()):
-    """SciPy, constant power to dry-out. `fine` [m]: cells at the contact and its edge; they grow by `slope` per distance."""
-    return boil_off_scipy.solve(PROBLEMS, "boil_off", fine=fine, slope=slope, coarse=0.015 * slope, longest=longest,
-                                change=longest, passes=passes, snapshots=snapshots)
+    """SciPy, constant power to dry-out. `fine` [m]: cells at the contact and edge, growing by `slope` per distance."""
+    return boil_off_scipy.solve(
+        PROBLEMS,
+        "boil_off",
+        fine=fine,
+        slope=slope,
+        coarse=0.015 * slope,
+        longest=longest,
+        change=longest,
+        passes=passes,
+        snapshots=snapshots,
+    )

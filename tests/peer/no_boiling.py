@@ -1,7 +1,7 @@
 """Cross-check without boiling, with and without perfusion: the program against two general-purpose toolkits.
 
-The reference is what finite elements (FreeFEM, quadratic) and finite volumes (SciPy, extrapolated) agree on; it stands in
-reference_*.json with how it was made. Agreement to 0.2 %: temperatures as a share of the greatest rise over the probes,
+The reference is what finite elements (FreeFEM, quadratic) and finite volumes (SciPy, extrapolated) agree on; it stands
+in reference_*.json with how it was made. Agreement to 0.2 %: temperatures as a share of the probes' greatest rise,
 load and depth of themselves. The peers are run here too, at a moderate resolution, so that the stored reference is held
 against the scripts that made it.
 """
@@ -37,14 +37,29 @@ def main():
         if have_elements:
             peers.append(("finite elements, FreeFEM, level 4", finite_elements(name, 4)))
         for title, peer in peers:
-            tables.append(against(f"{name}: {title}, {peer['cells']} unknowns, {peer['cpu_s']:.2f} CPU s", reference,
-                                  peer["probe_C"], peer["resistance_start_ohm"], peer["resistance_end_ohm"],
-                                  peer["depth_mm"], peer["axis_depth_mm"]))
+            tables.append(
+                against(
+                    f"{name}: {title}, {peer['cells']} unknowns, {peer['cpu_s']:.2f} CPU s",
+                    reference,
+                    peer["probe_C"],
+                    peer["resistance_start_ohm"],
+                    peer["resistance_end_ohm"],
+                    peer["depth_mm"],
+                    peer["axis_depth_mm"],
+                )
+            )
         drive, cpu, summary = run_dryfront(HERE / f"{name}.toml")
-        tables.append(against(f"{name}: dryfront, {summary['cells']} cells, {drive['steps']} steps, {cpu:.2f} CPU s",
-                              reference, probe_temperatures(drive), drive["resistance_ohm"]["start"],
-                              drive["resistance_ohm"]["end"], drive["depth_mm"]["coagulation"],
-                              drive["axis_depth_mm"]["coagulation"]))
+        tables.append(
+            against(
+                f"{name}: dryfront, {summary['cells']} cells, {drive['steps']} steps, {cpu:.2f} CPU s",
+                reference,
+                probe_temperatures(drive),
+                drive["resistance_ohm"]["start"],
+                drive["resistance_ohm"]["end"],
+                drive["depth_mm"]["coagulation"],
+                drive["axis_depth_mm"]["coagulation"],
+            )
+        )
     finish(tables, "" if have_elements else "skipped: FreeFem++ is not installed (apt-get install freefem++)")
 
 
