@@ -3,6 +3,7 @@
 import json
 import math
 import subprocess
+from xml.etree import ElementTree
 
 from _run_program import PROGRAM, Checks, Scratch
 
@@ -55,6 +56,29 @@ def check_run_file(path):
         return {drive: dict(file[f"drive/{drive}/summary"].attrs) for drive in file["drive"]}
 
 
+def check_sidecar(path):
+    """Every piece of data the sidecar points at is in the run file with the shape it tells, and inside it."""
+    import h5py
+
+    domain = ElementTree.parse(path).getroot().find("Domain")
+    grids = domain.findall("Grid")
+    checks.that([grid.get("Name") for grid in grids] == ["continuous", "interrupted"], "a collection per drive")
+    checks.that(all(len(grid.findall("Grid")) == 9 for grid in grids), "a grid per frame")
+    with h5py.File(path.with_suffix(".h5"), "r") as file:
+        for item in domain.iter("DataItem"):
+            shape = tuple(int(n) for n in item.get("Dimensions").split())
+            if item.get("Format") == "HDF":
+                name, place = item.text.split(":")
+                checks.that(name == "case.h5" and file[place].shape == shape, f"{item.text} has the shape {shape}")
+                checks.that(file[place].dtype.itemsize == int(item.get("Precision")), f"{item.text}: precision")
+            elif item.get("ItemType") == "HyperSlab":
+                slab, whole = item.findall("DataItem")
+                start, stride, count = (tuple(map(int, slab.text.split()[k:k + 3])) for k in (0, 3, 6))
+                size = tuple(int(n) for n in whole.get("Dimensions").split())
+                checks.that(count == (1, *shape) and stride == (1, 1, 1), f"the slab has the shape {shape}")
+                checks.that(all(a + n <= b for a, n, b in zip(start, count, size)), "the slab lies inside")
+
+
 def refuse_constant(text):
     raise ValueError(f"{text} is no JSON")
 
@@ -68,6 +92,7 @@ with Scratch() as s:
     checks.that("\r" not in result.stderr and "%" not in result.stderr, "no progress where no terminal is", result)
     checks.that({"version", "case", "cells", "wall_s", "drives"} <= summary.keys(), "keys of the summary")
     in_file = check_run_file(s.path / "case.h5")
+    check_sidecar(s.path / "case.xdmf")
     for drive in summary["drives"]:
         attributes = in_file[drive["name"]]
         for effect, depth in drive["depth_mm"].items():
