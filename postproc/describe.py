@@ -53,8 +53,8 @@ def compare_words(run, left, right, effect):
     if d == 0:
         return f"Neither drive reached {effect}."
     if d - o < resolution_at(run, d):
-        return (f"No difference that counts: {effect} to {millimetres(d)} and {millimetres(o)}, closer together than the "
-                f"{millimetres(resolution_at(run, d))} cells there.")
+        return (f"No difference that counts: {effect} to {millimetres(d)} with \u201c{deeper.name}\u201d and {millimetres(o)} with "
+                f"\u201c{other.name}\u201d, closer together than the {millimetres(resolution_at(run, d))} cells there.")
     ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
     return (f"\u201c{deeper.name}\u201d reached deeper: {effect} to {millimetres(d)} against {millimetres(o)} for "
             f"\u201c{other.name}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")

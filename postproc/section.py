@@ -46,7 +46,6 @@ def draw_half(axes, run, drive, field, view, side, labels=True, linewidth=2.2, f
     artist = axes.imshow(image if side > 0 else image[:, ::-1], extent=extent, aspect="equal", origin="upper",
                          cmap=colour_map(field), norm=colour_scale(field), interpolation="bilinear", zorder=1)
     artist.set_gid(f"{field.key} {drive.name}")
-    draw_isolines(axes, run, values, field, view, side, min(fontsize - 2.5, 10.5))
     for position, name in enumerate(run.effects):
         if name not in drive.effects:
             continue
@@ -55,12 +54,12 @@ def draw_half(axes, run, drive, field, view, side, labels=True, linewidth=2.2, f
                       linestyle=appearance.effect_dash(position), gid=f"{name} {drive.name}",
                       path_effects=[patheffects.Stroke(linewidth=linewidth + 2.2, foreground="white", alpha=0.75),
                                     patheffects.Normal()])
-    if labels:
-        label_depths(axes, run, drive, view, side, fontsize)
+    taken = label_depths(axes, run, drive, view, side, fontsize) if labels else []
+    draw_isolines(axes, run, values, field, view, side, min(fontsize - 2.5, 10.5), taken)
     return artist
 
 
-def draw_isolines(axes, run, values, field, view, side, fontsize):
+def draw_isolines(axes, run, values, field, view, side, fontsize, taken):
     if not field.isolines:
         return
     r, z, extended = contours.extended_to_axis(run.r, run.z, values)
@@ -70,7 +69,7 @@ def draw_isolines(axes, run, values, field, view, side, fontsize):
     if levels:
         lines = axes.contour(side * 1e3 * r[:i], 1e3 * z[:j], shown, levels=levels, colors=palette.QUIET,
                              linewidths=0.9, zorder=3)
-        places = [label_place(lines.allsegs[k], side, view) for k in range(len(levels))]
+        places = [label_place(lines.allsegs[k], side, view, taken) for k in range(len(levels))]
         texts = axes.clabel(lines, levels=levels, fmt="%g \u00b0C", fontsize=fontsize, inline=True, inline_spacing=3,
                             manual=[p for p in places if p is not None])
         for text in texts:
@@ -78,10 +77,12 @@ def draw_isolines(axes, run, values, field, view, side, fontsize):
             text.set_zorder(5)
 
 
-def label_place(segments, side, view):
-    """Where an isoline carries its label: far from the axis, along which the depths are written."""
+def label_place(segments, side, view, taken):
+    """Where an isoline carries its label: far from the axis and clear of the depths' boxes (x0, x1, z0, z1). [mm]"""
     points = np.concatenate(segments) if segments else np.empty((0, 2))
     points = points[(points[:, 1] > 0.06 * view.bottom) & (side * points[:, 0] < 0.93 * view.reach)]
+    for x0, x1, z0, z1 in taken:
+        points = points[(points[:, 0] < x0) | (points[:, 0] > x1) | (points[:, 1] < z0) | (points[:, 1] > z1)]
     if not len(points):
         return None
     outside = points[side * points[:, 0] > 0.6 * view.reach]
@@ -91,11 +92,12 @@ def label_place(segments, side, view):
 
 
 def label_depths(axes, run, drive, view, side, fontsize):
-    """Name and greatest depth of every effect, stacked below its deepest point, never on top of each other."""
-    line_height = fontsize / 72 * 1.28 / axes_inches_per_mm(axes, view)
-    found = [(e, contours.deepest_point(run.r, e.depth[-1])) for e in drive.effects.values() if e.greatest > 0]
-    lowest = -np.inf
-    for effect, (r, z) in sorted(found, key=lambda entry: entry[1][1]):
+    """Name and greatest depth of every effect below its deepest point, one below the other; returns their boxes [mm]."""
+    inches_per_mm = axes_inches_per_mm(axes, view)
+    line_height, letter = fontsize / 72 * 1.28 / inches_per_mm, fontsize / 72 * 0.72 / inches_per_mm
+    found = [(e, contours.deepest_point(run.r, e.depth[-1])[0]) for e in drive.effects.values() if e.greatest > 0]
+    lowest, boxes = -np.inf, []
+    for effect, r in sorted(found, key=lambda entry: entry[0].greatest):
         r, z = 1e3 * r, 1e3 * effect.greatest
         top = max(z + 0.12 * line_height, lowest)
         axes.plot([side * r], [z], marker="v", markersize=5, color=palette.INK, zorder=6, clip_on=False,
@@ -103,9 +105,13 @@ def label_depths(axes, run, drive, view, side, fontsize):
         near = r < 0.25 * view.reach
         x = side * (r + 0.012 * view.reach) if near else side * r
         align = ("left" if side > 0 else "right") if near else "center"
-        axes.text(x, top, f"{effect.name} {describe.millimetres(effect.greatest)}", ha=align, va="top",
-                  fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
+        words = f"{effect.name} {describe.millimetres(effect.greatest)}"
+        axes.text(x, top, words, ha=align, va="top", fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
+        width = letter * len(words)
+        start = {"left": x, "right": x - width, "center": x - width / 2}[align]
+        boxes.append((start - letter, start + width + letter, top - 0.4 * line_height, top + 1.3 * line_height))
         lowest = top + line_height
+    return boxes
 
 
 def axes_inches_per_mm(axes, view):

@@ -27,7 +27,7 @@ def draw_quantity(axes, run, key):
     axes.set_xlim(0, max(d.trace["t_s"][-1] for d in run.drives))
     if key == "resistance_ohm" and spread(run, key) > 30:
         axes.set_yscale("log")
-        axes.yaxis.set_major_locator(LogLocator(numticks=6))
+        axes.yaxis.set_major_locator(LogLocator(subs=(1, 2, 5), numticks=9))
         axes.yaxis.set_minor_formatter(NullFormatter())
         axes.yaxis.set_major_formatter(lambda y, _: f"{y:,.0f}".replace(",", "\u2009") if y >= 1 else f"{y:g}")
     else:

@@ -34,7 +34,7 @@ function draw_histories(run, view, plots) {
     Plotly.react(plot, lines, { ...layout_look(), width: plot.parentElement.clientWidth, height: 13 * base_size() + 40, hovermode: "x unified",
       hoverlabel: { bgcolor: style_value("--panel") }, margin: { l: 3.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },
       xaxis: { ...axis_look(), title: { text: "time [s]", standoff: 4 }, range: [0, view.end] },
-      yaxis: { ...axis_look(), type: logarithmic ? "log" : "linear", rangemode: "tozero", nticks: 6, ...(logarithmic ? { dtick: 1 } : {}) },
+      yaxis: { ...axis_look(), type: logarithmic ? "log" : "linear", rangemode: "tozero", nticks: 6, ...(logarithmic ? { dtick: "D2" } : {}) },
       shapes: cursor(view.time) }, plot_options);
   });
 }

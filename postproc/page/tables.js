@@ -52,7 +52,8 @@ function sentence(run, view) {
   if (more.depth === 0) return `Neither drive reached ${effect}.`;
   const resolution = resolution_at(run, more.depth);
   if (more.depth - less.depth < resolution) {
-    return `No difference that counts: ${effect} to ${millimetres(more.depth)} and ${millimetres(less.depth)}, closer together than the ${millimetres(resolution)} cells there.`;
+    return `No difference that counts: ${effect} to ${millimetres(more.depth)} with “${more.name}” and ${millimetres(less.depth)} with “${less.name}”, ` +
+      `closer together than the ${millimetres(resolution)} cells there.`;
   }
   const ratio = less.depth > 0 ? `, ${(more.depth / less.depth).toFixed(2)} times as deep` : "";
   return `“${more.name}” reached deeper: ${effect} to ${millimetres(more.depth)} against ${millimetres(less.depth)} for “${less.name}” ` +

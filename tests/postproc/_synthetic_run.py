@@ -3,7 +3,7 @@
 Every effect is a half ellipse at every time: depth(r, t) = D(t) sqrt(1 - (r / w(t))^2), with D and w proportional to
 1 - exp(-t / tau). The fields belong to it: Omega = 1, s = 0.5 and the temperature of coagulation lie on these ellipses.
 
-    python3 synthetic_run.py OUT.h5 [--frames N] [--drives N] [--unfinished] [--format-version N]
+    python3 _synthetic_run.py OUT.h5 [--frames N] [--drives N] [--unfinished] [--format-version N]
 """
 
 import argparse
