@@ -28,20 +28,30 @@ def colour_scale(field):
     return scale(field.low, field.high, clip=True)
 
 
-def values_of(field, drive, frame):
-    """The field in the unit of its label, cells without a value as 0."""
+def stored_values(field, drive, frame):
+    """What is interpolated between cell centres: damage and heating as logarithms, since they vary by decades."""
     raw = np.asarray(drive.fields[field.key][frame], float)
+    return np.log(np.maximum(raw, 1e-4)) if logarithmic_between_cells(field) else raw
+
+
+def shown_values(field, stored):
+    """The stored values in the unit of the field's label."""
+    values = np.exp(stored) if logarithmic_between_cells(field) else stored
     if field.key.startswith("omega_"):
-        return 100 * -np.expm1(-raw)
-    return raw * 1e-6 if field.key == "heating_W_m3" else raw
+        return 100 * -np.expm1(-values)
+    return values * 1e-6 if field.key == "heating_W_m3" else values
+
+
+def logarithmic_between_cells(field):
+    return field.key.startswith("omega_") or field.key == "heating_W_m3"
 
 
 def draw_half(axes, run, drive, field, view, side, labels=True, linewidth=2.2, fontsize=13):
     """One half; side is -1 on the left, +1 on the right. Returns the image."""
     frame = scene.frame_for(field, drive)
     columns, rows = (max(int(PIXELS_PER_MM * length), 2) for length in (view.reach, view.bottom))
-    values = values_of(field, drive, frame)
-    image = contours.smooth_image(run.r, run.z, values, view.reach * 1e-3, view.bottom * 1e-3, columns, rows)
+    values = stored_values(field, drive, frame)
+    image = shown_values(field, contours.smooth_image(run.r, run.z, values, view.reach * 1e-3, view.bottom * 1e-3, columns, rows))
     extent = (0, view.reach, view.bottom, 0) if side > 0 else (-view.reach, 0, view.bottom, 0)
     artist = axes.imshow(image if side > 0 else image[:, ::-1], extent=extent, aspect="equal", origin="upper",
                          cmap=colour_map(field), norm=colour_scale(field), interpolation="bilinear", zorder=1)
