@@ -89,7 +89,7 @@ TEST_CASE("a run file reads back as it was written") {
       const Frame frame = synthetic_frame(grid, drive, read.frame_times[k]);
       for (const FieldColumn& column : field_columns(c)) {
         INFO(column.name);
-        CHECK(run.field(d, column.name, k) == column.values(frame));  // the values are exact in float32, but CEM43
+        CHECK(run.field(d, column.name, k) == column.values(frame));  // the float32 values are exact in it
       }
       CHECK(run.depth(d, "coagulation", k) == frame.depth[0]);
     }

@@ -68,7 +68,8 @@ inline Frame synthetic_frame(const Grid& grid, int drive, double time) {
   frame.temperature = field(0);
   frame.water = field(1);
   frame.omega = {field(2)};
-  frame.cem43 = std::vector<double>(grid.cells(), 1e200);  // beyond float32
+  for (double& omega : frame.omega[0]) omega *= 1e60;  // beyond float32
+  frame.cem43 = std::vector<double>(grid.cells(), 1e200);
   frame.peak_temperature = field(3);
   frame.heating = field(4);
   frame.potential = field(5);
