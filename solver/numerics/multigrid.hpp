@@ -17,6 +17,14 @@ namespace dryfront {
 // coefficient and strong anisotropy of either direction without being told (after Schaffer, SIAM J. Sci. Comput. 20
 // (1998) 228; Dendy, McCormick, Ruge, Russell, Schaffer 1989; both from memory). Coarse levels have nine-point stencils.
 // The cycle is symmetric: even, odd, coarse, odd, even. Cost and memory are proportional to the number of cells.
+//
+// Storage: each level keeps even and odd columns apart, column 2q in even[q], column 2q + 1 in odd[q + 1], all with the
+// same row stride and a row of zeros before the first and after the last. So the neighbours of even[k] are odd[k] (west)
+// and odd[k + 1] (east), and every sweep that does not run along a line is one loop over the whole level, without a test:
+//
+//     column   0       1       2       3       4
+//     even    [0]             [1]             [2]   [3] = 0
+//     odd     [0] = 0 [1]             [2]     [3] = 0
 class Multigrid {
  public:
   Multigrid(int columns, int rows);
@@ -27,33 +35,37 @@ class Multigrid {
   void cycle(std::span<const double> residual, std::span<double> correction);
 
  private:
-  // Even and odd columns are kept apart so that every inner loop runs with unit stride:
-  // column 2q is even[q], column 2q + 1 is odd[q].
+  using Field = std::vector<double>;  // (rows + 2) * stride
+
+  // Matrix entries within the lines of one colour, and their factors.
   struct Lines {
-    std::size_t count = 0;
-    std::vector<double> diagonal, below;  // matrix entries: (j, j) and (j, j + 1)
-    std::vector<double> pivot, lower;     // factors: 1/d_j and below_(j-1)/d_(j-1)
-    std::vector<double> x, b;
-    void resize(std::size_t lines, std::size_t rows);
-    void factorise(std::size_t rows);
-    void solve(std::size_t rows, const double* right_side);
+    Field diagonal, below;  // (j, j) and (j, j + 1)
+    Field pivot, lower;     // 1/d_j and below_(j-1)/d_(j-1)
+    Field x, b;
   };
-  // Entries between two neighbouring columns, seen from the left one: (left j, right j), (left j, right j + 1),
-  // (left j, right j - 1).
+  // Entries between an odd column and its neighbour of lower number (west) or higher number (east), stored at the odd
+  // column: to the neighbour's row j, j + 1 and j - 1.
   struct Coupling {
-    std::vector<double> level, down, up;
-    void resize(std::size_t pairs, std::size_t rows);
+    Field level, down, up;
   };
   struct Level {
+    std::size_t evens = 0, odds = 0, stride = 0;
     Lines even, odd;
-    Coupling even_odd;  // even[q] - odd[q]
-    Coupling odd_even;  // odd[q] - even[q + 1]
-    std::vector<double> left_weight, right_weight, work;
+    Coupling west, east;
+    Field west_weight, east_weight;  // of the interpolation, stored at the odd column
+    Field work;
+    // Galerkin product in natural order of the even columns, before it is dealt out to the next level.
+    Lines product;
+    Coupling product_east;  // from even column k to even column k + 1
   };
 
-  void coarsen(Level& fine, Level& coarse) const;
-  void subtract_even(const Level& level, bool five_point, double* out) const;
-  void subtract_odd(const Level& level, bool five_point, bool from_right_side, double* out) const;
+  void factorise(const Level& level, Lines& lines) const;
+  void solve(const Level& level, Lines& lines, const Field& right_side) const;
+  void find_weights(Level& level, const Coupling& side, Field& weight) const;
+  void coarsen(Level& fine, Level& coarse, bool five_point) const;
+  void subtract_even(Level& level, bool five_point) const;
+  void subtract_odd(Level& level, bool five_point, bool from_right_side) const;
+  void deal(const Level& from, const Field& natural, const Level& to, Field& even, Field& odd) const;
   void descend(std::size_t depth);
 
   std::size_t columns_;
