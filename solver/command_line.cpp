@@ -12,11 +12,13 @@
 
 #include <fmt/format.h>
 
+#include "command_line_figures.hpp"
 #include "files/case_error.hpp"
 #include "files/case_file.hpp"
 #include "files/file_error.hpp"
 #include "files/key_table.hpp"
 #include "install_paths.hpp"
+#include "postproc/figures.hpp"
 #include "simulation/run.hpp"
 #include "source_revision.hpp"
 
@@ -50,6 +52,8 @@ int run_chosen(const Action& chosen) {
   } catch (const NumericalFailure& error) {
     return fail("numerical failure", error.what(), exit_numbers);
   } catch (const FileError& error) {
+    return fail("error", error.what(), exit_file);
+  } catch (const FigureError& error) {
     return fail("error", error.what(), exit_file);
   } catch (const std::bad_alloc&) {
     return fail("error", "not enough memory; a coarser grid needs less (grid.fine_mm, grid.coarse_mm)", exit_numbers);
@@ -149,6 +153,8 @@ int command_line(int argc, char** argv) {
   add_run(app, chosen);
   add_check(app, chosen);
   add_keys(app, chosen);
+  add_figures(app, chosen);
+  add_page(app, chosen);
 
   if (const std::string complaint = unknown_command(app, argc, argv); !complaint.empty()) {
     return fail("usage", complaint, exit_usage);
