@@ -37,8 +37,9 @@ SolveReport EllipticSolver::solve(const FluxOperator& op, std::span<const double
   for (;;) {
     multigrid_.cycle(residual_, correction_);
     const double now = dot(residual_, correction_);
-    report.error = std::sqrt(now > 0 ? now : 0.0);
+    report.error = std::sqrt(std::abs(now));
     if (!std::isfinite(now)) return report;
+    if (now < 0 && report.error > allowed) return report;  // the matrix is not positive definite
     if (report.error <= allowed) {
       // The last correction is free: it is already computed.
       for (std::size_t c = 0; c < cells; ++c) x[c] += correction_[c];

@@ -13,7 +13,7 @@ namespace dryfront {
 struct SolveReport {
   int iterations = 0;
   double error = 0;        // estimated error in the energy norm, sqrt(r^T M^-1 r)
-  bool converged = false;  // false: the limit of iterations was reached, or a number was not finite
+  bool converged = false;  // false: limit of iterations, a number not finite, or op not positive definite
 };
 
 class EllipticSolver {

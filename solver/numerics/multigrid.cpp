@@ -235,7 +235,8 @@ void Multigrid::subtract_even(Level& level, bool five_point) const {
   const double* __restrict wu = level.west.up.data();
   const double* __restrict ed = level.east.down.data();
   const double* __restrict eu = level.east.up.data();
-  for (std::size_t o = stride; o < end; ++o) {
+  out[stride] = 0;  // no odd column there, and nothing lies before the row of zeros above
+  for (std::size_t o = stride + 1; o < end; ++o) {
     out[o] = b[o] - (wl[o] * x[o - 1] + el[o] * x[o]) - (wd[o] * x[o - 1 + stride] + ed[o] * x[o + stride]) -
              (wu[o] * x[o - 1 - stride] + eu[o] * x[o - stride]);
   }
