@@ -26,24 +26,42 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
   for (auto* field : {&right_side_, &solved_}) field->assign(grid.cells(), 0.0);
 }
 
-Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::span<const double> temperature,
-                                std::span<double> inflow, std::span<double> enthalpy) {
+Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
+                                std::span<const double> temperature, std::span<double> inflow,
+                                std::span<double> enthalpy) {
+  if (std::all_of(water.begin(), water.end(), [&](double s) { return s == water[0]; })) {
+    std::fill(inflow.begin(), inflow.end(), 0.0);
+    std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
+    return {0, true};
+  }
+  const Report middle = flow_at(0.5 * dt, dt, water, boil_rate, temperature, inflow, enthalpy);
+  if (!middle.converged) return middle;
+  bool drained = false;
+  for (std::size_t c = 0; c < water.size(); ++c) drained = drained || water[c] + inflow[c] < 0;
+  if (!drained) return middle;
+  Report end = flow_at(dt, dt, water, {}, temperature, inflow, enthalpy);
+  end.iterations += middle.iterations;
+  return end;
+}
+
+Moisture::Report Moisture::flow_at(double time, double dt, std::span<const double> water,
+                                   std::span<const double> boil_rate, std::span<const double> temperature,
+                                   std::span<double> inflow, std::span<double> enthalpy) {
   constexpr double allowed_water = 1e-9;
   constexpr int most_iterations = 100;
   const std::size_t cells = grid_.cells();
   const auto columns = static_cast<std::size_t>(grid_.columns());
   std::fill(inflow.begin(), inflow.end(), 0.0);
   std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
-  if (std::all_of(water.begin(), water.end(), [&](double s) { return s == water[0]; })) return {0, true};
-
-  const double rate = 1 / dt;
+  const double rate = 1 / time;
   double least = capacity_[0];
   std::copy(op_.east.begin(), op_.east.end(), system_.east.begin());
   std::copy(op_.south.begin(), op_.south.end(), system_.south.begin());
   for (std::size_t c = 0; c < cells; ++c) {
     system_.shunt[c] = capacity_[c] * rate;
-    right_side_[c] = system_.shunt[c] * water[c];
-    solved_[c] = water[c];
+    const double start = boil_rate.empty() ? water[c] : std::max(0.0, water[c] - time * boil_rate[c]);
+    right_side_[c] = system_.shunt[c] * start;
+    solved_[c] = start;
     least = std::min(least, capacity_[c]);
   }
   for (std::size_t c = 0; c < cells; ++c) {

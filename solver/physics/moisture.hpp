@@ -9,7 +9,9 @@
 
 namespace dryfront {
 
-// W0 ds/dt = div(W0 D grad s), one implicit Euler step: s stays within its bounds.
+// W0 ds/dt = div(W0 D grad s) - m_boil. The flow within a step is that at its middle, found implicitly with the boil-off
+// of the last step (second order); where a cell would be drained below zero, the flow of an implicit Euler step is taken
+// instead, which keeps s within its bounds.
 // The water that moves carries its enthalpy, so that energy is conserved although the heat capacity depends on s:
 // counted from T_b, a mass crossing a face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue.
 // A dry cell at or above T_b stays dry: what flows into it boils within the step.
@@ -23,11 +25,15 @@ class Moisture {
   };
 
   // What flows into each cell within dt: water as a change of s, enthalpy counted from T_b [J]. Both zero where nothing
-  // differs.
-  Report flow(double dt, std::span<const double> water, std::span<const double> temperature, std::span<double> inflow,
-              std::span<double> enthalpy);
+  // differs. boil_rate: of s, in the last step [1/s].
+  Report flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
+              std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
 
  private:
+  // Solves for the water after `time` and sums the flow of that moment over dt.
+  Report flow_at(double time, double dt, std::span<const double> water, std::span<const double> boil_rate,
+                 std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
+
   const Grid& grid_;
   const TissueRows& rows_;
   EllipticSolver solver_;

@@ -29,6 +29,7 @@ struct State {
   // How fast things went in the last step, to look half a step ahead; zero after a switch.
   std::vector<double> heat_source_rate;     // [W/s]
   std::vector<double> water_rate;           // [1/s]
+  std::vector<double> boil_rate;            // of s, positive [1/s]
   std::vector<double> temperature_rate;     // [K/s]
   std::vector<double> omega_rate;           // of the pair that stops perfusion [1/s]
   double electrode_rate = 0;                // [K/s]

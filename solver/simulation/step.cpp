@@ -117,7 +117,7 @@ State DriveStepper::initial_state() {
   for (auto* field : {&state.temperature, &state.peak_temperature}) field->assign(cells, specimen_.start);
   state.water.assign(cells, 1.0);
   state.omega.assign(pairs_.size(), std::vector<double>(cells, 0.0));
-  for (auto* field : {&state.cem43, &state.heat_source, &state.heat_source_rate, &state.water_rate,
+  for (auto* field : {&state.cem43, &state.heat_source, &state.heat_source_rate, &state.water_rate, &state.boil_rate,
                       &state.temperature_rate, &state.omega_rate}) {
     field->assign(cells, 0.0);
   }
@@ -179,7 +179,7 @@ bool DriveStepper::switch_current(State& state, bool current_on) {
     state.electric.volume_power = state.electric.surface_power = state.electric.beyond_power = 0;
     state.electric.struck_share = 0;
   }
-  for (auto* rate : {&state.heat_source_rate, &state.water_rate, &state.temperature_rate, &state.omega_rate}) {
+  for (auto* rate : {&state.heat_source_rate, &state.water_rate, &state.boil_rate, &state.temperature_rate, &state.omega_rate}) {
     std::fill(rate->begin(), rate->end(), 0.0);
   }
   state.electrode_rate = 0;
@@ -251,7 +251,7 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   next = now;
   next.time = now.time + duration;
   if (moisture_moves_ &&
-      !moisture_.flow(dt, now.water, now.temperature, water_inflow_, enthalpy_inflow_).converged) {
+      !moisture_.flow(dt, now.water, now.boil_rate, now.temperature, water_inflow_, enthalpy_inflow_).converged) {
     return failed("moisture", 0);
   }
 
@@ -307,6 +307,7 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
     report.error = std::max(report.error, std::abs(next.temperature[c] - predicted_.temperature[c]));
     const double boiled = boiled_share(uptake_, c, taken_up_[c]) * stage_water_[c];
     next.water[c] = stage_water_[c] - boiled;
+    next.boil_rate[c] = boiled / dt;
     if (boiled > 0) {
       const Tissue& tissue = rows_.at(c / columns);
       const double mass = boiled * initial_water(tissue) * volume_[c];
