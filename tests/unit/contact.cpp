@@ -1,0 +1,244 @@
+// The contact: areas of elementary solids, and the contact law of docs/model.md worked by hand.
+#include "physics/contact.hpp"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <numbers>
+#include <stdexcept>
+#include <vector>
+
+#include "numerics/flux.hpp"
+#include "random_fields.hpp"
+#include "simulation/run.hpp"
+
+using namespace dryfront;
+
+namespace {
+
+constexpr double pi = std::numbers::pi;
+
+Electrode electrode_of(ElectrodeShape shape) {
+  Electrode electrode;
+  electrode.shape = shape;
+  electrode.radius = 2e-3;
+  electrode.inner_radius = 1e-3;
+  electrode.press = 1e-3;
+  electrode.length = 4e-3;
+  return electrode;
+}
+
+Case case_of(const Electrode& electrode) {
+  Case c;
+  c.specimen.layers.resize(1);
+  c.specimen.radius = 0.02;
+  c.specimen.depth = 0.02;
+  c.electrode = electrode;
+  c.grading = {1e-4, 1.2, 2e-3};
+  return c;
+}
+
+Waveform gated(double duty) {
+  Waveform waveform;
+  waveform.kind = WaveformKind::gated;
+  waveform.duty = duty;
+  waveform.repeat = duty * waveform.carrier / 8;  // eight cycles a burst
+  return waveform;
+}
+
+double total_area(const ContactGeometry& geometry) {
+  double sum = 0;
+  for (const ContactFace& face : geometry.faces) sum += face.area;
+  return sum;
+}
+
+}  // namespace
+
+TEST_CASE("a disc and a ring cover their areas exactly") {
+  for (const ElectrodeShape shape : {ElectrodeShape::disc, ElectrodeShape::ring}) {
+    const Electrode electrode = electrode_of(shape);
+    const Grid grid = case_grid(case_of(electrode));
+    const ContactGeometry geometry = contact_geometry(grid, electrode);
+    const double inner = shape == ElectrodeShape::ring ? electrode.inner_radius : 0.0;
+    const double exact = pi * (electrode.radius * electrode.radius - inner * inner);
+    CHECK(geometry.area == Approx(exact).epsilon(1e-12));
+    CHECK(total_area(geometry) == Approx(geometry.area).epsilon(1e-12));
+    CHECK(geometry.metal.empty());
+    for (int i = 0; i < grid.columns(); ++i) {
+      const double r = grid.r()[static_cast<std::size_t>(i)];
+      CHECK((geometry.covered[static_cast<std::size_t>(i)] != 0) == (r > inner && r < electrode.radius));
+    }
+    for (const ContactFace& face : geometry.faces) {
+      CHECK(face.row == 0);
+      const int i = static_cast<int>(face.cell);
+      CHECK(face.half_cell == axial_half_conductance(grid, 1.0, i, 0));
+    }
+  }
+}
+
+TEST_CASE("a dome and a rod keep the area of the smooth solid and displace its volume") {
+  for (const ElectrodeShape shape : {ElectrodeShape::dome, ElectrodeShape::rod}) {
+    const Electrode electrode = electrode_of(shape);
+    const Grid grid = case_grid(case_of(electrode));
+    const ContactGeometry geometry = contact_geometry(grid, electrode);
+    const double a = electrode.radius, h = electrode.press;
+    const bool dome = shape == ElectrodeShape::dome;
+    CHECK(geometry.area == Approx(dome ? 2 * pi * a * h : pi * a * a + 2 * pi * a * electrode.length).epsilon(1e-12));
+    double volume = 0;
+    for (const std::size_t cell : geometry.metal) {
+      CHECK(geometry.is_metal[cell] != 0);
+      const auto columns = static_cast<std::size_t>(grid.columns());
+      volume += grid.volume(static_cast<int>(cell % columns), static_cast<int>(cell / columns));
+    }
+    const double exact =
+        dome ? pi * h * h * (3 * a - h) / 3 : pi * a * a * electrode.length;  // spherical cap; cylinder
+    CHECK(volume == Approx(exact).epsilon(dome ? 0.03 : 1e-12));              // steps of a tenth of the press
+    CHECK(static_cast<std::size_t>(std::count(geometry.is_metal.begin(), geometry.is_metal.end(), 1)) ==
+          geometry.metal.size());
+    for (const ContactFace& face : geometry.faces) {
+      CHECK(geometry.is_metal[face.cell] == 0);
+      CHECK(face.half_cell > 0);
+      CHECK(face.row == face.cell / static_cast<std::size_t>(grid.columns()));
+    }
+    for (const SkinCell& skin : geometry.skin) CHECK(geometry.is_metal[skin.cell] == 0);
+  }
+}
+
+TEST_CASE("the skin's shares add up to one and reach just as deep as stated") {
+  const Grid grid({0, 1e-3, 2e-3}, {0, 4e-5, 9e-5, 2e-4, 1e-3});
+  Electrode electrode = electrode_of(ElectrodeShape::disc);
+  electrode.radius = 1e-3;
+  electrode.skin = 1e-4;
+  const ContactGeometry geometry = contact_geometry(grid, electrode);
+  REQUIRE(geometry.faces.size() == 1);
+  REQUIRE(geometry.skin.size() == 3);
+  CHECK(geometry.skin[0].share == Approx(0.4).epsilon(1e-12));
+  CHECK(geometry.skin[1].share == Approx(0.5).epsilon(1e-12));
+  CHECK(geometry.skin[2].share == Approx(0.1).epsilon(1e-9));
+  CHECK(geometry.skin[2].cell == grid.index(0, 2));
+
+  electrode.skin = 5e-3;  // deeper than the grid: what there is
+  const ContactGeometry deep = contact_geometry(grid, electrode);
+  CHECK(deep.skin.size() == 4);
+  double sum = 0;
+  for (const SkinCell& skin : deep.skin) sum += skin.share;
+  CHECK(sum == Approx(1).epsilon(1e-14));
+
+  for (const ElectrodeShape shape : {ElectrodeShape::ring, ElectrodeShape::dome, ElectrodeShape::rod}) {
+    const Electrode other = electrode_of(shape);
+    const ContactGeometry any = contact_geometry(case_grid(case_of(other)), other);
+    for (const ContactFace& face : any.faces) {
+      double shares = 0;
+      for (std::size_t k = face.skin_begin; k < face.skin_end; ++k) shares += any.skin[k].share;
+      REQUIRE(shares == Approx(1).epsilon(1e-12));
+    }
+  }
+}
+
+TEST_CASE("an electrode that touches no cell is refused") {
+  Electrode electrode = electrode_of(ElectrodeShape::ring);
+  electrode.inner_radius = 1.2e-3;
+  electrode.radius = 1.3e-3;  // between the centres of a coarse grid
+  CHECK_THROWS_AS(contact_geometry(Grid({0, 1e-3, 2e-3, 3e-3}, {0, 1e-3}), electrode), std::invalid_argument);
+  electrode = electrode_of(ElectrodeShape::rod);
+  CHECK_THROWS_AS(contact_geometry(Grid({0, 1e-3}, {0, 1e-3}), electrode), std::invalid_argument);  // metal only
+}
+
+TEST_CASE("each kind of contact follows its law") {
+  const Grid grid({0, 1e-3, 2e-3}, {0, 5e-5, 1e-4, 1e-3});
+  Electrode electrode = electrode_of(ElectrodeShape::disc);
+  electrode.radius = 1e-3;
+  electrode.contact_fraction = 0.4;
+  electrode.constriction = 5e-4;
+  electrode.conductance = 321;
+  const ContactGeometry geometry = contact_geometry(grid, electrode);
+  REQUIRE(geometry.faces.size() == 1);
+  TissueRows rows;
+  rows.tissue.resize(1);
+  rows.tissue[0].conductivity = 0.5;
+  rows.tissue[0].conductivity_at = 37;
+  rows.tissue[0].conductivity_per_C = 0.02;
+  rows.of_row.assign(3, 0);
+  std::vector<double> temperature(grid.cells(), 20.0), water(grid.cells(), 0.9);
+  temperature[grid.index(0, 0)] = 60;  // mean over the skin 50 C
+  temperature[grid.index(0, 1)] = 40;
+  water[grid.index(0, 0)] = 0.2;  // mean 0.5
+  water[grid.index(0, 1)] = 0.8;
+  const std::vector<double> crust{0.25};
+  Physics physics;
+  physics.spark_conductance = 20;
+  physics.leak_conductance = 1e-3;
+  std::vector<ContactLaw> law(1);
+  const double wet = 0.75 * 0.5, touching = 0.4 * wet;
+  const double sigma = 0.5 * (1 + 0.02 * 13);
+
+  electrode.contact = ContactKind::asperity;
+  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  CHECK(law[0].wet == Approx(wet).epsilon(1e-14));
+  CHECK(law[0].base == Approx(touching * sigma / 5e-4 + 1e-3).epsilon(1e-13));
+  CHECK(law[0].spark == Approx((1 - touching) * 20).epsilon(1e-14));
+  physics.conductivity_rises = false;
+  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  CHECK(law[0].base == Approx(touching * 0.5 / 5e-4 + 1e-3).epsilon(1e-13));
+  physics.striking = false;
+  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  CHECK(law[0].spark == 0);
+  physics.striking = true;
+
+  electrode.contact = ContactKind::gap;
+  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  CHECK(law[0].base == 1e-3);
+  CHECK(law[0].spark == 20);
+
+  electrode.contact = ContactKind::conductance;
+  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  CHECK(law[0].base == 321);
+  CHECK(law[0].spark == 0);
+
+  // All dry, and a hair below it: never a negative conductance, never none.
+  electrode.contact = ContactKind::asperity;
+  std::fill(water.begin(), water.end(), -1e-12);
+  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  CHECK(law[0].wet == 0);
+  CHECK(law[0].base == 1e-3);
+  CHECK(law[0].spark == 20);
+}
+
+TEST_CASE("strike voltage: the stated one, or the air gap's where it is higher") {
+  Electrode electrode;
+  Physics physics;
+  physics.strike = 200;
+  electrode.gap = 1e-3;
+  CHECK(strike_voltage(electrode, physics) == 200);
+  electrode.contact = ContactKind::gap;
+  // 24.2 d + 6.08 sqrt(d) kV with d in cm at one atmosphere (engineering formula for uniform fields, from memory).
+  CHECK(strike_voltage(electrode, physics) == Approx(4342.65).epsilon(1e-5));
+  electrode.gap = 0;
+  CHECK(strike_voltage(electrode, physics) == 200);
+}
+
+TEST_CASE("the field found at a current carries that current") {
+  for (const double duty : {1.0, 0.5, 0.06}) {
+    for (const double spread : {0.0, 0.2}) {
+      const StrikingTable striking(duty == 1 ? Waveform{} : gated(duty), spread);
+      for (const double base : {1e-3, 1.0, 400.0}) {
+        for (const double extra : {0.0, 0.1, 20.0}) {
+          double before = 0;
+          for (double field = 1e-2; field < 1e4; field *= 1.37) {
+            const double threshold = 100;
+            const double current = (base + extra * striking(threshold / field)) * field;
+            const double found = field_at_current(base, extra, threshold, striking, current);
+            CAPTURE(duty, spread, base, extra, field);
+            REQUIRE((base + extra * striking(threshold / found)) * found == Approx(current).epsilon(1e-11));
+            REQUIRE(found == Approx(field).epsilon(1e-9));
+            REQUIRE(found >= before);
+            before = found;
+          }
+        }
+      }
+    }
+  }
+  const StrikingTable striking(Waveform{}, 0.2);
+  CHECK(field_at_current(1, 20, 100, striking, 0) == 0);
+  CHECK(field_at_current(2, 20, 100, striking, 8) == 4);  // far below striking: Ohm's law to the last bit
+}
