@@ -23,12 +23,13 @@ def sheet_page(plt, paths, left_name, right_name, number, total, report):
         top = PAGE_INCHES[1] - 0.85 - position * row
         try:
             run = run_file.open_run_file(path)
+            try:
+                draw_row(figure, run, *run.pair(left_name, right_name), top, row)
+            finally:
+                run.close()
         except run_file.RunFileError as error:
-            failures.append(str(error))
+            failures.append(error)
             comparison.note(figure, 0.6, top - 0.3, f"not shown: {error}", fontsize=9, va="top", wrap=True)
-        else:
-            draw_row(figure, run, *run.pair(left_name, right_name), top, row)
-            run.close()
         report()
     comparison.note(figure, PAGE_INCHES[0] / 2, 0.2, palette.CAUTION, fontsize=8.5, color=palette.QUIET, ha="center",
                     va="bottom")

@@ -57,6 +57,15 @@ std::vector<std::string> program_words(const fs::path& script_path) {
   return {python_program(), "-B", script_path.string()};
 }
 
+// A page must not take the place of a folder or of the run file it is made from.
+void require_other_place(const fs::path& page, const fs::path& run_file) {
+  std::error_code absent;
+  if (fs::is_directory(page, absent)) throw FigureError(page.string() + ": is a folder. Give a file with --out.");
+  if (fs::equivalent(page, run_file, absent)) {
+    throw FigureError(page.string() + ": is the run file itself. Give another file with --out.");
+  }
+}
+
 void add_drives(std::vector<std::string>& words, const std::string& left, const std::string& right, bool quiet) {
   if (!left.empty()) words.push_back("--left=" + left);
   if (!right.empty()) words.push_back("--right=" + right);
@@ -111,6 +120,7 @@ int make_page(const PageRequest& request) {
   require_run_file(request.file);
   fs::path out = request.out;
   if (out.empty()) out = fs::path(request.file).replace_extension(".html");
+  require_other_place(out, request.file);
   words.push_back("--out=" + out.string());
   add_drives(words, request.left, request.right, request.quiet);
   words.push_back(as_operand(request.file));

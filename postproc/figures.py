@@ -2,12 +2,14 @@
 
     python3 figures.py FILE.h5 [FILE.h5 ...] --out DIR [--format svg|png|pdf] [--left DRIVE] [--right DRIVE]
 
-Exit codes: 0 done, 1 usage, 4 a file that cannot be read or written, or a Python package that is missing.
+Exit codes: 0 done, 1 usage, 3 a fault of this program, 4 a file that cannot be read or written, or a Python package that is
+missing.
 """
 
 import argparse
 import os
 import sys
+import traceback
 from pathlib import Path
 
 FORMATS = ("svg", "png", "pdf")
@@ -107,7 +109,7 @@ def main(words):
             made, failures = draw_sheet(plt, arguments, out)
     except run_file.RunFileError as error:
         print(f"dryfront figures: {error}", file=sys.stderr)
-        return 4
+        return error.exit_code
     except OSError as error:
         print(f"dryfront figures: {error.filename or arguments.out}: {error.strerror or error}. Give a folder that can be "
               "written with --out.", file=sys.stderr)
@@ -117,8 +119,14 @@ def main(words):
             print(path)
     for failure in failures:
         print(f"dryfront figures: {failure}", file=sys.stderr)
-    return 4 if failures else 0
+    return max((failure.exit_code for failure in failures), default=0)
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    try:
+        sys.exit(main(sys.argv[1:]))
+    except KeyboardInterrupt:
+        sys.exit(130)
+    except Exception:  # not 1, which the interpreter would give: that is for usage
+        traceback.print_exc()
+        sys.exit(3)

@@ -2,7 +2,8 @@
 
     python3 page.py FILE.h5 --out FILE.html [--left DRIVE] [--right DRIVE] [--quiet]
 
-Exit codes: 0 done, 1 usage, 4 a file that cannot be read or written, or a Python package that is missing.
+Exit codes: 0 done, 1 usage, 3 a fault of this program, 4 a file that cannot be read or written, or a Python package that is
+missing.
 The plots are drawn by plotly.js (MIT licence, vendor/plotly-LICENSE.txt).
 """
 
@@ -11,6 +12,7 @@ import html
 import json
 import os
 import sys
+import traceback
 from pathlib import Path
 
 ROOM = Path(__file__).resolve().parent
@@ -92,7 +94,7 @@ def main(words):
         write(Path(arguments.out), page_text(run, *run.pair(arguments.left, arguments.right)))
     except run_file.RunFileError as error:
         print(f"dryfront page: {error}", file=sys.stderr)
-        return 4
+        return error.exit_code
     except OSError as error:
         print(f"dryfront page: {error.filename or arguments.out}: {error.strerror or error}. Give a place that can be written "
               "with --out.", file=sys.stderr)
@@ -103,4 +105,10 @@ def main(words):
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    try:
+        sys.exit(main(sys.argv[1:]))
+    except KeyboardInterrupt:
+        sys.exit(130)
+    except Exception:  # not 1, which the interpreter would give: that is for usage
+        traceback.print_exc()
+        sys.exit(3)

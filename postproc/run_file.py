@@ -16,7 +16,28 @@ GIVE_ANOTHER = "Give the .h5 file that 'dryfront run CASE.toml --out FILE.h5' wr
 
 
 class RunFileError(Exception):
-    """What is wrong with a run file and what to do about it. Exit code 4."""
+    """What is wrong with a run file and what to do about it."""
+
+    exit_code = 4
+
+
+class NoSuchDrive(RunFileError):
+    """The command line names a drive that the run file does not hold."""
+
+    exit_code = 1
+
+
+class StoredField:
+    """A field that stays in the file: indexing it reads that part, as an array (frame, z, r)."""
+
+    def __init__(self, dataset, path):
+        self.dataset, self.path = dataset, path
+
+    def __getitem__(self, part):
+        try:
+            return self.dataset[part]
+        except OSError as error:
+            raise damaged(self.path, error) from error
 
 
 @dataclass
@@ -38,7 +59,7 @@ class Drive:
 
     name: str
     time: np.ndarray  # of the frames [s]
-    fields: dict  # dataset name -> h5py dataset (frame, z, r)
+    fields: dict  # dataset name -> StoredField
     effects: dict  # name -> Effect
     trace: dict  # dataset name -> array, t_s among them
     waveform: dict
@@ -98,7 +119,7 @@ class RunFile:
             if drive.name == name:
                 return drive
         known = ", ".join(d.name for d in self.drives)
-        raise RunFileError(f"{self.path}: there is no drive '{name}' in this run file. Its drives are: {known}.")
+        raise NoSuchDrive(f"{self.path}: there is no drive '{name}' in this run file. Its drives are: {known}.")
 
     def pair(self, left="", right=""):
         """The two drives to set side by side: by default the lowest and the highest crest factor."""
@@ -153,6 +174,13 @@ def open_run_file(path):
     except RunFileError:
         f.close()
         raise
+    except (OSError, KeyError, RuntimeError) as error:  # h5py raises all of them over damaged bytes
+        f.close()
+        raise damaged(path, error) from error
+
+
+def damaged(path, error):
+    return RunFileError(f"{path}: cannot be read ({first_line(error)}). The file is damaged: repeat the run.")
 
 
 def first_line(error):
@@ -209,7 +237,7 @@ def read_drive(group, name, effect_names, path):
         effects[effect] = Effect(effect, require(depth, key, path)[()], float(summary[f"depth_{key}"]),
                                  float(summary[f"axis_depth_{key}"]), float(summary[f"half_width_{key}"]),
                                  float(summary[f"volume_{key}3"]), require(greatest, key, path)[()])
-    fields = {key: frame[key] for key in frame if isinstance(frame[key], h5py.Dataset) and frame[key].ndim == 3}
+    fields = {key: StoredField(frame[key], path) for key in frame if isinstance(frame[key], h5py.Dataset) and frame[key].ndim == 3}
     waveform_group = require(group, "waveform", path)
     waveform = attributes(waveform_group)
     if "voltage" in waveform_group:

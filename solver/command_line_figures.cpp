@@ -26,7 +26,6 @@ void add_figures(CLI::App& app, Action& chosen) {
   command->add_option("--out", request->out, "the folder for them, made when missing; FILE_figures when not given")
       ->type_name("DIR");
   command->add_option("--format", request->format, "of the figures; handouts are pdf always")
-      ->type_name("svg|png|pdf")
       ->check(CLI::IsMember({"svg", "png", "pdf"}))
       ->capture_default_str();
   add_choices(*command, request->left, request->right, request->quiet);

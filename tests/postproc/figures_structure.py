@@ -374,7 +374,7 @@ class WholeProgram(OneRun):
     def test_exit_codes(self):
         out = str(Path(self.folder.name) / "codes")
         self.assertEqual(figures.main([str(self.path) + "x", "--out", out]), 4)
-        self.assertEqual(figures.main([str(self.path), "--out", out, "--left", "nobody"]), 4)
+        self.assertEqual(figures.main([str(self.path), "--out", out, "--left", "nobody"]), 1)
         self.assertEqual(figures.main([str(self.path), "--out", str(self.path)]), 4)  # a file where the folder should be
         with self.assertRaises(SystemExit) as stop:
             figures.main([str(self.path), "--out", out, "--format", "gif"])
