@@ -36,9 +36,14 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
   }
   const Report middle = flow_at(0.5 * dt, dt, water, boil_rate, temperature, inflow, enthalpy);
   if (!middle.converged) return middle;
-  bool drained = false;
-  for (std::size_t c = 0; c < water.size(); ++c) drained = drained || water[c] + inflow[c] < 0;
-  if (!drained) return middle;
+  bool outside = false;
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  for (std::size_t c = 0; c < water.size(); ++c) {
+    const double after = water[c] + inflow[c];
+    const bool stays_dry = water[c] <= 0 && temperature[c] >= rows_.at(c / columns).boil;
+    outside = outside || after < 0 || (after > 1 + 1e-6 && !stays_dry);
+  }
+  if (!outside) return middle;
   Report end = flow_at(dt, dt, water, {}, temperature, inflow, enthalpy);
   end.iterations += middle.iterations;
   return end;
