@@ -42,6 +42,14 @@ def general(path, effects):
     return re.sub(rf"/(depth|greatest_depth)/({'|'.join(effects)})_m$", r"/\1/<effect>_m", path)
 
 
+def length(file, path, axis):
+    """How many entries an axis of the document's `shape` column has."""
+    if axis[0] in "rz":
+        return len(file["grid"][f"{axis[0]}_m"]) + (1 if axis.endswith("+ 1") else 0)
+    folder = {"frame": "frame", "step": "trace", "sample": "waveform"}[axis]
+    return len(file["/".join(path.split("/")[:3])][folder]["t_s"])
+
+
 def own_attributes(node):
     return set(node.attrs) - MACHINERY
 
@@ -96,7 +104,8 @@ with Scratch() as s:
             pattern = pattern.replace("`<effect>`", f"({'|'.join(effects)})")
             checks.that(re.fullmatch(pattern, node.attrs["long_name"]), f"{path}: {node.attrs['long_name']!r}, documented {meaning!r}")
             axes = shape.split(", ")
-            checks.that(len(axes) == node.ndim, f"{path}: {node.ndim} dimensions, documented {shape}")
+            lengths = tuple(length(file, path, axis) for axis in axes)
+            checks.that(node.shape == lengths, f"{path}: {node.shape}, documented {shape}, which is {lengths}")
             if "CLASS" not in node.attrs:  # else it is an axis itself
                 attached = [list(dimension.keys()) for dimension in node.dims]
                 checks.that(attached == [[AXES[axis]] for axis in axes], f"{path}: axes {attached}, documented {shape}")
