@@ -34,6 +34,7 @@ struct ConductionInput {
   const StrikingTable* striking = nullptr;
   const Source* source = nullptr;
   double crest_factor = 1;
+  std::span<const double> injected;      // current fed into every cell beside the electrode's, per volt of V_e, or empty [A/V]
 };
 
 // What it answers. Powers are averages over the waveform.
@@ -96,7 +97,7 @@ class Conduction {
   std::vector<double> face_conductance_;  // of the contact layer per area [S/m2]
   std::vector<double> face_link_;         // layer and half cell in series [S]
   std::vector<double> volume_;
-  AndersonMixing mixing_{5};
+  AndersonMixing mixing_{6};
   std::vector<std::size_t> nonlinear_;    // cells whose conductivity rises with the field
   std::vector<double> present_, renewed_, weight_;  // logarithms: nonlinear cells, then faces
   double unit_current_ = 0;  // into the tissue at V_e = 1 V

@@ -42,6 +42,18 @@ double at(const Interpolation& place, const std::vector<double>& field, bool log
   return logarithmic && positive ? std::exp(sum) : sum;
 }
 
+// When a trace first came past a level, from the last two rows, linear between them; at once when it starts past it.
+// `direction` is 1 for rising, -1 for falling. not_a_time when the last row did not pass it.
+double passing(const std::vector<double>& time, const std::vector<double>& value, double level, double direction) {
+  const std::size_t last = value.size() - 1;
+  const double after = direction * (value[last] - level);
+  if (after <= 0) return not_a_time;
+  if (last == 0) return time[0];
+  const double before = direction * (value[last - 1] - level);
+  if (before > 0) return time[last];
+  return time[last - 1] + (time[last] - time[last - 1]) * before / (before - after);
+}
+
 }  // namespace
 
 Recorder::Recorder(const Case& c, const Grid& grid, const Drive& drive)
@@ -94,10 +106,9 @@ void Recorder::add(DriveStepper& stepper, const State& state, bool current_on) {
   if (trace.time.size() == 1) record_.resistance_start = record_.resistance_least = electric.resistance;
   record_.resistance_least = std::min(record_.resistance_least, electric.resistance);
   record_.resistance_end = electric.resistance;
-  if (std::isnan(record_.struck) && electric.struck_share > 0.01) record_.struck = seconds(state.time);
-  if (std::isnan(record_.dry_out) && wet < 0.05 && case_.electrode.contact != ContactKind::gap) {
-    record_.dry_out = seconds(state.time);
-  }
+  if (std::isnan(record_.struck)) record_.struck = passing(trace.time, trace.struck_share, 0.01, 1);
+  const bool touches = case_.electrode.contact != ContactKind::gap;
+  if (std::isnan(record_.dry_out) && touches) record_.dry_out = passing(trace.time, trace.wet_share, 0.05, -1);
 }
 
 void Recorder::add_ledger(const Ledger& step) {

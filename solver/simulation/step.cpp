@@ -227,6 +227,19 @@ void DriveStepper::prepare_uptake(const State& now, double share) {
   }
 }
 
+// Crust grows with the spark heat: dc/dt = (1 - c) eta q_s/H_c, exact for the mean of q_s between start and end.
+void DriveStepper::grow_crust(const State& now, double dt, const ConductionResult& start, const ConductionResult& end,
+                              std::vector<double>& crust) const {
+  if (!physics_.crust) return;
+  for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
+    const ContactFace& face = contact_.faces[f];
+    const Tissue& tissue = rows_.at(face.row);
+    const double crust_heat = initial_water(tissue) * tissue.latent * physics_.crust_thickness;
+    const double spark_heat = 0.5 * dt * (start.spark_power[f] + end.spark_power[f]) / face.area;
+    crust[f] = 1 - (1 - now.crust[f]) * std::exp(-physics_.spark_heat_share * spark_heat / crust_heat);
+  }
+}
+
 void DriveStepper::add_outlets(double duration, const std::vector<double>& temperature, Ledger& ledger) const {
   ledger.air_out += outlet_heat(heat_, HeatOutlet::air, temperature, duration);
   ledger.electrode_out += outlet_heat(heat_, HeatOutlet::electrode, temperature, duration);
@@ -280,19 +293,13 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   }
   predicted_.omega = now.omega;
   predicted_.crust = now.crust;
+  if (current_on_) grow_crust(now, dt, now.electric, now.electric, predicted_.crust);
 
   // Charge, at the predicted end: potential, operating point of the source, heating.
   if (current_on_) {
     if (!conduct(predicted_, true, next.electric)) return failed("charge", next.electric.residual);
     heat_from_current(next.electric, true, next.heat_source, next.spark_loss);
-    // Crust grows with the spark heat: dc/dt = (1 - c) eta q_s/H_c, exact for the mean of q_s.
-    for (std::size_t f = 0; physics_.crust && f < contact_.faces.size(); ++f) {
-      const ContactFace& face = contact_.faces[f];
-      const Tissue& tissue = rows_.at(face.row);
-      const double crust_heat = initial_water(tissue) * tissue.latent * physics_.crust_thickness;
-      const double spark_heat = 0.5 * dt * (now.electric.spark_power[f] + next.electric.spark_power[f]) / face.area;
-      next.crust[f] = 1 - (1 - now.crust[f]) * std::exp(-physics_.spark_heat_share * spark_heat / crust_heat);
-    }
+    grow_crust(now, dt, now.electric, next.electric, next.crust);
   }
 
   // Heat, second stage: to dt, with the heating by the trapezoidal rule.

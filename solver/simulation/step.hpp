@@ -52,6 +52,8 @@ class DriveStepper {
                          double& spark_loss) const;
   void material_at_middle(const State& now, double dt);
   void prepare_uptake(const State& now, double share);
+  void grow_crust(const State& now, double dt, const ConductionResult& start, const ConductionResult& end,
+                  std::vector<double>& crust) const;
   void add_outlets(double duration, const std::vector<double>& temperature, Ledger& ledger) const;
 
   const Grid& grid_;

@@ -1,0 +1,535 @@
+#include "files/plan_file.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <cerrno>
+#include <cmath>
+#include <fstream>
+#include <optional>
+#include <sstream>
+#include <utility>
+
+#include <toml++/toml.h>
+
+#include "files/case_error.hpp"
+#include "files/case_file.hpp"
+#include "files/case_file_values.hpp"
+#include "files/file_error.hpp"
+#include "files/plan_constraint.hpp"
+#include "files/plan_keys.hpp"
+
+namespace dryfront {
+
+namespace {
+
+std::string file_text(const std::filesystem::path& file) {
+  std::ifstream stream(file);
+  if (!stream) throw system_error(file.string(), "cannot read", errno);
+  std::ostringstream text;
+  text << stream.rdbuf();
+  if (stream.bad() || (text.fail() && std::filesystem::is_directory(file))) {
+    throw FileError(file.string(), "cannot read");
+  }
+  return text.str();
+}
+
+bool is_name(std::string_view text) {
+  const auto is_letter = [](char letter) { return std::isalpha(static_cast<unsigned char>(letter)) != 0; };
+  const auto fits = [&](char letter) {
+    return is_letter(letter) || std::isdigit(static_cast<unsigned char>(letter)) != 0 || letter == '_';
+  };
+  return !text.empty() && is_letter(text.front()) && std::all_of(text.begin(), text.end(), fits);
+}
+
+std::string toml_text(const toml::node& value) {
+  if (const auto* number = value.as_floating_point()) return number_text(number->get());
+  std::ostringstream stream;
+  value.visit([&](const auto& node) { stream << node; });
+  std::string text = stream.str();
+  std::replace(text.begin(), text.end(), '\n', ' ');
+  return text;
+}
+
+// The numbers a path of --set leads to; nothing is added where it leads nowhere.
+void collect_numbers(const toml::node& node, std::string_view path, std::vector<double>& numbers) {
+  if (path.empty()) {
+    numbers.push_back(node.value<double>().value_or(not_a_number));
+    return;
+  }
+  const std::string_view name = path.substr(0, path.find('.'));
+  const std::string_view rest = path.substr(std::min(name.size() + 1, path.size()));
+  if (const auto* table = node.as_table()) {
+    if (const toml::node* child = table->get(name)) collect_numbers(*child, rest, numbers);
+  } else if (const auto* list = node.as_array()) {
+    for (std::size_t k = 0; k < list->size(); ++k) {
+      const auto* entry = (*list)[k].as_table();
+      if (entry == nullptr) continue;
+      if (name == "*" || name == std::to_string(k) || (*entry)["name"].value_or(std::string()) == name) {
+        collect_numbers(*entry, rest, numbers);
+      }
+    }
+  }
+}
+
+double common_number(const toml::table& document, const std::vector<std::string>& paths) {
+  std::vector<double> numbers;
+  for (const std::string& path : paths) collect_numbers(document, path, numbers);
+  const auto differs = [&](double number) { return number != numbers.front(); };
+  if (numbers.empty() || std::any_of(numbers.begin(), numbers.end(), differs)) return not_a_number;
+  return numbers.front();
+}
+
+// Reads one document, section by section in the order of the members below `read`.
+class PlanReader {
+ public:
+  PlanReader(const std::string& text, const std::filesystem::path& file,
+             const std::filesystem::path& tissue_directory, const std::string* case_text)
+      : document_(parse_toml(text, file.string())) {
+    plan_.text = text;
+    plan_.tissue_directory = tissue_directory;
+    read(file, case_text);
+  }
+
+  Plan take() { return std::move(plan_); }
+
+ private:
+  void read(const std::filesystem::path& file, const std::string* case_text) {
+    read_values(document_, plan_keys(), "", plan_);
+    read_set();
+    read_base(file, case_text);
+    choose_drives();
+    read_axes();
+    read_constraints();
+    read_designs();
+    read_keep();
+    read_analysis();
+    check_axes();
+    plan_.canonical = canonical_text();
+  }
+
+  const toml::table* section(const std::string& name) const {
+    const toml::node* value = document_.get(name);
+    return value == nullptr ? nullptr : &read_table(*value, key_named(plan_keys(), name), "");
+  }
+
+  void read_set() {
+    if (const toml::table* table = section("set")) flatten(*table, "");
+  }
+
+  // Tables inside lead on; everything else is a value. A key in quotes may hold a whole path.
+  void flatten(const toml::table& table, const std::string& path) {
+    for (const auto& [key, value] : table) {
+      const std::string inner = path_of(path, key.str());
+      if (const toml::table* child = value.as_table(); child != nullptr && !child->is_inline()) {
+        flatten(*child, inner);
+      } else {
+        plan_.set.push_back(inner + "=" + toml_text(value));
+        set_places_.push_back(place_of(value.source()));
+      }
+    }
+  }
+
+  void read_base(const std::filesystem::path& file, const std::string* case_text) {
+    const std::string name = read_text(*document_.get("case"), key_named(plan_keys(), "case"), "");
+    plan_.case_file = file.parent_path() / name;
+    if (case_text != nullptr) {
+      plan_.case_text = *case_text;
+    } else {
+      try {
+        plan_.case_text = file_text(plan_.case_file);
+      } catch (const FileError& error) {
+        refuse(document_, "case", std::string("cannot be read: ") + error.what(), "the file of a case");
+      }
+    }
+    try {
+      plan_.base = parsed({});
+    } catch (const CaseError& error) {
+      for (std::size_t k = 0; k < plan_.set.size(); ++k) {
+        if (error.problem().place != std::string(override_mark) + plan_.set[k]) continue;
+        CaseProblem problem = error.problem();
+        problem.place = set_places_[k];
+        throw CaseError(problem);
+      }
+      throw;
+    }
+    resolved_base_ = resolved_toml(plan_.base);
+  }
+
+  Case parsed(const std::vector<std::string>& overrides) const {
+    std::vector<std::string> all = plan_.set;
+    all.insert(all.end(), overrides.begin(), overrides.end());
+    return parse_case(plan_.case_text, plan_.case_file.string(), all, plan_.tissue_directory,
+                      plan_.case_file.parent_path());
+  }
+
+  void choose_drives() {
+    if (plan_.drives.empty()) return;
+    std::vector<std::string> names;
+    for (const Drive& drive : plan_.base.drives) names.push_back(drive.name);
+    std::vector<Drive> chosen;
+    for (std::size_t k = 0; k < plan_.drives.size(); ++k) {
+      const std::string& name = plan_.drives[k];
+      const auto found = std::find(names.begin(), names.end(), name);
+      if (found == names.end()) {
+        refuse(document_, "drives", "has '" + name + "', which the base case has not", "among " + joined(names),
+               nearest_name(name, names));
+      }
+      if (std::count(plan_.drives.begin(), plan_.drives.end(), name) > 1) {
+        refuse(document_, "drives", "has '" + name + "' twice", "each once");
+      }
+      chosen.push_back(plan_.base.drives[static_cast<std::size_t>(found - names.begin())]);
+    }
+    plan_.base.drives = std::move(chosen);
+  }
+
+  void read_axes() {
+    for (const auto& [key, value] : *section("axis")) {
+      const std::string name(key.str());
+      const std::string path = "axis." + name;
+      if (!is_name(name)) refuse(document_, path, "is no name", "letters, digits and _, a letter first");
+      if (!value.is_table()) refuse(document_, path, "is not the table of an axis", "[axis.NAME] with its keys");
+      const toml::table& table = *value.as_table();
+      PlanAxis axis;
+      axis.name = name;
+      read_values(table, axis_keys(), path, axis);
+      read_keys(*table.get("key"), path, axis);
+      read_axis_values(table, path, axis);
+      check_distribution(table, path, axis);
+      plan_.axes.push_back(std::move(axis));
+    }
+    if (plan_.axes.empty()) refuse(document_, "axis", "has no axis", "at least one table [axis.NAME]");
+    // In the order they are written, which is the order of the table's columns; a TOML table is sorted by name.
+    const auto line = [&](const PlanAxis& axis) { return document_["axis"][axis.name].node()->source().begin; };
+    std::sort(plan_.axes.begin(), plan_.axes.end(), [&](const PlanAxis& a, const PlanAxis& b) {
+      const toml::source_position x = line(a), y = line(b);
+      return x.line != y.line ? x.line < y.line : x.column < y.column;
+    });
+    for (const PlanAxis& axis : plan_.axes) axis_names_.push_back(axis.name);
+  }
+
+  void read_keys(const toml::node& value, const std::string& path, PlanAxis& axis) const {
+    const KeyInfo& key = key_named(axis_keys(), "key");
+    axis.keys = value.is_string() ? std::vector{read_text(value, key, path)} : read_texts(value, key, path);
+    for (const std::string& name : axis.keys) {
+      if (name.empty() || name.find_first_of("= \t\n\"") != std::string::npos) {
+        refuse(document_, path + ".key", "is no path of a key", "as for --set: electrode.radius_mm, drive.*.dwell_s");
+      }
+      if (name.starts_with("drive.") && (name.ends_with(".name") || std::count(name.begin(), name.end(), '.') < 2)) {
+        refuse(document_, path + ".key", "would rename the columns of the table", "a key inside a drive");
+      }
+    }
+    if (axis.keys.empty()) refuse(document_, path + ".key", "is empty", "at least one key");
+  }
+
+  void read_axis_values(const toml::table& table, const std::string& path, PlanAxis& axis) const {
+    int given = 0;
+    if (const toml::node* list = table.get("list")) {
+      ++given;
+      if (!list->is_array() || list->as_array()->empty()) {
+        refuse(document_, path + ".list", "is no list of values", "[1, 2, 3], [\"disc\", \"ring\"], [true, false]");
+      }
+      for (const toml::node& entry : *list->as_array()) {
+        axis.values.push_back({toml_text(entry), entry.value<double>().value_or(not_a_number)});
+        if (entry.is_boolean()) axis.values.back().number = not_a_number;
+      }
+    }
+    for (const bool ratios : {false, true}) {
+      const std::string name = ratios ? "log_range" : "range";
+      const toml::node* value = table.get(name);
+      if (value == nullptr) continue;
+      ++given;
+      AxisRange range;
+      read_values(read_table(*value, key_named(axis_keys(), name), path), range_keys(), path_of(path, name), range);
+      if (ratios && !(range.from > 0 && range.to > 0)) {
+        refuse(document_, path + ".log_range", "reaches zero or below", "from and to above 0");
+      }
+      if (!(range.from < range.to)) refuse(document_, path + "." + name, "is empty", "from below to");
+      for (int k = 0; k < range.points; ++k) {
+        const double share = static_cast<double>(k) / (range.points - 1);
+        double number = ratios ? range.from * std::pow(range.to / range.from, share)
+                               : range.from + (range.to - range.from) * share;
+        if (k == range.points - 1) number = range.to;
+        axis.values.push_back({number_text(number), number});
+      }
+      if (axis.distribution == Distribution::none) {
+        axis.distribution = ratios ? Distribution::log_uniform : Distribution::uniform;
+        if (!table.contains("low")) axis.low = range.from;
+        if (!table.contains("high")) axis.high = range.to;
+      }
+    }
+    if (given > 1) refuse(document_, path, "has its values twice", "one of list, range and log_range");
+    if (!axis.is_drawn()) {
+      refuse(document_, path, "has no values", "list, range, log_range or distribution with low and high");
+    }
+  }
+
+  void check_distribution(const toml::table& table, const std::string& path, const PlanAxis& axis) const {
+    const auto need = [&](double value, const char* name) {
+      if (!std::isfinite(value)) refuse(document_, path + "." + name, "is missing for this distribution", "a number");
+    };
+    const auto useless = [&](const char* name) {
+      if (table.contains(name)) refuse(document_, path + "." + name, "has no use in this distribution", "left out");
+    };
+    const bool normal = axis.distribution == Distribution::normal;
+    const bool triangular = axis.distribution == Distribution::triangular;
+    if (axis.distribution == Distribution::none) {
+      for (const char* name : {"low", "high"}) useless(name);
+    } else if (normal) {
+      need(axis.mean, "mean");
+      need(axis.deviation, "deviation");
+    } else {
+      need(axis.low, "low");
+      need(axis.high, "high");
+    }
+    if (!normal) {
+      for (const char* name : {"mean", "deviation"}) useless(name);
+    }
+    if (triangular) {
+      need(axis.mode, "mode");
+      if (axis.mode < axis.low || axis.mode > axis.high) {
+        refuse(document_, path + ".mode", "lies outside low and high", "low <= mode <= high");
+      }
+    } else {
+      useless("mode");
+    }
+    if (axis.distribution != Distribution::none && !(axis.low < axis.high)) {
+      refuse(document_, path + ".low", "is not below high", "low < high");
+    }
+    if (axis.distribution == Distribution::log_uniform && !(axis.low > 0)) {
+      refuse(document_, path + ".low", "is not above 0", "a number > 0 for log_uniform");
+    }
+  }
+
+  void read_constraints() {
+    const toml::node* value = document_.get("constraints");
+    if (value == nullptr) return;
+    const std::vector<std::string> texts = read_texts(*value, key_named(plan_keys(), "constraints"), "");
+    for (std::size_t k = 0; k < texts.size(); ++k) {
+      Constraint constraint;
+      if (const auto fault = parse_constraint(texts[k], axis_names_, constraint)) {
+        refuse(document_, "constraints." + std::to_string(k), fault->what,
+               "two sides with <, <=, >, >=, == or != between; axes are " + joined(axis_names_), fault->nearest);
+      }
+      for (const Operand& operand : {constraint.left.first, constraint.left.second, constraint.right.first,
+                                     constraint.right.second}) {
+        if (operand.axis < 0) continue;
+        const PlanAxis& axis = plan_.axes[static_cast<std::size_t>(operand.axis)];
+        const auto wordy = [](const AxisValue& entry) { return std::isnan(entry.number); };
+        if (std::any_of(axis.values.begin(), axis.values.end(), wordy)) {
+          refuse(document_, "constraints." + std::to_string(k), "compares '" + axis.name + "', which is no number",
+                 "axes whose values are numbers");
+        }
+      }
+      plan_.constraints.push_back(constraint);
+    }
+  }
+
+  std::size_t axis_index(const std::string& path, const std::string& name) const {
+    const auto found = std::find(axis_names_.begin(), axis_names_.end(), name);
+    if (found == axis_names_.end()) {
+      refuse(document_, path, "has '" + name + "', which is no axis", "among " + joined(axis_names_),
+             nearest_name(name, axis_names_));
+    }
+    return static_cast<std::size_t>(found - axis_names_.begin());
+  }
+
+  void read_designs() {
+    const toml::node& value = *document_.get("design");
+    for (const toml::table* table : read_tables(value, key_named(plan_keys(), "design"), "")) {
+      const std::string path = "design." + std::to_string(plan_.designs.size());
+      PlanDesign design;
+      read_values(*table, design_keys(), path, design);
+      if (!is_name(design.name)) refuse(document_, path + ".name", "is no name", "letters, digits and _");
+      for (const PlanDesign& other : plan_.designs) {
+        if (other.name == design.name) refuse(document_, path + ".name", "is taken", "another name");
+      }
+      if (const toml::node* axes = table->get("axes")) {
+        for (const std::string& name : read_texts(*axes, key_named(design_keys(), "axes"), path)) {
+          design.axes.push_back(axis_index(path + ".axes", name));
+        }
+      } else {
+        for (std::size_t k = 0; k < plan_.axes.size(); ++k) design.axes.push_back(k);
+      }
+      check_design(*table, path, design);
+      plan_.designs.push_back(std::move(design));
+    }
+    if (plan_.designs.empty()) refuse(document_, "design", "is empty", "at least one table [[design]]");
+  }
+
+  void check_design(const toml::table& table, const std::string& path, const PlanDesign& design) const {
+    std::vector<std::size_t> sorted = design.axes;
+    std::sort(sorted.begin(), sorted.end());
+    if (sorted.empty() || std::adjacent_find(sorted.begin(), sorted.end()) != sorted.end()) {
+      refuse(document_, path + ".axes", "is empty or has an axis twice", "each axis once");
+    }
+    const bool grid = design.kind == DesignKind::grid;
+    const bool drawn = !grid && design.kind != DesignKind::one_at_a_time;
+    if (drawn && design.points == 0) refuse(document_, path + ".points", "is missing", "how many points are drawn");
+    if (!drawn && table.contains("points")) {
+      refuse(document_, path + ".points", "has no use: the axes' values say how many", "left out");
+    }
+    for (const std::size_t k : design.axes) {
+      const PlanAxis& axis = plan_.axes[k];
+      if (grid && axis.values.empty()) {
+        refuse(document_, path, "is a grid over '" + axis.name + "', which has only a distribution",
+               "axes with list, range or log_range");
+      }
+    }
+    const bool whole = design.kind == DesignKind::saltelli || design.kind == DesignKind::one_at_a_time;
+    if (whole && !plan_.constraints.empty()) {
+      refuse(document_, path, "cannot leave out points, which constraints would", "a plan of its own for this design");
+    }
+  }
+
+  void read_keep() {
+    const toml::node* value = document_.get("keep");
+    if (value == nullptr) return;
+    if (const auto* word = value->as_string(); word != nullptr && (word->get() == "none" || word->get() == "all")) {
+      plan_.keep = word->get() == "all" ? KeepFields::all : KeepFields::none;
+      return;
+    }
+    const auto complain = [&] { refuse(document_, "keep", "is not understood", "\"none\", \"all\" or [0, 7, 12]"); };
+    const auto* list = value->as_array();
+    if (list == nullptr) complain();
+    plan_.keep = KeepFields::listed;
+    for (const toml::node& entry : *list) {
+      if (!entry.is_integer() || entry.as_integer()->get() < 0) complain();
+      plan_.kept.push_back(entry.as_integer()->get());
+    }
+    std::sort(plan_.kept.begin(), plan_.kept.end());
+  }
+
+  void read_analysis() {
+    PlanAnalysis analysis;
+    if (const toml::table* table = section("analysis")) read_values(*table, analysis_keys(), "analysis", analysis);
+    for (const std::string& name : analysis.map_axes) axis_index("analysis.map", name);
+    if (!analysis.map_axes.empty() && analysis.map_axes.size() != 2) {
+      refuse(document_, "analysis.map", "is no pair", "two axes");
+    }
+    plan_.outputs = std::move(analysis.outputs);
+    plan_.map_axes = std::move(analysis.map_axes);
+  }
+
+  // The ends of every axis by itself. Where constraints may exclude an end one good end is enough.
+  void check_axes() {
+    const toml::table base = parse_toml(resolved_base_, "the base case");
+    for (PlanAxis& axis : plan_.axes) {
+      axis.base = common_number(base, axis.keys);
+      std::vector<std::string> resolved;
+      std::optional<CaseError> fault;
+      const std::vector<std::string> ends = ends_of(axis);
+      for (const std::string& value : ends) {
+        std::vector<std::string> overrides;
+        for (const std::string& key : axis.keys) overrides.push_back(key + "=" + value);
+        try {
+          resolved.push_back(resolved_toml(parsed(overrides)));
+        } catch (const CaseError& error) {
+          fault = error;
+        }
+      }
+      if (fault && (resolved.empty() || plan_.constraints.empty())) {
+        const CaseProblem& problem = fault->problem();
+        const toml::node& place = *document_["axis"][axis.name].node();
+        throw CaseError({place_of(place.source()), "axis." + axis.name + " cannot be set: " + problem.what,
+                         problem.place.starts_with(override_mark) ? problem.place : problem.given, problem.allowed,
+                         problem.nearest});
+      }
+      const auto same = [&](const std::string& text) { return text == resolved.front(); };
+      if (resolved.size() > 1 && std::all_of(resolved.begin(), resolved.end(), same)) {
+        refuse(document_, "axis." + axis.name, "changes nothing in the base case", "a key that the base case uses");
+      }
+    }
+  }
+
+  static std::vector<std::string> ends_of(const PlanAxis& axis) {
+    std::vector<std::string> ends;
+    if (axis.distribution == Distribution::none) {
+      for (const AxisValue& value : axis.values) ends.push_back(value.text);
+    } else {
+      if (!axis.values.empty()) ends = {axis.values.front().text, axis.values.back().text};
+      for (const double end : {axis.low, axis.high}) {
+        if (std::isfinite(end)) ends.push_back(number_text(end));
+      }
+      if (axis.distribution == Distribution::normal) ends.push_back(number_text(axis.mean));
+    }
+    return ends;
+  }
+
+  std::string canonical_text() const {
+    std::ostringstream lines;
+    lines << "seed = " << plan_.seed << '\n';
+    for (const Drive& drive : plan_.base.drives) lines << "drive " << drive.name << '\n';
+    for (const PlanAxis& axis : plan_.axes) {
+      lines << "axis " << axis.name << ": keys = " << joined(axis.keys) << "; values =";
+      for (const AxisValue& value : axis.values) lines << ' ' << value.text;
+      lines << "; distribution = " << axis_keys()[4].choices[static_cast<std::size_t>(axis.distribution)];
+      for (const double number : {axis.low, axis.high, axis.mode, axis.mean, axis.deviation}) {
+        lines << ' ' << number_text(number);
+      }
+      lines << '\n';
+    }
+    for (const Constraint& constraint : plan_.constraints) lines << "constraint " << constraint.text << '\n';
+    for (const PlanDesign& design : plan_.designs) {
+      lines << "design " << design.name << ": "
+            << key_named(design_keys(), "kind").choices[static_cast<std::size_t>(design.kind)] << ", axes";
+      for (const std::size_t axis : design.axes) lines << ' ' << axis_names_[axis];
+      lines << ", points = " << design.points << '\n';
+    }
+    lines << "base case with what every run sets:\n" << resolved_base_;
+    return lines.str();
+  }
+
+  toml::table document_;
+  std::vector<std::string> set_places_;
+  std::vector<std::string> axis_names_;
+  std::string resolved_base_;
+  Plan plan_;
+};
+
+}  // namespace
+
+Plan parse_plan(const std::string& toml_text, const std::filesystem::path& file,
+                const std::filesystem::path& tissue_directory, const std::string* case_text) {
+  return PlanReader(toml_text, file, tissue_directory, case_text).take();
+}
+
+Plan read_plan(const std::filesystem::path& file, const std::filesystem::path& tissue_directory) {
+  return parse_plan(file_text(file), file, tissue_directory);
+}
+
+Case plan_case(const Plan& plan, const std::vector<std::string>& overrides) {
+  std::vector<std::string> all = plan.set;
+  all.insert(all.end(), overrides.begin(), overrides.end());
+  Case c =
+      parse_case(plan.case_text, plan.case_file.string(), all, plan.tissue_directory, plan.case_file.parent_path());
+  std::vector<Drive> chosen;
+  for (const Drive& wanted : plan.base.drives) {
+    const auto found =
+        std::find_if(c.drives.begin(), c.drives.end(), [&](const Drive& drive) { return drive.name == wanted.name; });
+    chosen.push_back(*found);
+  }
+  c.drives = std::move(chosen);
+  return c;
+}
+
+std::string unit_of_name(const std::string& name) {
+  std::vector<std::pair<std::string, std::string>> suffixes{{"_J", "J"}, {"_mm3", "mm3"}};
+  for (const Unit& unit : units()) {
+    if (!unit.suffix.empty()) suffixes.emplace_back("_" + std::string(unit.suffix), unit.shown);
+  }
+  std::size_t longest = 0;
+  std::string best = "1";
+  for (std::size_t begin = 0; begin < name.size();) {
+    const std::size_t end = std::min(name.find('.', begin), name.size());
+    const std::string part = name.substr(begin, end - begin);
+    for (const auto& [suffix, shown] : suffixes) {
+      if (suffix.size() <= longest || !part.ends_with(suffix)) continue;
+      longest = suffix.size();
+      best = shown;
+    }
+    begin = end + 1;
+  }
+  return best;
+}
+
+}  // namespace dryfront
