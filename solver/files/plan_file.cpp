@@ -82,8 +82,8 @@ double common_number(const toml::table& document, const std::vector<std::string>
 // Reads one document, section by section in the order of the members below `read`.
 class PlanReader {
  public:
-  PlanReader(const std::string& text, const std::filesystem::path& file,
-             const std::filesystem::path& tissue_directory, const std::string* case_text)
+  PlanReader(const std::string& text, const std::filesystem::path& file, const std::filesystem::path& tissue_directory,
+             const std::string* case_text)
       : document_(parse_toml(text, file.string())) {
     plan_.text = text;
     plan_.tissue_directory = tissue_directory;
@@ -246,8 +246,8 @@ class PlanReader {
       if (!(range.from < range.to)) refuse(document_, path + "." + name, "is empty", "from below to");
       for (int k = 0; k < range.points; ++k) {
         const double share = static_cast<double>(k) / (range.points - 1);
-        double number = ratios ? range.from * std::pow(range.to / range.from, share)
-                               : range.from + (range.to - range.from) * share;
+        double number =
+            ratios ? range.from * std::pow(range.to / range.from, share) : range.from + (range.to - range.from) * share;
         if (k == range.points - 1) number = range.to;
         axis.values.push_back({number_text(number), number});
       }
@@ -310,8 +310,8 @@ class PlanReader {
         refuse(document_, "constraints." + std::to_string(k), fault->what,
                "two sides with <, <=, >, >=, == or != between; axes are " + joined(axis_names_), fault->nearest);
       }
-      for (const Operand& operand : {constraint.left.first, constraint.left.second, constraint.right.first,
-                                     constraint.right.second}) {
+      for (const Operand& operand :
+           {constraint.left.first, constraint.left.second, constraint.right.first, constraint.right.second}) {
         if (operand.axis < 0) continue;
         const PlanAxis& axis = plan_.axes[static_cast<std::size_t>(operand.axis)];
         const auto wordy = [](const AxisValue& entry) { return std::isnan(entry.number); };

@@ -23,9 +23,9 @@ enum class Distribution { none, uniform, log_uniform, normal, triangular };
 
 // One quantity that is varied. Numbers are in the key's unit.
 struct PlanAxis {
-  std::string name;               // letters, digits, _; a letter first
-  std::vector<std::string> keys;  // paths as of --set; all get the same value
-  std::vector<AxisValue> values;  // of list, range or log_range: what a grid takes
+  std::string name;                                // letters, digits, _; a letter first
+  std::vector<std::string> keys;                   // paths as of --set; all get the same value
+  std::vector<AxisValue> values;                   // of list, range or log_range: what a grid takes
   Distribution distribution = Distribution::none;  // none: the values above are drawn, each as often as the others
   double low = -std::numeric_limits<double>::infinity();
   double high = std::numeric_limits<double>::infinity();

@@ -38,7 +38,8 @@ const Keys<Plan>& plan_keys() {
 
 const Keys<PlanAxis>& axis_keys() {
   static const Keys<PlanAxis> keys{
-      required(key<PlanAxis>("key", KeyKind::texts, "", "the key of the case, as of --set, or several that move alike")),
+      required(
+          key<PlanAxis>("key", KeyKind::texts, "", "the key of the case, as of --set, or several that move alike")),
       key<PlanAxis>("list", KeyKind::numbers, "", "the values one by one: numbers, texts or flags"),
       key<PlanAxis>("range", KeyKind::table, "", "{ from, to, points }, equally spaced"),
       key<PlanAxis>("log_range", KeyKind::table, "", "{ from, to, points }, in equal ratios"),

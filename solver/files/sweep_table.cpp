@@ -35,8 +35,8 @@ Hdf5Handle cell_type(const TableColumn& column) {
 void set_text(hid_t object, const std::string& name, const std::string& text, const std::string& path) {
   const Hdf5Handle type = text_type(std::max<std::size_t>(1, text.size()));
   const Hdf5Handle space(H5Screate(H5S_SCALAR), H5Sclose);
-  const Hdf5Handle attribute(
-      H5Acreate2(object, name.c_str(), type.get(), space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose);
+  const Hdf5Handle attribute(H5Acreate2(object, name.c_str(), type.get(), space.get(), H5P_DEFAULT, H5P_DEFAULT),
+                             H5Aclose);
   const std::string padded = text.empty() ? std::string(1, '\0') : text;
   if (attribute.get() < 0 || H5Awrite(attribute.get(), type.get(), padded.data()) < 0) {
     throw FileError(path, "cannot write the attribute " + name);
@@ -45,8 +45,8 @@ void set_text(hid_t object, const std::string& name, const std::string& text, co
 
 void set_whole(hid_t object, const std::string& name, std::int64_t value, const std::string& path) {
   const Hdf5Handle space(H5Screate(H5S_SCALAR), H5Sclose);
-  const Hdf5Handle attribute(
-      H5Acreate2(object, name.c_str(), H5T_STD_I64LE, space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose);
+  const Hdf5Handle attribute(H5Acreate2(object, name.c_str(), H5T_STD_I64LE, space.get(), H5P_DEFAULT, H5P_DEFAULT),
+                             H5Aclose);
   if (attribute.get() < 0 || H5Awrite(attribute.get(), H5T_NATIVE_INT64, &value) < 0) {
     throw FileError(path, "cannot write the attribute " + name);
   }
@@ -68,7 +68,10 @@ TableFile::TableFile(const std::string& path, std::uint64_t rows, std::vector<Ta
   const std::string& part = place_.part();
   const Hdf5Handle access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose);
   H5Pset_libver_bounds(access.get(), H5F_LIBVER_V110, H5F_LIBVER_V110);
-  file_ = {H5Fcreate(part.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, access.get()), H5Fclose};
+  H5Pset_file_locking(access.get(), false, true);  // the place holds the lock
+  const Hdf5Handle root_properties(H5Pcreate(H5P_FILE_CREATE), H5Pclose);
+  H5Pset_obj_track_times(root_properties.get(), 0);
+  file_ = {H5Fcreate(part.c_str(), H5F_ACC_TRUNC, root_properties.get(), access.get()), H5Fclose};
   if (file_.get() < 0) throw hdf5_error(part, "cannot create");
   for (const auto& [name, text] : attributes) set_text(file_.get(), name, text, part);
   set_whole(file_.get(), "rows", static_cast<std::int64_t>(rows), part);
