@@ -13,6 +13,7 @@
 #include <fmt/format.h>
 
 #include "command_line_figures.hpp"
+#include "command_line_sweep.hpp"
 #include "files/case_error.hpp"
 #include "files/case_file.hpp"
 #include "files/file_error.hpp"
@@ -153,6 +154,8 @@ int command_line(int argc, char** argv) {
   add_run(app, chosen);
   add_check(app, chosen);
   add_keys(app, chosen);
+  add_sweep(app, chosen);
+  add_merge(app, chosen);
   add_figures(app, chosen);
   add_page(app, chosen);
 
