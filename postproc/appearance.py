@@ -55,6 +55,11 @@ def effect_dash(position):
     return palette.EFFECT_DASHES[position % len(palette.EFFECT_DASHES)]
 
 
+def caution(figure):
+    """At the foot of a figure."""
+    figure.text(0.5, 0.12 / figure.get_figheight(), palette.CAUTION, fontsize=10, color=palette.QUIET, ha="center", va="bottom")
+
+
 def shrink_to(text, inches):
     """Makes a line of text smaller until it fits a width."""
     figure = text.figure

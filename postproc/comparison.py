@@ -13,8 +13,6 @@ import traces
 WIDTH = appearance.SLIDE_INCHES[0]
 
 
-
-
 def fractions(figure, box):
     w, h = figure.get_figwidth(), figure.get_figheight()
     return [box[0] / w, box[1] / h, box[2] / w, box[3] / h]
@@ -45,11 +43,14 @@ def halves_titles(figure, run, left, right, x0, x1, y, fontsize=15):
 
 
 def effect_legend(axes, run, drives, **placing):
+    """What the lines in the section mean and which moment they belong to."""
     names = [name for name in run.effects if any(name in d.effects for d in drives)]
     handles = [axes.plot([], [], color=palette.INK, linewidth=2.2,
                          linestyle=appearance.effect_dash(list(run.effects).index(name)))[0] for name in names]
-    return axes.legend(handles, [describe.effect_meaning(run, name) for name in names], handlelength=2.6, borderpad=0.2,
-                       columnspacing=1.6, **placing)
+    end = max(drive.time[-1] for drive in drives)
+    handles.insert(0, axes.plot([], [], linestyle="none")[0])
+    return axes.legend(handles, [f"lines at {end:.4g} s:", *(describe.effect_meaning(run, name) for name in names)],
+                       ncol=min(len(handles), 5), handlelength=2.6, borderpad=0.2, columnspacing=1.6, **placing)
 
 
 def time_words(field, drive):
@@ -72,8 +73,8 @@ def comparison_figure(plt, run, left, right):
     section.colour_bar(figure, image, field,
                        fractions(figure, (x0 + width + 0.5, section_low, 0.18, tissue_height(view, width))),
                        f"{field.label} {time_words(field, left)}")
-    effect_legend(axes, run, [left, right], loc="upper center", ncol=4, fontsize=12.5,
-                  bbox_to_anchor=(0.5, -0.62 / high))
+    effect_legend(axes, run, [left, right], loc="upper center", fontsize=12.5,
+                  bbox_to_anchor=(0.47, -0.62 / high))
 
     note(figure, x0, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
     sentence = note(figure, x0, top - 0.66, describe.compare_words(run, left, right, main_effect(run)), fontsize=13.5, va="top")
@@ -83,7 +84,7 @@ def comparison_figure(plt, run, left, right):
     traces.draw_quantity(below[1], run, "power_W")
     traces.draw_depth(below[2], run, main_effect(run))
     traces.legend(figure, below[0], run, loc="lower center", bbox_to_anchor=(0.5, 0.3 / top))
-    note(figure, WIDTH / 2, 0.12, palette.CAUTION, fontsize=10, color=palette.QUIET, ha="center", va="bottom")
+    appearance.caution(figure)
     return figure
 
 
@@ -120,7 +121,7 @@ def fields_figure(plt, run, left, right):
     for drive, x, align, half in ((left, 0.75, "left", "left half: "), (right, WIDTH - 0.5, "right", "right half: ")):
         note(figure, x, top - 0.68, half + describe.headline(drive), ha=align, va="top", fontsize=14, weight="bold",
              color=appearance.drive_line(run.drives.index(drive))["color"])
-    effect_legend(first, run, [left, right], loc="lower center", ncol=4, fontsize=12.5,
-                  bbox_to_anchor=(0.5, 0.3 / top), bbox_transform=figure.transFigure)
-    note(figure, WIDTH / 2, 0.12, palette.CAUTION, fontsize=10, color=palette.QUIET, ha="center", va="bottom")
+    effect_legend(first, run, [left, right], loc="lower center", fontsize=12.5,
+                  bbox_to_anchor=(0.47, 0.3 / top), bbox_transform=figure.transFigure)
+    appearance.caution(figure)
     return figure

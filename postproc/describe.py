@@ -77,10 +77,7 @@ def specimen_words(run):
 
 
 def why_words(run, left, right):
-    """What differs between the two drives on the way to the depth, from the run's own numbers.
-
-    Observations, not an attribution: how much each mechanism accounts for is what `dryfront why` computes.
-    """
+    """What differs between the two drives on the way to the depth, from the run's own numbers: observations, no attribution."""
     if left is right:
         return []
     a, b = left.summary, right.summary
@@ -92,7 +89,6 @@ def why_words(run, left, right):
                          f"\u201c{left.name}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with \u201c{right.name}\u201d. "
                          "What is spent at the surface reaches the depth late or not at all.")
     sentences.append(f"Contact: {contact_words(left)}; {contact_words(right)}. A dry contact without sparks ends the current.")
-    sentences.append("How much each mechanism accounts for: dryfront why CASE.toml.")
     return sentences
 
 
@@ -125,6 +121,11 @@ def number(value, digits=3):
         return "0"
     text = f"{value:.{digits}g}"
     return f"{value:.0f}" if re.search(r"e\+0[0-5]$", text) else text
+
+
+def depth_number(metres):
+    """A depth for a table in mm; the word where there is none."""
+    return f"{1e3 * metres:.2f}" if metres > 0 else "none"
 
 
 def millimetres(metres):

@@ -24,7 +24,7 @@ def number_rows(run):
         s = drive.summary
         width = drive.effects[main].half_width if main in drive.effects else float("nan")
         rows.append([drive.name, f"{drive.crest_factor:.2f}",
-                     *[f"{1e3 * drive.effects[n].greatest:.2f}" if n in drive.effects else "\u2013" for n in run.effects],
+                     *[describe.depth_number(drive.effects[n].greatest) if n in drive.effects else "\u2013" for n in run.effects],
                      describe.number(1e3 * width),
                      f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
                      describe.number(s["delivered_J"]), describe.number(s["surface_J"]),
@@ -70,8 +70,7 @@ def one_page(plt, run, left, right, paper, share):
     for drive, place, align in ((left, x, "left"), (right, x + wide, "right")):
         comparison.note(figure, place, low + high + 0.1, describe.headline(drive), ha=align, fontsize=9.5, weight="bold",
                         color=appearance.drive_line(run.drives.index(drive))["color"])
-    comparison.effect_legend(axes, run, [left, right], loc="upper center", ncol=4, fontsize=8.5,
-                             bbox_to_anchor=(0.5, -0.36 / high))
+    comparison.effect_legend(axes, run, [left, right], loc="upper center", fontsize=8.5, bbox_to_anchor=(0.47, -0.36 / high))
     y = low - 0.7
 
     y = heading(figure, "Settings", y)
@@ -98,7 +97,7 @@ def one_page(plt, run, left, right, paper, share):
     handles, labels = below[0].get_legend_handles_labels()
     figure.legend(handles, labels, loc="upper center", ncol=4, fontsize=8.5, handlelength=3.4,
                   bbox_to_anchor=(0.5, (low - 0.33) / height))
-    y = low - 0.58
+    y = low - 0.64
 
     y = heading(figure, "Why", y)
     for sentence in describe.why_words(run, left, right):
@@ -148,6 +147,7 @@ def table(figure, run, y, width):
     starts = [sum(shares[:k]) / sum(shares) for k in range(len(shares))]
     for k, h in enumerate(header):
         axes.text(starts[k], 1.0, h, fontsize=7.6, va="top", linespacing=1.15, color=palette.QUIET)
+    names = []
     for n, cells in enumerate(rows):
         for k, cell in enumerate(cells):
             text = axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.3, va="baseline",
@@ -155,6 +155,9 @@ def table(figure, run, y, width):
                       color=appearance.drive_line(n)["color"] if k == 0 else palette.INK)
             if k == 0:
                 appearance.shrink_to(text, (starts[1] - 0.01) * width)
+                names.append(text)
+    for text in names:
+        text.set_fontsize(min(name.get_fontsize() for name in names))
     axes.plot([0, 1], [1 - 0.32 / high] * 2, color=palette.QUIET, linewidth=0.8, transform=axes.transAxes)
     axes.set_xlim(0, 1)
     axes.set_ylim(0, 1)

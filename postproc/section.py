@@ -102,14 +102,19 @@ def label_place(segments, side, view, taken):
 
 
 def label_depths(axes, run, drive, view, side, fontsize):
-    """Name and greatest depth of every effect below its deepest point, one below the other; returns their boxes [mm]."""
+    """Name and greatest depth of every effect below its deepest point, one below the other and clear of the others' lines;
+    returns their boxes [mm]."""
     inches_per_mm = axes_inches_per_mm(axes, view)
     line_height, letter = fontsize / 72 * 1.28 / inches_per_mm, fontsize / 72 * 0.72 / inches_per_mm
     found = [(e, contours.deepest_point(run.r, e.depth[-1])[0]) for e in drive.effects.values() if e.greatest > 0]
     lowest, boxes = -np.inf, []
     for effect, r in sorted(found, key=lambda entry: entry[0].greatest):
         r, z = 1e3 * r, 1e3 * effect.greatest
-        top = max(z + 0.12 * line_height, lowest)
+        top = max(z, lowest)
+        for other in sorted(1e3 * e.greatest for e, _ in found):
+            if z < other and top < other < top + line_height:
+                top = other
+        top += 0.12 * line_height
         axes.plot([side * r], [z], marker="v", markersize=5, color=palette.INK, zorder=6, clip_on=False,
                   gid=f"deepest {effect.name} {drive.name}")
         near = r < 0.25 * view.reach

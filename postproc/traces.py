@@ -64,6 +64,15 @@ def legend(figure, axes, run, **place):
     figure.legend(handles, labels, ncol=min(len(labels), 4), handlelength=3.6, columnspacing=2.2, **place)
 
 
+def dress(figure, axes, run, heading, **spaces):
+    """Heading, legend, caution and margins of a figure of histories."""
+    figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.125, **spaces)
+    title = figure.suptitle(f"{heading}: {run.title or run.path.stem}", x=0.065, y=0.975, ha="left", fontsize=19, weight="bold")
+    appearance.shrink_to(title, 0.92 * figure.get_figwidth())
+    legend(figure, axes, run, loc="upper left", bbox_to_anchor=(0.055, 0.935))
+    appearance.caution(figure)
+
+
 def depth_figure(plt, run):
     """Depth of every effect against time (above) and against energy delivered (below)."""
     effects = list(run.effects)
@@ -75,9 +84,7 @@ def depth_figure(plt, run):
         axes[1, column].set_title("", loc="left")
         for row in (0, 1):
             axes[row, column].set_ylabel("greatest depth [mm]" if column == 0 else "")
-    figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.1, wspace=0.2, hspace=0.33)
-    figure.suptitle("How deep, and when", x=0.065, y=0.975, ha="left", fontsize=19, weight="bold")
-    legend(figure, axes[0, 0], run, loc="upper left", bbox_to_anchor=(0.055, 0.935))
+    dress(figure, axes[0, 0], run, "How deep, and when", wspace=0.2, hspace=0.36)
     return figure
 
 
@@ -89,10 +96,8 @@ def electric_figure(plt, run):
     strike = run.case.get("physics", {}).get("strike_V")
     if strike:
         axes[1, 0].axhline(strike, color=palette.QUIET, linewidth=1.2, zorder=1, gid="strike voltage")
-        axes[1, 0].annotate(f"sparks strike near {strike:g} V", (0.99, strike), xycoords=("axes fraction", "data"),
+        axes[1, 0].annotate(f"sparks near {strike:g} V", (0.99, strike), xycoords=("axes fraction", "data"),
                             xytext=(0, 4), textcoords="offset points", ha="right", va="bottom", fontsize=11,
                             color=palette.QUIET)
-    figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.1, wspace=0.16, hspace=0.42)
-    figure.suptitle("What the source sees", x=0.065, y=0.975, ha="left", fontsize=19, weight="bold")
-    legend(figure, axes[0, 0], run, loc="upper left", bbox_to_anchor=(0.055, 0.935))
+    dress(figure, axes[0, 0], run, "What the source sees", wspace=0.16, hspace=0.45)
     return figure

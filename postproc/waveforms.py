@@ -31,7 +31,7 @@ def draw(axes, run, drive, end, limit=None):
 def waveform_figure(plt, run):
     """All drives under each other, one time axis and one voltage axis."""
     count = len(run.drives)
-    figure, axes = plt.subplots(count, 1, figsize=(comparison.WIDTH, 1.5 + 1.75 * count), squeeze=False)
+    figure, axes = plt.subplots(count, 1, figsize=(comparison.WIDTH, 1.7 + 1.75 * count), squeeze=False)
     end = waveform_shape.shown_time(run)
     limit = max(float(d.trace["peak_V"][0]) for d in run.drives)
     for axis, drive in zip(axes[:, 0], run.drives):
@@ -39,6 +39,7 @@ def waveform_figure(plt, run):
         axis.set_ylabel("voltage [V]")
     axes[-1, 0].set_xlabel("time [\u00b5s]")
     high = figure.get_figheight()
-    figure.subplots_adjust(left=0.085, right=0.9, top=1 - 1.05 / high, bottom=0.65 / high, hspace=0.5)
+    figure.subplots_adjust(left=0.085, right=0.9, top=1 - 1.05 / high, bottom=0.85 / high, hspace=0.5)
     figure.text(0.085, 1 - 0.2 / high, "Voltage at the start of the dwell, over two bursts of the slowest drive", fontsize=18, weight="bold", va="top")
+    appearance.caution(figure)
     return figure

@@ -143,9 +143,14 @@ function section_annotations(run, view, size) {
   view.sides.forEach(({ drive, side, frame, time }) => {
     let lowest = -Infinity;
     const found = run.effects.map((e) => ({ name: e.name, ...deepest(run, drive, e.name, frame) })).filter((e) => e.z > 0);
-    found.sort((a, b) => a.z - b.z).forEach((effect) => {
+    found.sort((a, b) => a.z - b.z);
+    found.forEach((effect) => {
       if (!view.effects || (narrow() && effect.name !== run.effects[view.effect].name)) return;
-      const y = Math.max(effect.z + 0.1 * line, lowest), near = effect.r < run.view.reach / 4;
+      const near = effect.r < run.view.reach / 4;
+      let y = Math.max(effect.z, lowest);
+      // Clear of the lines of the deeper effects.
+      if (!narrow()) found.forEach((other) => { if (other.z > effect.z && other.z > y && other.z < y + line) y = other.z; });
+      y += 0.1 * line;
       const words = narrow() ? millimetres(effect.z) : `${plain(effect.name)} ${millimetres(effect.z)}`;
       notes.push({ x: side * effect.r, y, text: `<b>${words}</b>`, showarrow: false, yanchor: "top",
         xanchor: !near ? "center" : side > 0 ? "left" : "right", xshift: near ? 4 * side : 0, bgcolor: "rgba(255,255,255,0.78)", borderpad: 1,

@@ -3,7 +3,7 @@ function draw_numbers(run) {
   const event = (value) => (value === null || value === undefined ? "never" : `${value.toFixed(2)} s`);
   const columns = [
     ["crest factor", (d) => d.crest_factor.toFixed(2)],
-    ...run.effects.map((e) => [`${e.name} [mm]`, (d) => d.result[e.name].depth.toFixed(2)]),
+    ...run.effects.map((e) => [`${e.name} [mm]`, (d) => (d.result[e.name].depth > 0 ? d.result[e.name].depth.toFixed(2) : "none")]),
     ["half-width [mm]", (d) => d.result[run.effects[0].name].half_width?.toFixed(2) ?? "–"],
     ["volume [mm³]", (d) => significant(d.result[run.effects[0].name].volume)],
     ["start [Ω]", (d) => significant(d.summary.resistance_start_ohm)],

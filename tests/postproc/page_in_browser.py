@@ -54,17 +54,20 @@ class Page(unittest.TestCase):
         if page.main([str(cls.path), "--out", str(cls.html), "--quiet"]) != 0:
             raise RuntimeError("the page was not written")
         SCREENSHOTS.mkdir(exist_ok=True)
-
-    def open(self, width=1280, height=720, *flags):
         options = webdriver.ChromeOptions()
         options.binary_location = shutil.which("chromium")
-        profile = tempfile.mkdtemp(dir=self.folder.name)
-        for flag in [*FLAGS, f"--user-data-dir={profile}", f"--window-size={width},{height}", *flags]:
+        for flag in [*FLAGS, f"--user-data-dir={tempfile.mkdtemp(dir=cls.folder.name)}", "--window-size=1920,1080"]:
             options.add_argument(flag)
-        options.add_experimental_option("prefs", {"download.default_directory": self.folder.name})
+        options.add_experimental_option("prefs", {"download.default_directory": cls.folder.name})
         options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-        self.browser = webdriver.Chrome(service=Service(shutil.which("chromedriver")), options=options)
-        self.addCleanup(self.browser.quit)
+        cls.browser = webdriver.Chrome(service=Service(shutil.which("chromedriver")), options=options)
+        cls.addClassCleanup(cls.browser.quit)
+
+    def open(self, width=1280, height=720):
+        """The page as a first visitor sees it, in the one browser of this class; a window of that size."""
+        self.browser.get("about:blank")
+        for log in ("browser", "performance"):
+            self.browser.get_log(log)  # empties it
         self.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride",
                                      {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
         self.browser.get(self.html.as_uri())
@@ -274,7 +277,6 @@ class Page(unittest.TestCase):
             self.open(width, height)
             self.assertLessEqual(self.script("return document.documentElement.scrollWidth"), width)
             self.browser.save_screenshot(str(SCREENSHOTS / f"page_{width}x{height}.png"))
-            self.browser.quit()
 
     def test_prints(self):
         self.open()
