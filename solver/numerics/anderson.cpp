@@ -1,7 +1,7 @@
 #include "numerics/anderson.hpp"
 
-#include <algorithm>
 #include <Eigen/Dense>
+#include <algorithm>
 
 namespace dryfront {
 

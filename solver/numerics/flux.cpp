@@ -27,8 +27,8 @@ void set_conductances(const Grid& grid, std::span<const double> coefficient, Flu
       const double here = coefficient[c];
       const double there = coefficient[c + 1];
       // a/(b + c) with the division by the coefficients multiplied out, so that a coefficient of zero closes the face
-      op.east[c] = 2 * grid.radial_area(i + 1, j) * here * there /
-                   (grid.width(i) * there + grid.width(i + 1) * here + 1e-300);
+      op.east[c] =
+          2 * grid.radial_area(i + 1, j) * here * there / (grid.width(i) * there + grid.width(i + 1) * here + 1e-300);
     }
   }
   const auto columns = static_cast<std::size_t>(grid.columns());

@@ -85,7 +85,8 @@ void Multigrid::solve(const Level& level, Lines& lines, const Field& right_side)
     solve_group<wide>(rows_, stride, at(right_side), at(lines.lower), at(lines.pivot), lines.x.data() + stride + first);
   }
   for (; first < stride; first += group) {
-    solve_group<group>(rows_, stride, at(right_side), at(lines.lower), at(lines.pivot), lines.x.data() + stride + first);
+    solve_group<group>(rows_, stride, at(right_side), at(lines.lower), at(lines.pivot),
+                       lines.x.data() + stride + first);
   }
 }
 

@@ -66,8 +66,8 @@ void Conduction::renew_conductances(const ConductionInput& input, ConductionResu
     const double base = input.conductivity[c];
     double renewed = base;
     if (current_density_[c] > 0) {
-      const double field = field_at_current(base, input.breakdown[c], input.breakdown_threshold, *input.striking,
-                                            current_density_[c]);
+      const double field =
+          field_at_current(base, input.breakdown[c], input.breakdown_threshold, *input.striking, current_density_[c]);
       renewed = std::clamp(current_density_[c] / field, base, base + input.breakdown[c]);
     }
     weight_[k] = result.heating[c];
@@ -131,7 +131,8 @@ void Conduction::assemble(const ConductionInput& input, const ConductionResult& 
   for (std::size_t cell : contact_.metal) {  // no tissue there: the cell stands alone at V = 0 and carries nothing
     op_.east[cell] = op_.south[cell] = 0;
     if (cell % static_cast<std::size_t>(grid_.columns()) > 0) op_.east[cell - 1] = 0;
-    if (cell >= static_cast<std::size_t>(grid_.columns())) op_.south[cell - static_cast<std::size_t>(grid_.columns())] = 0;
+    if (cell >= static_cast<std::size_t>(grid_.columns()))
+      op_.south[cell - static_cast<std::size_t>(grid_.columns())] = 0;
     op_.shunt[cell] = 1;
     right_side_[cell] = 0;
   }

@@ -34,28 +34,29 @@ struct ConductionInput {
   const StrikingTable* striking = nullptr;
   const Source* source = nullptr;
   double crest_factor = 1;
-  std::span<const double> injected;      // current fed into every cell beside the electrode's, per volt of V_e, or empty [A/V]
+  std::span<const double>
+      injected;  // current fed into every cell beside the electrode's, per volt of V_e, or empty [A/V]
 };
 
 // What it answers. Powers are averages over the waveform.
 struct ConductionResult {
-  std::vector<double> potential;       // per cell, rms [V]
-  std::vector<double> conductivity;    // sigma_eff per cell [S/m]
-  std::vector<double> heating;         // per cell, without the contact's [W]
-  std::vector<double> gap_voltage;     // per face, rms [V]
-  std::vector<double> contact_power;   // per face, through the wet contact and the leak [W]
-  std::vector<double> spark_power;     // per face [W]
-  double resistance = 0;               // [ohm]
-  double rms = 0;                      // V_e [V]
-  double current = 0;                  // rms [A]
-  double power = 0;                    // [W]
-  double volume_power = 0;             // sum of heating [W]
-  double surface_power = 0;            // sum of contact_power and spark_power [W]
-  double beyond_power = 0;             // dissipated outside the grid (half-space) [W]
-  double struck_share = 0;             // of the current, through sparks [-]
-  double residual = 0;                 // of the nonlinear iteration: power-weighted relative change of the conductances
-  int solves = 0;                      // linear solves
-  int iterations = 0;                  // of the linear solver, summed
+  std::vector<double> potential;      // per cell, rms [V]
+  std::vector<double> conductivity;   // sigma_eff per cell [S/m]
+  std::vector<double> heating;        // per cell, without the contact's [W]
+  std::vector<double> gap_voltage;    // per face, rms [V]
+  std::vector<double> contact_power;  // per face, through the wet contact and the leak [W]
+  std::vector<double> spark_power;    // per face [W]
+  double resistance = 0;              // [ohm]
+  double rms = 0;                     // V_e [V]
+  double current = 0;                 // rms [A]
+  double power = 0;                   // [W]
+  double volume_power = 0;            // sum of heating [W]
+  double surface_power = 0;           // sum of contact_power and spark_power [W]
+  double beyond_power = 0;            // dissipated outside the grid (half-space) [W]
+  double struck_share = 0;            // of the current, through sparks [-]
+  double residual = 0;                // of the nonlinear iteration: power-weighted relative change of the conductances
+  int solves = 0;                     // linear solves
+  int iterations = 0;                 // of the linear solver, summed
   bool converged = false;
 };
 
@@ -98,9 +99,9 @@ class Conduction {
   std::vector<double> face_link_;         // layer and half cell in series [S]
   std::vector<double> volume_;
   AndersonMixing mixing_{6};
-  std::vector<std::size_t> nonlinear_;    // cells whose conductivity rises with the field
+  std::vector<std::size_t> nonlinear_;              // cells whose conductivity rises with the field
   std::vector<double> present_, renewed_, weight_;  // logarithms: nonlinear cells, then faces
-  double unit_current_ = 0;  // into the tissue at V_e = 1 V
+  double unit_current_ = 0;                         // into the tissue at V_e = 1 V
 };
 
 }  // namespace dryfront

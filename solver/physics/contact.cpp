@@ -60,7 +60,8 @@ class GeometryBuilder {
   void solid() {
     for (int j = 0; j < grid_.rows(); ++j) {
       for (int i = 0; i < grid_.columns(); ++i) {
-        if (!inside_metal(electrode_, grid_.r()[static_cast<std::size_t>(i)], grid_.z()[static_cast<std::size_t>(j)])) continue;
+        if (!inside_metal(electrode_, grid_.r()[static_cast<std::size_t>(i)], grid_.z()[static_cast<std::size_t>(j)]))
+          continue;
         result_.is_metal[grid_.index(i, j)] = 1;
         result_.metal.push_back(grid_.index(i, j));
         if (j == 0) result_.covered[static_cast<std::size_t>(i)] = 1;

@@ -23,8 +23,8 @@ struct TissueRows {
 struct ContactFace {
   std::size_t cell = 0;
   std::size_t row = 0;
-  double area = 0;          // true contact area; on a stepped shape the steps' area scaled to the smooth one [m2]
-  double half_cell = 0;     // conductance of the half cell behind the face at unit coefficient [m]
+  double area = 0;       // true contact area; on a stepped shape the steps' area scaled to the smooth one [m2]
+  double half_cell = 0;  // conductance of the half cell behind the face at unit coefficient [m]
   std::size_t skin_begin = 0, skin_end = 0;  // into ContactGeometry::skin
 };
 

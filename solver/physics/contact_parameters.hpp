@@ -9,19 +9,19 @@ enum class ElectrodeHeat { insulated, film, held, lumped };
 
 struct Electrode {
   ElectrodeShape shape = ElectrodeShape::disc;
-  double radius = 0.006;      // [m]
-  double inner_radius = 0;    // ring [m]
-  double press = 0;           // dome: how deep it is pressed in [m]
-  double length = 0;          // rod: inserted length [m]
+  double radius = 0.006;    // [m]
+  double inner_radius = 0;  // ring [m]
+  double press = 0;         // dome: how deep it is pressed in [m]
+  double length = 0;        // rod: inserted length [m]
   ContactKind contact = ContactKind::asperity;
-  double conductance = 0;          // conductance contact [S/m2]
-  double contact_fraction = 0.5;   // chi [-]
-  double constriction = 5e-4;      // l [m]
-  double skin = 1e-4;              // depth whose water wets the contact and which takes the contact heat [m]
-  double gap = 0;                  // gap contact: distance held off [m]
+  double conductance = 0;         // conductance contact [S/m2]
+  double contact_fraction = 0.5;  // chi [-]
+  double constriction = 5e-4;     // l [m]
+  double skin = 1e-4;             // depth whose water wets the contact and which takes the contact heat [m]
+  double gap = 0;                 // gap contact: distance held off [m]
   ElectrodeHeat heat = ElectrodeHeat::lumped;
-  double heat_transfer = 1000;     // electrode to tissue, lumped and held [W/(m2 K)]
-  double capacity = 5;             // lumped [J/K]
+  double heat_transfer = 1000;  // electrode to tissue, lumped and held [W/(m2 K)]
+  double capacity = 5;          // lumped [J/K]
 };
 
 // The switches and the numbers of the contact physics that are no property of the tissue.

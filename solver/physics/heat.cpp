@@ -11,9 +11,7 @@ namespace {
 double boiling_begins(const HeatUptake& u, std::size_t c) { return u.wet[c] * (u.boil[c] - u.start[c]); }
 
 // Two conductances in series, the first possibly infinite.
-double series(double first, double second) {
-  return std::isinf(first) ? second : first * second / (first + second);
-}
+double series(double first, double second) { return std::isinf(first) ? second : first * second / (first + second); }
 
 }  // namespace
 
@@ -34,12 +32,14 @@ HeatStage::HeatStage(int columns, int rows) : solver_(columns, rows) {
   const auto cells = static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows);
   system_.columns = columns;
   system_.rows = rows;
-  for (auto* field : {&system_.east, &system_.south, &system_.shunt, &right_side_, &outflow_}) field->assign(cells, 0.0);
+  for (auto* field : {&system_.east, &system_.south, &system_.shunt, &right_side_, &outflow_})
+    field->assign(cells, 0.0);
   phase_.assign(cells, Phase::below);
 }
 
 // Storage over duration joins the shunt; a boiling cell is held at T_b and its neighbours see T_b.
-void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known, double duration) {
+void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known,
+                         double duration) {
   const std::size_t cells = phase_.size();
   const auto columns = static_cast<std::size_t>(system_.columns);
   std::copy(heat.op.east.begin(), heat.op.east.end(), system_.east.begin());
@@ -138,7 +138,9 @@ void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const H
     if (cell >= columns) heat.op.south[cell - columns] = 0;
   }
   for (auto& links : heat.link) links.clear();
-  const auto outlet = [&](HeatOutlet which) -> std::vector<HeatLink>& { return heat.link[static_cast<std::size_t>(which)]; };
+  const auto outlet = [&](HeatOutlet which) -> std::vector<HeatLink>& {
+    return heat.link[static_cast<std::size_t>(which)];
+  };
   for (int i = 0; i < grid.columns(); ++i) {
     const std::size_t c = grid.index(i, 0);
     if (contact.covered[static_cast<std::size_t>(i)] || boundaries.air <= 0) continue;

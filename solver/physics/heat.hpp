@@ -22,10 +22,10 @@ struct HeatLink {
 
 // The heat flows out of every cell:  outflow = op T - sum over outlets of link * outlet temperature.
 struct HeatOperator {
-  FluxOperator op;                                       // faces, and in shunt the sum of all links
-  std::array<std::vector<HeatLink>, heat_outlets> link;  // per outlet
-  std::array<double, heat_outlets> outlet_temperature{}; // [C]
-  std::vector<double> inflow;                            // sum of link * outlet temperature per cell [W]
+  FluxOperator op;                                        // faces, and in shunt the sum of all links
+  std::array<std::vector<HeatLink>, heat_outlets> link;   // per outlet
+  std::array<double, heat_outlets> outlet_temperature{};  // [C]
+  std::vector<double> inflow;                             // sum of link * outlet temperature per cell [W]
 };
 
 // How cells take up heat during one step, counted from its start (temperature T_0, water s_0).
@@ -36,11 +36,11 @@ struct HeatOperator {
 // Irreversible: the step that follows starts from the water that is left. Water at T_0 > T_b (it flowed into a hot cell)
 // boils at once. latent = 0 switches boil-off off for a cell.
 struct HeatUptake {
-  std::vector<double> start;       // T_0 [C]
-  std::vector<double> wet;         // C_wet, heat capacity of the cell with its water [J/K]
-  std::vector<double> dry;         // C_dry, without [J/K]
-  std::vector<double> latent;      // L W0 s_0 volume [J]
-  std::vector<double> boil;        // T_b [C]
+  std::vector<double> start;   // T_0 [C]
+  std::vector<double> wet;     // C_wet, heat capacity of the cell with its water [J/K]
+  std::vector<double> dry;     // C_dry, without [J/K]
+  std::vector<double> latent;  // L W0 s_0 volume [J]
+  std::vector<double> boil;    // T_b [C]
 };
 
 // One implicit stage: finds T and the heat taken up Y with

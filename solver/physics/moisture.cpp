@@ -96,8 +96,8 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
       mass = -mass;
     }
     const Tissue& tissue = rows_.at(from / columns);
-    const double carried = mass * heat_wet_[from] * (1 - tissue.dry_heat_ratio) / capacity_[from] *
-                           (temperature[from] - tissue.boil);
+    const double carried =
+        mass * heat_wet_[from] * (1 - tissue.dry_heat_ratio) / capacity_[from] * (temperature[from] - tissue.boil);
     inflow[from] -= mass / capacity_[from];
     inflow[to] += mass / capacity_[to];
     enthalpy[from] -= carried;

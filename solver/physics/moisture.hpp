@@ -37,10 +37,10 @@ class Moisture {
   const Grid& grid_;
   const TissueRows& rows_;
   EllipticSolver solver_;
-  FluxOperator op_;       // W0 D: mass flow per difference in s [kg/s]
+  FluxOperator op_;  // W0 D: mass flow per difference in s [kg/s]
   FluxOperator system_;
-  std::vector<double> capacity_;     // W0 volume [kg]
-  std::vector<double> heat_wet_;     // C_wet volume [J/K]
+  std::vector<double> capacity_;  // W0 volume [kg]
+  std::vector<double> heat_wet_;  // C_wet volume [J/K]
   std::vector<double> right_side_, solved_;
 };
 

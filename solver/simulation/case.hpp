@@ -69,7 +69,7 @@ struct Probe {
 
 struct TimeSettings {
   double tolerance = 2;   // allowed difference between a step's prediction and its result [K]
-  double longest = 0.25;   // longest step [s]
+  double longest = 0.25;  // longest step [s]
 };
 
 struct OutputSettings {

@@ -29,17 +29,17 @@ struct Frame {
 
 // One row per accepted step (the first at t = 0).
 struct Trace {
-  std::vector<double> time;            // [s]
-  std::vector<double> resistance;      // [ohm]
-  std::vector<double> power;           // [W]
-  std::vector<double> rms;             // [V]
-  std::vector<double> peak;            // [V]
-  std::vector<double> current;         // rms [A]
-  std::vector<double> struck_share;    // share of the current that enters through spark feet [-]
-  std::vector<double> surface;         // contact and spark heating [W]
-  std::vector<double> electrode;       // electrode temperature [C]
-  std::vector<double> wet_share;       // area mean of the wet coverage of the contact [-]
-  std::vector<double> crust_share;     // area mean of the crusted coverage [-]
+  std::vector<double> time;                         // [s]
+  std::vector<double> resistance;                   // [ohm]
+  std::vector<double> power;                        // [W]
+  std::vector<double> rms;                          // [V]
+  std::vector<double> peak;                         // [V]
+  std::vector<double> current;                      // rms [A]
+  std::vector<double> struck_share;                 // share of the current that enters through spark feet [-]
+  std::vector<double> surface;                      // contact and spark heating [W]
+  std::vector<double> electrode;                    // electrode temperature [C]
+  std::vector<double> wet_share;                    // area mean of the wet coverage of the contact [-]
+  std::vector<double> crust_share;                  // area mean of the crusted coverage [-]
   std::vector<std::vector<double>> greatest_depth;  // per effect, then per step [m]
 };
 
@@ -80,7 +80,7 @@ struct DriveRecord {
   std::vector<EffectRecord> effects;
   double resistance_start = 0, resistance_least = 0, resistance_end = 0;  // while the current is on [ohm]
   double delivered = 0;                                                   // [J]
-  double surface = 0;                                                     // of it, in the contact layer and the sparks [J]
+  double surface = 0;           // of it, in the contact layer and the sparks [J]
   double struck = not_a_time;   // first time more than 1 % of the current enters through spark feet [s]
   double dry_out = not_a_time;  // first time the wet coverage of the contact has fallen below 5 % [s]
   double peak_temperature = 0;  // [C]

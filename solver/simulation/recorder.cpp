@@ -57,10 +57,7 @@ double passing(const std::vector<double>& time, const std::vector<double>& value
 }  // namespace
 
 Recorder::Recorder(const Case& c, const Grid& grid, const Drive& drive)
-    : case_(c),
-      grid_(grid),
-      excess_(grid.cells(), 0.0),
-      depth_(static_cast<std::size_t>(grid.columns()), 0.0) {
+    : case_(c), grid_(grid), excess_(grid.cells(), 0.0), depth_(static_cast<std::size_t>(grid.columns()), 0.0) {
   record_.name = drive.name;
   record_.crest_factor = crest_factor(drive.waveform);
   record_.trace.greatest_depth.resize(c.effects.size());
@@ -111,7 +108,10 @@ void Recorder::add(DriveStepper& stepper, const State& state, bool current_on) {
   if (std::isnan(record_.dry_out) && touches) record_.dry_out = passing(trace.time, trace.wet_share, 0.05, -1);
 }
 
-void Recorder::add_ledger(const Ledger& step) {
+void Recorder::add_step(const State& state, const Ledger& step) {
+  ++record_.steps;
+  record_.electric_solves += state.electric.solves;
+  record_.electric_iterations += state.electric.iterations;
   ledger_.electric_in += step.electric_in;
   ledger_.surface_in += step.surface_in;
   ledger_.beyond_out += step.beyond_out;
@@ -184,8 +184,7 @@ DriveRecord Recorder::finish(const DriveStepper& stepper, const State& start, co
   balance.water_start = stepper.stored_water(start);
   balance.water_left = stepper.stored_water(end);
   balance.water_boiled = ledger_.water_boiled;
-  balance.water =
-      std::abs(balance.water_start - balance.water_left - balance.water_boiled) / balance.water_start;
+  balance.water = std::abs(balance.water_start - balance.water_left - balance.water_boiled) / balance.water_start;
   return std::move(record_);
 }
 

@@ -13,7 +13,8 @@ class Recorder {
 
   // Adds a row to the trace and the probes. Times of striking and drying out are taken here.
   void add(DriveStepper& stepper, const State& state, bool current_on);
-  void add_ledger(const Ledger& step);
+  // Counts an accepted step and its part of the balances.
+  void add_step(const State& state, const Ledger& step);
   Frame frame(const State& state);
   // Closes the balances and fills the summary.
   DriveRecord finish(const DriveStepper& stepper, const State& start, const State& end, bool completed);

@@ -15,22 +15,35 @@ namespace dryfront {
 
 namespace {
 
-// When something must be met exactly: frames, the switch of the current, the end.
-std::vector<Ticks> event_times(const Drive& drive, int frames) {
+// A moment that a step must end at.
+struct Event {
+  Ticks time = 0;
+  bool frame = false;
+  bool switch_off = false;
+};
+
+// Frames at equal spacing, the switch of the current, the end; in order, each moment once.
+std::vector<Event> events_of(const Drive& drive, int frames) {
   const auto ticks = [](double time) { return static_cast<Ticks>(std::llround(time * ticks_per_second)); };
-  const Ticks end = ticks(drive.dwell + drive.after);
-  std::vector<Ticks> events{ticks(drive.dwell)};
-  for (int k = 1; k <= frames; ++k) events.push_back(end / frames * k);
-  events.push_back(end);
-  std::sort(events.begin(), events.end());
-  events.erase(std::unique(events.begin(), events.end()), events.end());
-  while (events.size() > 1 && events[events.size() - 2] > end) events.pop_back();
-  return events;
+  const Ticks end = ticks(drive.dwell) + ticks(drive.after);
+  std::vector<Event> events{{ticks(drive.dwell), false, true}, {end, true, false}};
+  for (Ticks k = 1; k < frames; ++k) events.push_back({end / frames * k + end % frames * k / frames, true, false});
+  std::stable_sort(events.begin(), events.end(), [](const Event& a, const Event& b) { return a.time < b.time; });
+  std::vector<Event> merged;
+  for (const Event& event : events) {
+    if (merged.empty() || merged.back().time != event.time) {
+      merged.push_back(event);
+    } else {
+      merged.back().frame = merged.back().frame || event.frame;
+      merged.back().switch_off = merged.back().switch_off || event.switch_off;
+    }
+  }
+  return merged;
 }
 
 std::string place_of_failure(const Drive& drive, const State& state, const std::string& what, double residual) {
-  return "drive '" + drive.name + "', t = " + std::to_string(seconds(state.time)) + " s: " + what +
-         " (residual " + std::to_string(residual) + ")";
+  return "drive '" + drive.name + "', t = " + std::to_string(seconds(state.time)) + " s: " + what + " (residual " +
+         std::to_string(residual) + ")";
 }
 
 void require_finite(const Drive& drive, const Grid& grid, const State& state) {
@@ -54,53 +67,50 @@ DriveRecord run_drive(const Case& c, const Grid& grid, int number, const Observe
   State state = stepper.initial_state();
   bool current_on = drive.dwell > 0;
   if (!stepper.switch_current(state, current_on)) {
-    throw NumericalFailure(place_of_failure(drive, state, "charge did not converge at the start", state.electric.residual));
+    throw NumericalFailure(
+        place_of_failure(drive, state, "charge did not converge at the start", state.electric.residual));
   }
   const State start = state;
   State next = state;
   recorder.add(stepper, state, current_on);
   if (observer.frame) observer.frame(number, recorder.frame(state));
 
-  const std::vector<Ticks> events = event_times(drive, c.output.frames);
-  const auto switch_off = static_cast<Ticks>(std::llround(drive.dwell * ticks_per_second));
+  const std::vector<Event> events = events_of(drive, c.output.frames);
+  const Ticks end = events.back().time;
   const auto stopped = [&] { return observer.stop != nullptr && observer.stop->load(); };
   control.restart();
-  for (const Ticks event : events) {
-    while (state.time < event && !stopped()) {
-      const double left = seconds(event - state.time);
+  for (const Event& event : events) {
+    while (state.time < event.time && !stopped()) {
+      const double left = seconds(event.time - state.time);
       const auto parts = static_cast<Ticks>(std::ceil(left / control.wanted() - 1e-9));
-      const Ticks duration = (event - state.time) / std::max<Ticks>(1, parts);
+      const Ticks duration = (event.time - state.time) / std::max<Ticks>(1, parts);
       const double length = seconds(duration);
       const StepReport report = stepper.step(state, duration, next);
       if (!report.converged || !control.accept(report.error)) {
         ++recorder.record().rejected_steps;
-        const double wanted = report.converged ? control.next(length, report.error) : control.shorten(length);
+        const double wanted = report.converged ? control.rejected(length, report.error) : control.failed(length);
         if (!(wanted > StepControl::shortest)) {
           throw NumericalFailure(place_of_failure(
-              drive, state, report.converged ? "the time step shrank to nothing" : std::string(report.failed) + " did not converge",
+              drive, state,
+              report.converged ? "the time step shrank to nothing" : std::string(report.failed) + " did not converge",
               report.converged ? report.error : report.residual));
         }
         continue;
       }
       std::swap(state, next);
       require_finite(drive, grid, state);
-      ++recorder.record().steps;
-      recorder.record().electric_solves += state.electric.solves;
-      recorder.record().electric_iterations += state.electric.iterations;
-      recorder.add_ledger(report.ledger);
+      control.accepted(length, report.error);
+      recorder.add_step(state, report.ledger);
       recorder.add(stepper, state, current_on);
-      control.next(std::max(length, control.wanted()), report.error * std::pow(std::max(length, control.wanted()) / length, 2));
-      if (observer.progress) observer.progress(number, seconds(state.time), seconds(events.back()));
+      if (observer.progress) observer.progress(number, seconds(state.time), seconds(end));
     }
     if (stopped()) break;
-    if (observer.frame && (event == events.back() || event != switch_off || c.output.frames == 0 ||
-                           event % std::max<Ticks>(1, events.back() / std::max(1, c.output.frames)) == 0)) {
-      observer.frame(number, recorder.frame(state));
-    }
-    if (event == switch_off && event != events.back()) {
+    if (event.frame && observer.frame) observer.frame(number, recorder.frame(state));
+    if (event.switch_off && event.time < end) {
       current_on = false;
       if (!stepper.switch_current(state, false)) {
-        throw NumericalFailure(place_of_failure(drive, state, "charge did not converge after the switch", state.electric.residual));
+        throw NumericalFailure(
+            place_of_failure(drive, state, "charge did not converge after the switch", state.electric.residual));
       }
       recorder.add(stepper, state, false);
       control.restart();

@@ -45,7 +45,9 @@ double electrode_film(const Electrode& electrode, const Specimen& specimen) {
   return electrode.heat_transfer > 0 ? electrode.heat_transfer : std::numeric_limits<double>::infinity();
 }
 
-double& outlet(HeatOperator& heat, HeatOutlet which) { return heat.outlet_temperature[static_cast<std::size_t>(which)]; }
+double& outlet(HeatOperator& heat, HeatOutlet which) {
+  return heat.outlet_temperature[static_cast<std::size_t>(which)];
+}
 
 }  // namespace
 
@@ -91,7 +93,8 @@ DriveStepper::DriveStepper(const Case& c, const Grid& grid, const Drive& drive)
                       &conducted_, &stage_temperature_, &water_inflow_, &enthalpy_inflow_, &stage_water_}) {
     field->assign(cells, 0.0);
   }
-  for (auto* field : {&uptake_.start, &uptake_.wet, &uptake_.dry, &uptake_.latent, &uptake_.boil}) field->assign(cells, 0.0);
+  for (auto* field : {&uptake_.start, &uptake_.wet, &uptake_.dry, &uptake_.latent, &uptake_.boil})
+    field->assign(cells, 0.0);
   laws_.resize(contact_.faces.size());
   for (int j = 0; j < grid.rows(); ++j) {
     const Tissue& tissue = rows_.at(static_cast<std::size_t>(j));
@@ -179,7 +182,8 @@ bool DriveStepper::switch_current(State& state, bool current_on) {
     state.electric.volume_power = state.electric.surface_power = state.electric.beyond_power = 0;
     state.electric.struck_share = 0;
   }
-  for (auto* rate : {&state.heat_source_rate, &state.water_rate, &state.boil_rate, &state.temperature_rate, &state.omega_rate}) {
+  for (auto* rate :
+       {&state.heat_source_rate, &state.water_rate, &state.boil_rate, &state.temperature_rate, &state.omega_rate}) {
     std::fill(rate->begin(), rate->end(), 0.0);
   }
   state.electrode_rate = 0;
@@ -275,8 +279,8 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
     known_[c] = gamma * dt * (now.heat_source[c] + gamma * dt * now.heat_source_rate[c] + metabolic_[c]);
     stage_temperature_[c] = uptake_.start[c];
   }
-  HeatStage::Report heat = heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, stage_temperature_, taken_up_,
-                                             face_temperature_);
+  HeatStage::Report heat =
+      heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, stage_temperature_, taken_up_, face_temperature_);
   if (!heat.converged) return failed("heat, first stage", heat.passes);
   for (std::size_t c = 0; c < cells; ++c) conducted_[c] = (taken_up_[c] - known_[c]) / gamma;
   add_outlets((1 - gamma) * dt, face_temperature_, report.ledger);

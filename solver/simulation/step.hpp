@@ -19,10 +19,10 @@ TissueRows tissue_rows(const Specimen& specimen, const Grid& grid);
 // The terms of a step's energy and water balance, and how far its prediction was off.
 struct StepReport {
   bool converged = true;
-  const char* failed = "";        // which solve, when not converged
-  double residual = 0;            // its residual
-  double error = 0;               // greatest difference between predicted and final temperature [K]
-  Ledger ledger;                  // of this step alone
+  const char* failed = "";  // which solve, when not converged
+  double residual = 0;      // its residual
+  double error = 0;         // greatest difference between predicted and final temperature [K]
+  Ledger ledger;            // of this step alone
 };
 
 class DriveStepper {
@@ -80,7 +80,8 @@ class DriveStepper {
   double longest_step_;
   std::vector<double> volume_, conductivity_, breakdown_, conduction_wet_, perfusion_, metabolic_;
   std::vector<ContactLaw> laws_;
-  std::vector<double> known_, taken_up_, face_temperature_, conducted_, stage_temperature_, water_inflow_, enthalpy_inflow_, stage_water_;
+  std::vector<double> known_, taken_up_, face_temperature_, conducted_, stage_temperature_, water_inflow_,
+      enthalpy_inflow_, stage_water_;
   State predicted_;
 };
 

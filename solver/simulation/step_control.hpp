@@ -14,14 +14,15 @@ class StepControl {
 
   bool accept(double error) const { return error <= allowed_; }
 
-  // Records the error of a step of the given length [s]; returns the next wanted length [s].
-  double next(double length, double error) {
-    const double factor = error > 0 ? 0.85 * std::sqrt(allowed_ / error) : 3.0;
-    wanted_ = std::min(longest_, length * std::clamp(factor, 0.2, 2.0));
-    return wanted_;
+  // After a step of the given length [s] that stands. One that an event cut short says nothing against the wanted length.
+  void accepted(double length, double error) {
+    const double next = length * factor(error);
+    wanted_ = std::min(longest_, length < wanted_ ? std::max(wanted_, next) : next);
   }
-  // After a solve that did not converge.
-  double shorten(double length) { return wanted_ = 0.25 * length; }
+  // After a step whose error was too great; returns the wanted length.
+  double rejected(double length, double error) { return wanted_ = std::min(longest_, length * factor(error)); }
+  // After a solve that did not converge; returns the wanted length.
+  double failed(double length) { return wanted_ = 0.25 * length; }
   // At the start and after a switch of the current.
   void restart() { wanted_ = std::min(longest_, first); }
 
@@ -31,6 +32,11 @@ class StepControl {
   static constexpr double shortest = 1e-7;  // below it the computation has broken down [s]
 
  private:
+  double factor(double error) const {
+    constexpr double safety = 0.75;
+    return error > 0 ? std::clamp(safety * std::sqrt(allowed_ / error), 0.2, 2.0) : 2.0;
+  }
+
   double allowed_;
   double longest_;
   double wanted_ = first;
