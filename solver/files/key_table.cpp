@@ -275,7 +275,8 @@ const Keys<Grading>& grid_keys() {
 
 const Keys<TimeSettings>& time_keys() {
   static const Keys<TimeSettings> keys = {
-      number("tolerance", "", &TimeSettings::tolerance, above(0, 100), "allowed difference between the predicted and the final temperature of a step, in K"),
+      number("tolerance", "", &TimeSettings::tolerance, above(0, 100),
+             "allowed difference between the predicted and the final temperature of a step, in K"),
       number("longest_s", "s", &TimeSettings::longest, above(0, 3600), "longest step"),
   };
   return keys;
