@@ -79,6 +79,18 @@ double common_number(const toml::table& document, const std::vector<std::string>
   return numbers.front();
 }
 
+// The case with these of its drives only, in this order; as it is when there are no names.
+Case with_drives(Case c, const std::vector<std::string>& names) {
+  if (names.empty()) return c;
+  std::vector<Drive> chosen;
+  for (const std::string& name : names) {
+    chosen.push_back(
+        *std::find_if(c.drives.begin(), c.drives.end(), [&](const Drive& drive) { return drive.name == name; }));
+  }
+  c.drives = std::move(chosen);
+  return c;
+}
+
 // Reads one document, section by section in the order of the members below `read`.
 class PlanReader {
  public:
@@ -97,7 +109,7 @@ class PlanReader {
     read_values(document_, plan_keys(), "", plan_);
     read_set();
     read_base(file, case_text);
-    choose_drives();
+    check_drives();
     read_axes();
     read_constraints();
     read_designs();
@@ -162,24 +174,19 @@ class PlanReader {
                       plan_.case_file.parent_path());
   }
 
-  void choose_drives() {
-    if (plan_.drives.empty()) return;
+  void check_drives() {
     std::vector<std::string> names;
     for (const Drive& drive : plan_.base.drives) names.push_back(drive.name);
-    std::vector<Drive> chosen;
-    for (std::size_t k = 0; k < plan_.drives.size(); ++k) {
-      const std::string& name = plan_.drives[k];
-      const auto found = std::find(names.begin(), names.end(), name);
-      if (found == names.end()) {
+    for (const std::string& name : plan_.drives) {
+      if (std::find(names.begin(), names.end(), name) == names.end()) {
         refuse(document_, "drives", "has '" + name + "', which the base case has not", "among " + joined(names),
                nearest_name(name, names));
       }
       if (std::count(plan_.drives.begin(), plan_.drives.end(), name) > 1) {
         refuse(document_, "drives", "has '" + name + "' twice", "each once");
       }
-      chosen.push_back(plan_.base.drives[static_cast<std::size_t>(found - names.begin())]);
     }
-    plan_.base.drives = std::move(chosen);
+    plan_.base = with_drives(std::move(plan_.base), plan_.drives);
   }
 
   void read_axes() {
@@ -422,7 +429,7 @@ class PlanReader {
         std::vector<std::string> overrides;
         for (const std::string& key : axis.keys) overrides.push_back(key + "=" + value);
         try {
-          resolved.push_back(resolved_toml(parsed(overrides)));
+          resolved.push_back(resolved_toml(with_drives(parsed(overrides), plan_.drives)));
         } catch (const CaseError& error) {
           fault = error;
         }
@@ -475,14 +482,14 @@ class PlanReader {
       for (const std::size_t axis : design.axes) lines << ' ' << axis_names_[axis];
       lines << ", points = " << design.points << '\n';
     }
-    lines << "base case with what every run sets:\n" << resolved_base_;
+    lines << "base case with what every run sets:\n" << resolved_toml(plan_.base);
     return lines.str();
   }
 
   toml::table document_;
   std::vector<std::string> set_places_;
   std::vector<std::string> axis_names_;
-  std::string resolved_base_;
+  std::string resolved_base_;  // with all its drives, which paths may count
   Plan plan_;
 };
 
@@ -502,14 +509,7 @@ Case plan_case(const Plan& plan, const std::vector<std::string>& overrides) {
   all.insert(all.end(), overrides.begin(), overrides.end());
   Case c =
       parse_case(plan.case_text, plan.case_file.string(), all, plan.tissue_directory, plan.case_file.parent_path());
-  std::vector<Drive> chosen;
-  for (const Drive& wanted : plan.base.drives) {
-    const auto found =
-        std::find_if(c.drives.begin(), c.drives.end(), [&](const Drive& drive) { return drive.name == wanted.name; });
-    chosen.push_back(*found);
-  }
-  c.drives = std::move(chosen);
-  return c;
+  return with_drives(std::move(c), plan.drives);
 }
 
 std::string unit_of_name(const std::string& name) {
