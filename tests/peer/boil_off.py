@@ -80,7 +80,7 @@ def main():
     reference = json.loads((HERE / "reference_boil_off.json").read_text())
     drive, cpu, summary = run_dryfront(HERE / "boil_off.toml")
     moments = [moment["t_s"] for moment in reference["snapshots"]]
-    peer = boil_off(fine=1.5e-6, slope=0.15, longest=0.02, snapshots=moments)
+    peer = boil_off(fine=0.75e-6, slope=0.1, longest=0.04, snapshots=moments)
     finish(
         [
             against(
