@@ -195,6 +195,7 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
   constexpr double finest_linear = 1e-9;
   constexpr double coarsest_linear = 1e-4;
   constexpr double of_residual = 0.03;
+  constexpr double worth_mixing = 0.3;
   const std::size_t cells = grid_.cells();
   if (result.potential.size() != cells) {
     result.potential.assign(cells, 0.0);
@@ -215,6 +216,7 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
   renew_conductances(input, result);
   present_ = renewed_;
   take(input, result);
+  double last_residual = 0;
   for (int pass = 0; pass < most_passes; ++pass) {
     assemble(input, result);
     solver_.prepare(op_);
@@ -235,6 +237,9 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
       result.converged = true;
       return;
     }
+    // Far from the solution, or after a mixing that made it worse, the plain pass is the safe one.
+    if (result.residual > worth_mixing || result.residual > 2 * last_residual) mixing_.restart(present_.size());
+    last_residual = result.residual;
     mix(input, result);
     take(input, result);
   }

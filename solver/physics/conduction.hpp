@@ -65,7 +65,8 @@ struct ConductionResult {
 // Breakdown and striking raise a conductance with the field across it. The conductances are renewed at the current they
 // carry, not at the field (for each cell and face the field is found at which its law carries the last current): this
 // lowers the complementary energy of the monotone problem in every pass (Kacanov's iteration in the dual variable), where
-// renewing at the field overshoots and chatters. Anderson mixing of the logarithms, weighted with the power, speeds it up.
+// renewing at the field overshoots and chatters. Near the solution, Anderson mixing of the logarithms, weighted with the
+// power, speeds it up; where it makes the residual worse it starts anew from a plain pass.
 // It ends when the residual is at most `tolerance`.
 class Conduction {
  public:
