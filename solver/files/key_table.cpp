@@ -276,7 +276,8 @@ const Keys<Grading>& grid_keys() {
 const Keys<TimeSettings>& time_keys() {
   static const Keys<TimeSettings> keys = {
       number("tolerance", "", &TimeSettings::tolerance, above(0, 100),
-             "allowed difference between the predicted and the final temperature of a step, in K"),
+             "allowed error of a step's prediction, in K: root mean square over the heated tissue; 1 % of the load "
+             "counts as 1 K"),
       number("longest_s", "s", &TimeSettings::longest, above(0, 3600), "longest step"),
   };
   return keys;

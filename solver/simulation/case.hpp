@@ -68,7 +68,7 @@ struct Probe {
 };
 
 struct TimeSettings {
-  double tolerance = 2;   // allowed difference between a step's prediction and its result [K]
+  double tolerance = 1;   // allowed error of a step's prediction [K]
   double longest = 0.25;  // longest step [s]
 };
 

@@ -32,6 +32,7 @@ struct State {
   std::vector<double> boil_rate;         // of s, positive [1/s]
   std::vector<double> temperature_rate;  // [K/s]
   std::vector<double> omega_rate;        // of the pair that stops perfusion [1/s]
+  double resistance_rate = 0;            // [ohm/s]
   double electrode_rate = 0;             // [K/s]
 };
 

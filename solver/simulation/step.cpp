@@ -10,6 +10,8 @@ namespace dryfront {
 
 namespace {
 
+constexpr double heated_by = 10;                       // a cell counts as heated in full by that much [K]
+constexpr double kelvin_per_load = 100;                // a load mispredicted by 1 % counts as 1 K
 constexpr double gamma = 1 - std::numbers::sqrt2 / 2;  // of the two-stage L-stable scheme
 
 FarVoltageKind far_kind(FarVoltage kind) {
@@ -106,6 +108,7 @@ DriveStepper::DriveStepper(const Case& c, const Grid& grid, const Drive& drive)
     }
   }
   for (std::size_t cell : contact_.metal) metabolic_[cell] = 0;
+  least_heated_ = heat_capacity(rows_.tissue[0], 1.0) * contact_.area * 0.1 * std::sqrt(contact_.area);
   if (perfused_) perfusion_.assign(cells, 0.0);
   if (electrode_.heat == ElectrodeHeat::lumped) {
     // The electrode's temperature is carried explicitly; a step must stay well below its time constant.
@@ -187,6 +190,7 @@ bool DriveStepper::switch_current(State& state, bool current_on) {
     std::fill(rate->begin(), rate->end(), 0.0);
   }
   state.electrode_rate = 0;
+  state.resistance_rate = 0;
   return converged;
 }
 
@@ -290,8 +294,7 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   predicted_.temperature.resize(cells);
   predicted_.water.resize(cells);
   for (std::size_t c = 0; c < cells; ++c) {
-    const double heat_at_end =
-        conducted_[c] + dt * (now.heat_source[c] + 0.5 * dt * now.heat_source_rate[c] + metabolic_[c]);
+    const double heat_at_end = taken_up_[c] / gamma;
     predicted_.temperature[c] = temperature_after(uptake_, c, heat_at_end);
     predicted_.water[c] = stage_water_[c] * (1 - boiled_share(uptake_, c, heat_at_end));
   }
@@ -314,8 +317,12 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   heat = heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, next.temperature, taken_up_, face_temperature_);
   if (!heat.converged) return failed("heat, second stage", heat.passes);
   add_outlets(gamma * dt, face_temperature_, report.ledger);
+  double squares = 0;
+  double heated = least_heated_;
   for (std::size_t c = 0; c < cells; ++c) {
-    report.error = std::max(report.error, std::abs(next.temperature[c] - predicted_.temperature[c]));
+    const double off = next.temperature[c] - predicted_.temperature[c];
+    squares += uptake_.wet[c] * off * off;
+    heated += uptake_.wet[c] * std::min(1.0, std::abs(next.temperature[c] - specimen_.start) / heated_by);
     const double boiled = boiled_share(uptake_, c, taken_up_[c]) * stage_water_[c];
     next.water[c] = stage_water_[c] - boiled;
     next.boil_rate[c] = boiled / dt;
@@ -325,6 +332,15 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
       report.ledger.water_boiled += mass;
       report.ledger.latent += mass * tissue.latent;
     }
+  }
+
+  // How far the prediction was off: in temperature, as the root mean square over what has been heated, and in the load.
+  report.error = std::sqrt(squares / heated);
+  if (current_on_) {
+    const double expected = now.electric.resistance + dt * now.resistance_rate;
+    const double missed = std::abs(next.electric.resistance - expected) / next.electric.resistance;
+    report.error = std::max(report.error, kelvin_per_load * missed);
+    next.resistance_rate = (next.electric.resistance - now.electric.resistance) / dt;
   }
 
   // Damage, over the ramp from the old to the new temperature.

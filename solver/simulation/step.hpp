@@ -78,6 +78,7 @@ class DriveStepper {
   bool current_on_ = false;
   double tolerance_;
   double longest_step_;
+  double least_heated_ = 0;  // heat capacity that the error of a step is spread over at least [J/K]
   std::vector<double> volume_, conductivity_, breakdown_, conduction_wet_, perfusion_, metabolic_;
   std::vector<ContactLaw> laws_;
   std::vector<double> known_, taken_up_, face_temperature_, conducted_, stage_temperature_, water_inflow_,
