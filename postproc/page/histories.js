@@ -67,12 +67,13 @@ function draw_waveforms(run, plots) {
     title.textContent = `${d.name}: peak ${significant(w.peak)} V, rms ${significant(w.rms)} V, crest factor ${d.crest_factor.toFixed(2)}`;
     plot.setAttribute("aria-label", `Waveform of ${title.textContent}; ${d.waveform_words}`);
     const level = (value, dash) => ({ type: "line", x0: 0, x1: 1, xref: "paper", y0: value, y1: value, line: { color: style_value("--ink"), width: 1.5, dash } });
-    const words = (text, value, yanchor) => ({ text, x: 1, xref: "paper", xanchor: "right", y: value, yanchor, showarrow: false, font: { size: 0.9 * base_size() } });
+    const words = (text, value, yanchor) => ({ text, x: 1, xref: "paper", xanchor: "left", xshift: 3, y: value, yanchor, showarrow: false, font: { size: 0.9 * base_size() } });
+    const close = w.peak - w.rms < 0.35 * highest;
     Plotly.react(plot, [{ type: "scatter", mode: "lines", x: w.t, y: w.v, line: { color: drive_colour(d), width: 1.6 }, hoverinfo: "skip" }],
-      { ...layout_look(), width: plot.parentElement.clientWidth, height: 10 * base_size() + 30, margin: { l: 4.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },
+      { ...layout_look(), width: plot.parentElement.clientWidth, height: 10 * base_size() + 30, margin: { l: 4.6 * base_size(), r: 2.8 * base_size(), t: 6, b: 3.5 * base_size() },
         xaxis: { ...axis_look(), title: { text: "time [µs]", standoff: 4 }, range: [0, run.waveform_end_us] },
         yaxis: { ...axis_look(), range: [-highest, highest], title: { text: "voltage [V]", standoff: 6 }, nticks: 5 },
         shapes: [level(w.peak, "dash"), level(w.rms, "solid")],
-        annotations: [words("peak", w.peak, "bottom"), words("rms", w.rms, w.peak > 2 * w.rms ? "bottom" : "top")] }, plot_options);
+        annotations: [words("peak", w.peak, close ? "bottom" : "middle"), words("rms", w.rms, close ? "top" : "middle")] }, plot_options);
   });
 }
