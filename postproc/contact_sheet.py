@@ -53,7 +53,7 @@ def draw_row(figure, run, left, right, top, row):
         y = top - 0.42 - k * (row - 0.75) / 2
         comparison.note(figure, x, y, describe.headline(drive), fontsize=10.5, weight="bold",
                         color=appearance.drive_line(run.drives.index(drive))["color"])
-        lines = [f"{name} {describe.millimetres(drive.effects[name].greatest)}" for name in run.effects if name in drive.effects]
+        lines = [describe.reached_words(name, drive.effects[name]) for name in run.effects if name in drive.effects]
         comparison.note(figure, x, y - 0.2, ";  ".join(lines), fontsize=9)
         s = drive.summary
         comparison.note(figure, x, y - 0.4, f"{describe.number(s['delivered_J'])} J, of it "

@@ -128,6 +128,11 @@ def depth_number(metres):
     return f"{1e3 * metres:.2f}" if metres > 0 else "none"
 
 
+def reached_words(name, effect):
+    """Name of an effect and its greatest depth, or that there is none."""
+    return f"{name} {millimetres(effect.greatest)}" if effect.greatest > 0 else f"{name} none"
+
+
 def millimetres(metres):
     """Two decimals, as the printed comparison has them."""
     return f"{1e3 * metres:.2f} mm" if metres == metres else "\u2013"

@@ -29,6 +29,8 @@ import figures  # noqa: E402
 import handout  # noqa: E402
 import palette  # noqa: E402
 import run_file  # noqa: E402
+import scene  # noqa: E402
+import section  # noqa: E402
 import traces  # noqa: E402
 import waveforms  # noqa: E402
 
@@ -246,6 +248,23 @@ class Comparison(OneRun):
                 np.testing.assert_array_equal(line.get_xdata(), drive.trace["t_s"])
             self.assertEqual(len(looks), len(self.data.drives))
 
+    def test_labels_of_shallow_effects_stay_clear_of_the_lines_below(self):
+        depths = {"char": 0.14e-3, "dry": 0.39e-3, "coagulation": 3.1e-3}
+        effects = {name: run_file.Effect(name, np.full((1, len(self.data.r)), d), d, d, 0, 0, []) for name, d in depths.items()}
+        drive = run_file.Drive("x", np.array([0.0]), {}, effects, {}, {}, {})
+        view = scene.view_of(self.data, [self.left, self.right])
+        before = len(self.axes.texts)
+        section.label_depths(self.axes, self.data, drive, view, 1, 13)
+        self.figure.canvas.draw()
+        spans = []
+        for text in self.axes.texts[before:]:
+            box = text.get_window_extent().transformed(self.axes.transData.inverted())
+            spans.append((text.get_text(), min(box.y0, box.y1), max(box.y0, box.y1)))
+        self.assertEqual([words.split()[0] for words, _, _ in spans], list(depths))
+        for words, top, bottom in spans:
+            for depth in depths.values():
+                self.assertFalse(top < 1e3 * depth < bottom, (words, depth))
+
     def test_electrode_is_drawn_to_size(self):
         contact, = lines_named(self.figure, "contact")
         self.assertEqual(list(contact.get_xdata()), [-6.0, 6.0])
@@ -322,6 +341,18 @@ class OtherFigures(OneRun):
             # Over two whole bursts of this drive the curve's own mean square is that of the crest factor.
             time, v = curve.get_xdata(), curve.get_ydata()
             self.assertAlmostEqual(np.sqrt(np.trapz(v**2, time) / time[-1]) / marks["rms"], 1, delta=0.03)
+
+    def test_every_figure_says_the_caution(self):
+        for figure in (comparison.fields_figure(plt, self.data, self.left, self.right), traces.depth_figure(plt, self.data),
+                       traces.electric_figure(plt, self.data), waveforms.waveform_figure(plt, self.data)):
+            words = " ".join(t.get_text() for t in figure.texts)
+            self.assertIn("Not for choosing settings on a patient", words)
+
+    def test_table_says_none_where_there_is_none(self):
+        header, rows = handout.number_rows(self.data)
+        column = header.index("char\n[mm]")
+        deepest = [1e3 * drive.effects["char"].greatest for drive in self.data.drives]
+        self.assertEqual([row[column] for row in rows], ["none", "none", *(f"{depth:.2f}" for depth in deepest[2:])])
 
     def test_handout_fits_its_paper_and_says_the_cautions(self):
         for paper, size in handout.PAPERS.items():
