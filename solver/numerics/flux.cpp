@@ -43,6 +43,10 @@ void set_conductances(const Grid& grid, std::span<const double> coefficient, Flu
   }
 }
 
+void isolate(FluxOperator& op, std::size_t cell) {
+  for_each_face(op, cell, [](std::size_t, double& conductance) { conductance = 0; });
+}
+
 void apply(const FluxOperator& op, std::span<const double> x, std::span<double> outflow) {
   const auto columns = static_cast<std::size_t>(op.columns);
   const auto rows = static_cast<std::size_t>(op.rows);

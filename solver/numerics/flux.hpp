@@ -26,6 +26,19 @@ struct FluxOperator {
 //   g_east = A / (d_c / kappa_c + d_e / kappa_e)
 void set_conductances(const Grid& grid, std::span<const double> coefficient, FluxOperator& op);
 
+// Calls visit(neighbour, conductance&) for every neighbour of a cell.
+template <typename Visit>
+void for_each_face(FluxOperator& op, std::size_t cell, Visit visit) {
+  const auto columns = static_cast<std::size_t>(op.columns);
+  if (cell % columns + 1 < columns) visit(cell + 1, op.east[cell]);
+  if (cell % columns > 0) visit(cell - 1, op.east[cell - 1]);
+  if (cell + columns < op.east.size()) visit(cell + columns, op.south[cell]);
+  if (cell >= columns) visit(cell - columns, op.south[cell - columns]);
+}
+
+// Closes all faces of a cell: nothing flows between it and its neighbours.
+void isolate(FluxOperator& op, std::size_t cell);
+
 // outflow = op applied to x.
 void apply(const FluxOperator& op, std::span<const double> x, std::span<double> outflow);
 

@@ -129,10 +129,7 @@ void Conduction::assemble(const ConductionInput& input, const ConductionResult& 
     right_side_[face.cell] += face_link_[f];
   }
   for (std::size_t cell : contact_.metal) {  // no tissue there: the cell stands alone at V = 0 and carries nothing
-    op_.east[cell] = op_.south[cell] = 0;
-    if (cell % static_cast<std::size_t>(grid_.columns()) > 0) op_.east[cell - 1] = 0;
-    if (cell >= static_cast<std::size_t>(grid_.columns()))
-      op_.south[cell - static_cast<std::size_t>(grid_.columns())] = 0;
+    isolate(op_, cell);
     op_.shunt[cell] = 1;
     right_side_[cell] = 0;
   }

@@ -41,7 +41,6 @@ HeatStage::HeatStage(int columns, int rows) : solver_(columns, rows) {
 void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known,
                          double duration) {
   const std::size_t cells = phase_.size();
-  const auto columns = static_cast<std::size_t>(system_.columns);
   std::copy(heat.op.east.begin(), heat.op.east.end(), system_.east.begin());
   std::copy(heat.op.south.begin(), heat.op.south.end(), system_.south.begin());
   const double rate = 1 / duration;
@@ -56,17 +55,13 @@ void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::spa
   }
   for (std::size_t c = 0; c < cells; ++c) {
     if (phase_[c] != Phase::boiling) continue;
-    const auto hold_neighbour = [&](std::size_t neighbour, double& face) {
+    for_each_face(system_, c, [&](std::size_t neighbour, double& conductance) {
       if (phase_[neighbour] != Phase::boiling) {
-        system_.shunt[neighbour] += face;
-        right_side_[neighbour] += face * u.boil[c];
+        system_.shunt[neighbour] += conductance;
+        right_side_[neighbour] += conductance * u.boil[c];
       }
-      face = 0;
-    };
-    if (c % columns + 1 < columns) hold_neighbour(c + 1, system_.east[c]);
-    if (c % columns > 0) hold_neighbour(c - 1, system_.east[c - 1]);
-    if (c + columns < cells) hold_neighbour(c + columns, system_.south[c]);
-    if (c >= columns) hold_neighbour(c - columns, system_.south[c - columns]);
+      conductance = 0;
+    });
     system_.shunt[c] = u.wet[c] * rate;
     right_side_[c] = system_.shunt[c] * u.boil[c];
   }
@@ -128,15 +123,10 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
 void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries,
                        std::span<const double> conductivity, std::span<const double> perfusion, HeatOperator& heat) {
   const std::size_t cells = grid.cells();
-  const auto columns = static_cast<std::size_t>(grid.columns());
   if (heat.op.shunt.size() != cells) heat.op = FluxOperator(grid);
   heat.inflow.assign(cells, 0.0);
   set_conductances(grid, conductivity, heat.op);
-  for (std::size_t cell : contact.metal) {
-    heat.op.east[cell] = heat.op.south[cell] = 0;
-    if (cell % columns > 0) heat.op.east[cell - 1] = 0;
-    if (cell >= columns) heat.op.south[cell - columns] = 0;
-  }
+  for (std::size_t cell : contact.metal) isolate(heat.op, cell);
   for (auto& links : heat.link) links.clear();
   const auto outlet = [&](HeatOutlet which) -> std::vector<HeatLink>& {
     return heat.link[static_cast<std::size_t>(which)];

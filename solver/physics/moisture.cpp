@@ -7,7 +7,6 @@ namespace dryfront {
 
 Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact)
     : grid_(grid), rows_(rows), solver_(grid.columns(), grid.rows()), op_(grid), system_(grid) {
-  const auto columns = static_cast<std::size_t>(grid.columns());
   std::vector<double> diffusivity;
   for (int j = 0; j < grid.rows(); ++j) {
     const Tissue& tissue = rows.at(static_cast<std::size_t>(j));
@@ -18,11 +17,7 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
     }
   }
   set_conductances(grid, diffusivity, op_);
-  for (std::size_t cell : contact.metal) {
-    op_.east[cell] = op_.south[cell] = 0;
-    if (cell % columns > 0) op_.east[cell - 1] = 0;
-    if (cell >= columns) op_.south[cell - columns] = 0;
-  }
+  for (std::size_t cell : contact.metal) isolate(op_, cell);
   for (auto* field : {&right_side_, &solved_}) field->assign(grid.cells(), 0.0);
 }
 
@@ -71,14 +66,10 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
   }
   for (std::size_t c = 0; c < cells; ++c) {
     if (water[c] > 0 || temperature[c] < rows_.at(c / columns).boil) continue;
-    const auto hold_neighbour = [&](std::size_t neighbour, double& face) {
-      system_.shunt[neighbour] += face;
-      face = 0;
-    };
-    if (c % columns + 1 < columns) hold_neighbour(c + 1, system_.east[c]);
-    if (c % columns > 0) hold_neighbour(c - 1, system_.east[c - 1]);
-    if (c + columns < cells) hold_neighbour(c + columns, system_.south[c]);
-    if (c >= columns) hold_neighbour(c - columns, system_.south[c - columns]);
+    for_each_face(system_, c, [&](std::size_t neighbour, double& conductance) {
+      system_.shunt[neighbour] += conductance;
+      conductance = 0;
+    });
     solved_[c] = 0;
     right_side_[c] = 0;
   }

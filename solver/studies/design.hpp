@@ -43,7 +43,7 @@ class DesignPoints {
   // One setting per axis of the plan.
   //   grid             the last axis of the design runs fastest
   //   latin_hypercube  every axis cut into `points` slices, each hit once (McKay, Beckman, Conover 1979)
-  //   sobol            Sobol points (Joe and Kuo 2008) with a digital shift drawn from the seed
+  //   sobol            Sobol points (Joe and Kuo 2008) with a digital shift drawn from the random number seed
   //   saltelli         for base point i: A, B, then A with one axis at a time from B (Saltelli et al. 2010);
   //                    A and B are the halves of a Sobol point of twice as many axes
   //   one_at_a_time    the base case, then each axis at the 2.5 and 97.5 % quantile (normal), at its ends (others), or at

@@ -35,7 +35,7 @@ double layer_voltage(double base, double extra, double threshold, const Striking
   return 0.5 * (least + most) * thickness;
 }
 
-// A face under striking and dried tissue below, at random but for the seed.
+// A face under striking and dried tissue below, drawn at random with a fixed start.
 struct Dried {
   ElectricProblem problem;
 
