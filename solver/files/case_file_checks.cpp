@@ -61,7 +61,16 @@ void check_specimen(const Specimen& s, const toml::table& document) {
     refuse(document, "specimen.far_voltage", "leaves the current nowhere to go",
            "half_space or grounded for side or bottom, or a pad on the bottom");
   }
+  const Layer* perfused = nullptr;
   for (const Layer& layer : s.layers) {
+    if (layer.tissue.perfusion > 0) {
+      if (perfused != nullptr && layer.tissue.blood != perfused->tissue.blood) {
+        refuse(document, "specimen.layers",
+               "have blood of two temperatures (" + perfused->tissue.name + ", " + layer.tissue.name + ")",
+               "one blood_C for all perfused layers");
+      }
+      perfused = &layer;
+    }
     if (s.start >= layer.tissue.boil) {
       refuse(document, "specimen.start_C", "is not below the boiling temperature of " + layer.tissue.name,
              "< " + number_text(layer.tissue.boil) + " [C]");

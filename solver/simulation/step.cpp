@@ -89,7 +89,9 @@ DriveStepper::DriveStepper(const Case& c, const Grid& grid, const Drive& drive)
   outlet(heat_, HeatOutlet::far) = specimen_.start;
   outlet(heat_, HeatOutlet::electrode) =
       electrode_.heat == ElectrodeHeat::film ? specimen_.surroundings : specimen_.start;
-  outlet(heat_, HeatOutlet::perfusion) = rows_.tissue[0].blood;
+  for (const Tissue& tissue : rows_.tissue) {  // one temperature for all perfused layers (the case reader sees to it)
+    if (tissue.perfusion > 0) outlet(heat_, HeatOutlet::perfusion) = tissue.blood;
+  }
   const std::size_t cells = grid.cells();
   for (auto* field : {&conductivity_, &breakdown_, &conduction_wet_, &known_, &taken_up_, &face_temperature_,
                       &conducted_, &stage_temperature_, &water_inflow_, &enthalpy_inflow_, &stage_water_}) {

@@ -346,3 +346,13 @@ TEST_CASE("What is not TOML is refused where it stops being TOML") {
   CHECK_THAT(refusal("[specimen]\ntissue = \n"), StartsWith("case.toml:2:"));
   CHECK_THAT(refusal("[specimen]\nradius_mm = 3\nradius_mm = 4\n"), StartsWith("case.toml:3:"));
 }
+
+TEST_CASE("perfused layers share one temperature of the blood") {
+  const std::string layers =
+      replaced(sample_text(), "tissue = \"liver_ex_vivo\"",
+               "layers = [{ tissue = \"fat\", thickness_mm = 2 }, { tissue = \"muscle\", thickness_mm = 9 }]");
+  CHECK(refusal(layers).empty());
+  CHECK_THAT(refusal(layers + "[tissue.muscle]\nblood_C = 30\n"),
+             StartsWith("case.toml:2:10: specimen.layers have blood of two temperatures (fat, muscle)") &&
+                 Contains("one blood_C for all perfused layers"));
+}
