@@ -1,0 +1,105 @@
+#include "studies/verification_setup.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dryfront {
+
+std::vector<double> equal_faces(double end, int cells) {
+  std::vector<double> faces;
+  for (int k = 0; k <= cells; ++k) faces.push_back(end * k / cells);
+  return faces;
+}
+
+std::vector<double> growing_faces(double size, double equal_to, double growth, double end) {
+  std::vector<double> faces = equal_faces(equal_to, static_cast<int>(std::lround(equal_to / size)));
+  const double mark[] = {equal_to};
+  const std::vector<double> outside = graded_faces(equal_to, end, {}, mark, {size, growth, end});
+  faces.insert(faces.end(), outside.begin() + 1, outside.end());
+  return faces;
+}
+
+Grading graded_to_edge(double fine, double growth, double coarse, int level) {
+  return {std::ldexp(fine, -2 * level), 1 + std::ldexp(growth - 1, -level), std::ldexp(coarse, -level)};
+}
+
+Tissue constant_tissue(double conductivity, double conduction, double volumetric_heat) {
+  Tissue tissue;
+  tissue.conductivity = conductivity;
+  tissue.conductivity_per_C = 0;
+  tissue.conduction = tissue.dry_conduction = conduction;
+  tissue.density = 1000;
+  tissue.heat = volumetric_heat / tissue.density;
+  tissue.dry_heat_ratio = 1;
+  tissue.moisture = 0;
+  return tissue;
+}
+
+Case plain_case(const Tissue& tissue, double radius, double depth, double rms) {
+  Case c;
+  c.specimen.layers = {{tissue, depth}};
+  c.specimen.radius = radius;
+  c.specimen.depth = depth;
+  c.specimen.start = c.specimen.surroundings = 37;
+  c.specimen.air = 0;
+  c.specimen.side_voltage = FarVoltage::insulated;
+  c.specimen.bottom_voltage = FarVoltage::grounded;
+  c.specimen.side_heat = c.specimen.bottom_heat = FarHeat::insulated;
+  c.electrode.shape = ElectrodeShape::disc;
+  c.electrode.radius = radius;
+  c.electrode.contact = ContactKind::perfect;
+  c.electrode.heat = ElectrodeHeat::insulated;
+  c.physics = {.boil_off = false,
+               .moisture = false,
+               .striking = false,
+               .crust = false,
+               .breakdown = false,
+               .perfusion = false,
+               .conductivity_rises = false};
+  Drive drive;
+  drive.name = "drive";
+  drive.source.kind = SourceKind::voltage;
+  drive.source.rms = rms;
+  c.drives = {drive};
+  return c;
+}
+
+Bench::Bench(Case c, Grid grid)
+    : case_(std::move(c)), grid_(std::move(grid)), stepper_(case_, grid_, case_.drives[0]) {}
+
+State Bench::start(bool current_on) {
+  State state = stepper_.initial_state();
+  if (!stepper_.switch_current(state, current_on)) throw NumericalFailure("charge did not converge at the start");
+  return state;
+}
+
+void Bench::march(State& state, double until, int steps, const std::function<void(State&, double)>& before) {
+  const auto end = static_cast<Ticks>(std::llround(until * ticks_per_second));
+  for (int left = steps; left > 0; --left) {
+    const Ticks duration = (end - state.time) / left;
+    if (before) before(state, seconds(duration));
+    const StepReport report = stepper_.step(state, duration, next_);
+    if (!report.converged) {
+      throw NumericalFailure(std::string(report.failed) +
+                             " did not converge at t = " + std::to_string(seconds(state.time)) + " s");
+    }
+    std::swap(state, next_);
+  }
+}
+
+double at_point(const Grid& grid, const std::vector<double>& field, double r, double z) {
+  const auto bracket = [](const std::vector<double>& centre, double x) -> std::pair<int, double> {
+    if (x <= centre.front()) return {0, 0.0};
+    if (x >= centre.back()) return {static_cast<int>(centre.size()) - 2, 1.0};
+    const auto above = std::upper_bound(centre.begin(), centre.end(), x);
+    const auto k = static_cast<std::size_t>(above - centre.begin()) - 1;
+    return {static_cast<int>(k), (x - centre[k]) / (centre[k + 1] - centre[k])};
+  };
+  const auto [i, u] = bracket(grid.r(), r);
+  const auto [j, v] = bracket(grid.z(), z);
+  const double upper = (1 - u) * field[grid.index(i, j)] + u * field[grid.index(i + 1, j)];
+  const double lower = (1 - u) * field[grid.index(i, j + 1)] + u * field[grid.index(i + 1, j + 1)];
+  return (1 - v) * upper + v * lower;
+}
+
+}  // namespace dryfront
