@@ -26,11 +26,12 @@ with Scratch() as s:
             checks.that(found[name].read_bytes().startswith(begins), f"{name} is what its name says")
     xml.etree.ElementTree.parse(s.path / "deep/svg/comparison.svg")
 
-    # Without --out: beside the file, under its name. A second time: the same names, no complaint.
-    for _ in range(2):
-        result = s.call("figures", "run.h5", "--quiet", "--left", "interrupted", "--right", "continuous")
-        checks.that(result.returncode == 0 and result.stdout == "" == result.stderr, "--quiet says nothing", result)
-    checks.that((s.path / "run_figures" / "comparison.svg").exists(), "figures stand beside the run file")
+    # Without --out: beside the file, under its name, in place of what an earlier call left there.
+    (s.path / "run_figures").mkdir()
+    (s.path / "run_figures" / "comparison.png").write_text("of an earlier run", encoding="utf-8")
+    result = s.call("figures", "run.h5", "--quiet", "--format", "png", "--left", "interrupted", "--right", "continuous")
+    checks.that(result.returncode == 0 and result.stdout == "" == result.stderr, "--quiet says nothing", result)
+    checks.that((s.path / "run_figures" / "comparison.png").read_bytes().startswith(BEGINNING["png"]), "it is drawn anew")
     result = s.call("page", "run.h5")
     checks.that(result.returncode == 0 and result.stdout == "run.html\n" and result.stderr == "", "page", result)
     page = (s.path / "run.html").read_text(encoding="utf-8")
