@@ -236,8 +236,7 @@ class PlanReader {
         refuse(document_, path + ".list", "is no list of values", "[1, 2, 3], [\"disc\", \"ring\"], [true, false]");
       }
       for (const toml::node& entry : *list->as_array()) {
-        axis.values.push_back({toml_text(entry), entry.value<double>().value_or(not_a_number)});
-        if (entry.is_boolean()) axis.values.back().number = not_a_number;
+        axis.values.push_back(axis_value(entry));
       }
     }
     for (const bool ratios : {false, true}) {
@@ -350,12 +349,15 @@ class PlanReader {
       for (const PlanDesign& other : plan_.designs) {
         if (other.name == design.name) refuse(document_, path + ".name", "is taken", "another name");
       }
+      read_held(*table, path, design);
       if (const toml::node* axes = table->get("axes")) {
         for (const std::string& name : read_texts(*axes, key_named(design_keys(), "axes"), path)) {
           design.axes.push_back(axis_index(path + ".axes", name));
         }
       } else {
-        for (std::size_t k = 0; k < plan_.axes.size(); ++k) design.axes.push_back(k);
+        for (std::size_t k = 0; k < plan_.axes.size(); ++k) {
+          if (!is_held(design, k)) design.axes.push_back(k);
+        }
       }
       check_design(*table, path, design);
       plan_.designs.push_back(std::move(design));
@@ -363,11 +365,30 @@ class PlanReader {
     if (plan_.designs.empty()) refuse(document_, "design", "is empty", "at least one table [[design]]");
   }
 
+  static bool is_held(const PlanDesign& design, std::size_t axis) {
+    return std::any_of(design.held.begin(), design.held.end(), [&](const auto& held) { return held.first == axis; });
+  }
+
+  static AxisValue axis_value(const toml::node& node) {
+    return {toml_text(node), node.is_boolean() ? not_a_number : node.value<double>().value_or(not_a_number)};
+  }
+
+  void read_held(const toml::table& table, const std::string& path, PlanDesign& design) const {
+    const toml::node* value = table.get("hold");
+    if (value == nullptr) return;
+    for (const auto& [name, held] : read_table(*value, key_named(design_keys(), "hold"), path)) {
+      design.held.emplace_back(axis_index(path + ".hold", std::string(name.str())), axis_value(held));
+    }
+  }
+
   void check_design(const toml::table& table, const std::string& path, const PlanDesign& design) const {
     std::vector<std::size_t> sorted = design.axes;
     std::sort(sorted.begin(), sorted.end());
     if (sorted.empty() || std::adjacent_find(sorted.begin(), sorted.end()) != sorted.end()) {
       refuse(document_, path + ".axes", "is empty or has an axis twice", "each axis once");
+    }
+    if (std::any_of(sorted.begin(), sorted.end(), [&](std::size_t axis) { return is_held(design, axis); })) {
+      refuse(document_, path + ".hold", "holds an axis that the design moves", "axes that are not among its axes");
     }
     const bool grid = design.kind == DesignKind::grid;
     const bool drawn = !grid && design.kind != DesignKind::one_at_a_time;
@@ -469,7 +490,8 @@ class PlanReader {
     for (const PlanAxis& axis : plan_.axes) {
       lines << "axis " << axis.name << ": keys = " << joined(axis.keys) << "; values =";
       for (const AxisValue& value : axis.values) lines << ' ' << value.text;
-      lines << "; distribution = " << axis_keys()[4].choices[static_cast<std::size_t>(axis.distribution)];
+      lines << "; distribution = "
+            << key_named(axis_keys(), "distribution").choices[static_cast<std::size_t>(axis.distribution)];
       for (const double number : {axis.low, axis.high, axis.mode, axis.mean, axis.deviation}) {
         lines << ' ' << number_text(number);
       }
@@ -480,6 +502,7 @@ class PlanReader {
       lines << "design " << design.name << ": "
             << key_named(design_keys(), "kind").choices[static_cast<std::size_t>(design.kind)] << ", axes";
       for (const std::size_t axis : design.axes) lines << ' ' << axis_names_[axis];
+      for (const auto& [axis, value] : design.held) lines << ", " << axis_names_[axis] << " = " << value.text;
       lines << ", points = " << design.points << '\n';
     }
     lines << "base case with what every run sets:\n" << resolved_toml(plan_.base);

@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <limits>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "simulation/case.hpp"
@@ -39,12 +40,13 @@ struct PlanAxis {
 
 enum class DesignKind { grid, latin_hypercube, sobol, saltelli, one_at_a_time };
 
-// One set of points. Axes left out stay as they are in the base case.
+// One set of points. Axes that are neither moved nor held stay as they are in the base case.
 struct PlanDesign {
   std::string name;
   DesignKind kind = DesignKind::grid;
-  std::vector<std::size_t> axes;  // indices into Plan::axes
-  int points = 0;                 // drawn points; saltelli: base points, each of which makes axes + 2 runs
+  std::vector<std::size_t> axes;                        // that it moves, indices into Plan::axes
+  std::vector<std::pair<std::size_t, AxisValue>> held;  // axes it holds at a value, with that value
+  int points = 0;  // drawn points; saltelli: base points, each of which makes axes + 2 runs
 };
 
 enum class Relation { less, at_most, greater, at_least, equal, unequal };

@@ -71,7 +71,8 @@ const Keys<PlanDesign>& design_keys() {
           "kind", {"grid", "latin_hypercube", "sobol", "saltelli", "one_at_a_time"},
           "every combination; a drawn design; two drawn designs and their mixtures, for Sobol indices; each axis by "
           "itself")),
-      key<PlanDesign>("axes", KeyKind::texts, "", "the axes it moves; all when not given"),
+      key<PlanDesign>("axes", KeyKind::texts, "", "the axes it moves; all that it does not hold when not given"),
+      key<PlanDesign>("hold", KeyKind::table, "", "{ axis = value, ... }: axes that stay at a value"),
       integer("points", &PlanDesign::points, from(1, most_points),
               "how many are drawn; saltelli: base points, each of which makes axes + 2 runs"),
   };

@@ -196,6 +196,7 @@ std::vector<double> DesignPoints::sobol_shares(std::uint64_t index) {
 std::vector<AxisSetting> DesignPoints::at(std::uint64_t index) {
   assert(index < size_);
   std::vector<AxisSetting> settings(plan_->axes.size());
+  for (const auto& [axis, value] : design_->held) settings[axis] = {value.text, value.number};
   const std::vector<std::size_t>& axes = design_->axes;
   switch (design_->kind) {
     case DesignKind::grid:

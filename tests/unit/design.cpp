@@ -156,6 +156,14 @@ TEST_CASE("one axis at a time: the base case, then the ends", "[design]") {
   CHECK(points.design(0).moved_axis(0) == -1);
 }
 
+TEST_CASE("a held axis stays at its value and is not moved", "[design]") {
+  const Plan plan = sample_plan_with(design("one_at_a_time") + "hold = { spark = 33, crust = false }\n");
+  PlanPoints points(plan);
+  REQUIRE(points.size() == 1 + 2 * 2);
+  CHECK(overrides_of(plan, points.at(1)) ==
+        std::vector<std::string>{"drive.*.source.dial_W=10", "physics.spark_S_m2=33", "physics.crust=false"});
+}
+
 TEST_CASE("another seed draws other points, the same seed the same", "[design]") {
   const auto drawn = [](int seed) {
     std::string head = sample_plan;

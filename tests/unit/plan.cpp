@@ -136,6 +136,9 @@ TEST_CASE("designs and what they need", "[plan]") {
   refused(with("kind = \"one_at_a_time\"\npoints = 4\n"), {"has no use"});
   refused(with("kind = \"sobol\"\npoints = 4\naxes = [\"dial\", \"dial\"]\n"), {"twice"});
   refused(with("kind = \"sobol\"\npoints = 0\n"), {"out of range"});
+  refused(with("kind = \"one_at_a_time\"\nhold = { dail = 3 }\n"), {"plan.toml:25:8", "did you mean 'dial'"});
+  refused(with("kind = \"one_at_a_time\"\naxes = [\"dial\"]\nhold = { dial = 3 }\n"),
+          {"holds an axis that the design moves"});
   refused(plan_refusal("", "", grid_design + grid_design), {"design.1.name", "taken"});
   refused(plan_refusal("", "", ""), {"missing design"});
   refused(plan_refusal("", "constraints = [\"dial < 20\"]\n",
