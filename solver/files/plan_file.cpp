@@ -15,6 +15,7 @@
 #include "files/case_file.hpp"
 #include "files/case_file_values.hpp"
 #include "files/file_error.hpp"
+#include "files/plan_axis.hpp"
 #include "files/plan_constraint.hpp"
 #include "files/plan_keys.hpp"
 
@@ -39,44 +40,6 @@ bool is_name(std::string_view text) {
     return is_letter(letter) || std::isdigit(static_cast<unsigned char>(letter)) != 0 || letter == '_';
   };
   return !text.empty() && is_letter(text.front()) && std::all_of(text.begin(), text.end(), fits);
-}
-
-std::string toml_text(const toml::node& value) {
-  if (const auto* number = value.as_floating_point()) return number_text(number->get());
-  std::ostringstream stream;
-  value.visit([&](const auto& node) { stream << node; });
-  std::string text = stream.str();
-  std::replace(text.begin(), text.end(), '\n', ' ');
-  return text;
-}
-
-// The numbers a path of --set leads to; nothing is added where it leads nowhere.
-void collect_numbers(const toml::node& node, std::string_view path, std::vector<double>& numbers) {
-  if (path.empty()) {
-    numbers.push_back(node.value<double>().value_or(not_a_number));
-    return;
-  }
-  const std::string_view name = path.substr(0, path.find('.'));
-  const std::string_view rest = path.substr(std::min(name.size() + 1, path.size()));
-  if (const auto* table = node.as_table()) {
-    if (const toml::node* child = table->get(name)) collect_numbers(*child, rest, numbers);
-  } else if (const auto* list = node.as_array()) {
-    for (std::size_t k = 0; k < list->size(); ++k) {
-      const auto* entry = (*list)[k].as_table();
-      if (entry == nullptr) continue;
-      if (name == "*" || name == std::to_string(k) || (*entry)["name"].value_or(std::string()) == name) {
-        collect_numbers(*entry, rest, numbers);
-      }
-    }
-  }
-}
-
-double common_number(const toml::table& document, const std::vector<std::string>& paths) {
-  std::vector<double> numbers;
-  for (const std::string& path : paths) collect_numbers(document, path, numbers);
-  const auto differs = [&](double number) { return number != numbers.front(); };
-  if (numbers.empty() || std::any_of(numbers.begin(), numbers.end(), differs)) return not_a_number;
-  return numbers.front();
 }
 
 // The case with these of its drives only, in this order; as it is when there are no names.
@@ -195,14 +158,7 @@ class PlanReader {
       const std::string path = "axis." + name;
       if (!is_name(name)) refuse(document_, path, "is no name", "letters, digits and _, a letter first");
       if (!value.is_table()) refuse(document_, path, "is not the table of an axis", "[axis.NAME] with its keys");
-      const toml::table& table = *value.as_table();
-      PlanAxis axis;
-      axis.name = name;
-      read_values(table, axis_keys(), path, axis);
-      read_keys(*table.get("key"), path, axis);
-      read_axis_values(table, path, axis);
-      check_distribution(table, path, axis);
-      plan_.axes.push_back(std::move(axis));
+      plan_.axes.push_back(read_axis(document_, name, *value.as_table()));
     }
     if (plan_.axes.empty()) refuse(document_, "axis", "has no axis", "at least one table [axis.NAME]");
     // In the order they are written, which is the order of the table's columns; a TOML table is sorted by name.
@@ -212,98 +168,6 @@ class PlanReader {
       return x.line != y.line ? x.line < y.line : x.column < y.column;
     });
     for (const PlanAxis& axis : plan_.axes) axis_names_.push_back(axis.name);
-  }
-
-  void read_keys(const toml::node& value, const std::string& path, PlanAxis& axis) const {
-    const KeyInfo& key = key_named(axis_keys(), "key");
-    axis.keys = value.is_string() ? std::vector{read_text(value, key, path)} : read_texts(value, key, path);
-    for (const std::string& name : axis.keys) {
-      if (name.empty() || name.find_first_of("= \t\n\"") != std::string::npos) {
-        refuse(document_, path + ".key", "is no path of a key", "as for --set: electrode.radius_mm, drive.*.dwell_s");
-      }
-      if (name.starts_with("drive.") && (name.ends_with(".name") || std::count(name.begin(), name.end(), '.') < 2)) {
-        refuse(document_, path + ".key", "would rename the columns of the table", "a key inside a drive");
-      }
-    }
-    if (axis.keys.empty()) refuse(document_, path + ".key", "is empty", "at least one key");
-  }
-
-  void read_axis_values(const toml::table& table, const std::string& path, PlanAxis& axis) const {
-    int given = 0;
-    if (const toml::node* list = table.get("list")) {
-      ++given;
-      if (!list->is_array() || list->as_array()->empty()) {
-        refuse(document_, path + ".list", "is no list of values", "[1, 2, 3], [\"disc\", \"ring\"], [true, false]");
-      }
-      for (const toml::node& entry : *list->as_array()) {
-        axis.values.push_back(axis_value(entry));
-      }
-    }
-    for (const bool ratios : {false, true}) {
-      const std::string name = ratios ? "log_range" : "range";
-      const toml::node* value = table.get(name);
-      if (value == nullptr) continue;
-      ++given;
-      AxisRange range;
-      read_values(read_table(*value, key_named(axis_keys(), name), path), range_keys(), path_of(path, name), range);
-      if (ratios && !(range.from > 0 && range.to > 0)) {
-        refuse(document_, path + ".log_range", "reaches zero or below", "from and to above 0");
-      }
-      if (!(range.from < range.to)) refuse(document_, path + "." + name, "is empty", "from below to");
-      for (int k = 0; k < range.points; ++k) {
-        const double share = static_cast<double>(k) / (range.points - 1);
-        double number =
-            ratios ? range.from * std::pow(range.to / range.from, share) : range.from + (range.to - range.from) * share;
-        if (k == range.points - 1) number = range.to;
-        axis.values.push_back({number_text(number), number});
-      }
-      if (axis.distribution == Distribution::none) {
-        axis.distribution = ratios ? Distribution::log_uniform : Distribution::uniform;
-        if (!table.contains("low")) axis.low = range.from;
-        if (!table.contains("high")) axis.high = range.to;
-      }
-    }
-    if (given > 1) refuse(document_, path, "has its values twice", "one of list, range and log_range");
-    if (!axis.is_drawn()) {
-      refuse(document_, path, "has no values", "list, range, log_range or distribution with low and high");
-    }
-  }
-
-  void check_distribution(const toml::table& table, const std::string& path, const PlanAxis& axis) const {
-    const auto need = [&](double value, const char* name) {
-      if (!std::isfinite(value)) refuse(document_, path + "." + name, "is missing for this distribution", "a number");
-    };
-    const auto useless = [&](const char* name) {
-      if (table.contains(name)) refuse(document_, path + "." + name, "has no use in this distribution", "left out");
-    };
-    const bool normal = axis.distribution == Distribution::normal;
-    const bool triangular = axis.distribution == Distribution::triangular;
-    if (axis.distribution == Distribution::none) {
-      for (const char* name : {"low", "high"}) useless(name);
-    } else if (normal) {
-      need(axis.mean, "mean");
-      need(axis.deviation, "deviation");
-    } else {
-      need(axis.low, "low");
-      need(axis.high, "high");
-    }
-    if (!normal) {
-      for (const char* name : {"mean", "deviation"}) useless(name);
-    }
-    if (triangular) {
-      need(axis.mode, "mode");
-      if (axis.mode < axis.low || axis.mode > axis.high) {
-        refuse(document_, path + ".mode", "lies outside low and high", "low <= mode <= high");
-      }
-    } else {
-      useless("mode");
-    }
-    if (axis.distribution != Distribution::none && !(axis.low < axis.high)) {
-      refuse(document_, path + ".low", "is not below high", "low < high");
-    }
-    if (axis.distribution == Distribution::log_uniform && !(axis.low > 0)) {
-      refuse(document_, path + ".low", "is not above 0", "a number > 0 for log_uniform");
-    }
   }
 
   void read_constraints() {
@@ -367,10 +231,6 @@ class PlanReader {
 
   static bool is_held(const PlanDesign& design, std::size_t axis) {
     return std::any_of(design.held.begin(), design.held.end(), [&](const auto& held) { return held.first == axis; });
-  }
-
-  static AxisValue axis_value(const toml::node& node) {
-    return {toml_text(node), node.is_boolean() ? not_a_number : node.value<double>().value_or(not_a_number)};
   }
 
   void read_held(const toml::table& table, const std::string& path, PlanDesign& design) const {
@@ -467,20 +327,6 @@ class PlanReader {
         refuse(document_, "axis." + axis.name, "changes nothing in the base case", "a key that the base case uses");
       }
     }
-  }
-
-  static std::vector<std::string> ends_of(const PlanAxis& axis) {
-    std::vector<std::string> ends;
-    if (axis.distribution == Distribution::none) {
-      for (const AxisValue& value : axis.values) ends.push_back(value.text);
-    } else {
-      if (!axis.values.empty()) ends = {axis.values.front().text, axis.values.back().text};
-      for (const double end : {axis.low, axis.high}) {
-        if (std::isfinite(end)) ends.push_back(number_text(end));
-      }
-      if (axis.distribution == Distribution::normal) ends.push_back(number_text(axis.mean));
-    }
-    return ends;
   }
 
   std::string canonical_text() const {
