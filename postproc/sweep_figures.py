@@ -26,6 +26,7 @@ from matplotlib.colors import LinearSegmentedColormap, TwoSlopeNorm  # noqa: E40
 FIRST_DEEPER, ALIKE, OTHER_DEEPER = "#00695f", "#f7f5f2", "#8a3d98"
 EITHER = LinearSegmentedColormap.from_list("dryfront_either", [OTHER_DEEPER, ALIKE, FIRST_DEEPER])
 NO_VALUE = "#c9c5bf"
+GREATEST_COLOUR = 1.5  # ratios beyond 2^1.5 share the last colour [log2]
 RATIO_LEVELS = [0.5, 0.67, 0.8, 0.9, 1.1, 1.25, 1.5, 2, 3]
 FORMATS = ("svg", "png", "pdf")
 
@@ -77,6 +78,8 @@ def draw_map(part, one):
         level = 1 if is_ratio else 0
         shown = np.log2(field) if is_ratio else field
         reach = max(np.abs(np.log2(known[known > 0]) if is_ratio else known).max(initial=0), 1e-3)
+        beyond = is_ratio and reach > GREATEST_COLOUR
+        reach = GREATEST_COLOUR if beyond else reach
         mesh = axes.pcolormesh(x_edges, y_edges, shown, cmap=EITHER, norm=TwoSlopeNorm(0, -reach, reach))
         levels = RATIO_LEVELS if is_ratio else np.linspace(known.min(), known.max(), 7)
         levels = [value for value in levels if known.size and known.min() < value < known.max() and value != level]
@@ -91,8 +94,8 @@ def draw_map(part, one):
         axes.plot([], [], color=palette.INK, linewidth=1, label=f"{first} deeper")
         axes.plot([], [], color=palette.INK, linewidth=1, linestyle="dashed", label=f"{other} deeper")
         if known.size < field.size:
-            axes.plot([], [], color=NO_VALUE, marker="s", markersize=14, linestyle="none", label="no effect with either")
-        bar = figure.colorbar(mesh, ax=axes)
+            axes.plot([], [], color=NO_VALUE, marker="s", markersize=14, linestyle="none", label="neither, or no result")
+        bar = figure.colorbar(mesh, ax=axes, extend="both" if beyond else "neither")
         if is_ratio:
             ticks = [value for value in (0.25, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 4) if abs(math.log2(value)) <= reach]
             bar.set_ticks([math.log2(value) for value in ticks], labels=[f"{value:g}" for value in ticks])

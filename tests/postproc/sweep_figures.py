@@ -69,7 +69,7 @@ with tempfile.TemporaryDirectory() as name:
     check(len(line) == 1 and list(line[0].get_ydata()) == [0.3, 0.2], "the line of equal depth is where the file has it")
     check(axes.get_xscale() == "log" and axes.get_yscale() == "linear", "an axis in equal ratios is drawn in the logarithm")
     labels = [text.get_text() for text in axes.get_legend().get_texts()]
-    check(labels == ["alike", "steady deeper", "bursts deeper", "no effect with either"], f"the legend: {labels}")
+    check(labels == ["alike", "steady deeper", "bursts deeper", "neither, or no result"], f"the legend: {labels}")
     check(figure.axes[1].get_ylabel() == "depth of coagulation: steady over bursts", "what the colours mean")
     figure = sweep_figures.draw_tornado(ANALYSIS["analysis"][3])
     bars = sorted((bar.get_x(), round(bar.get_width(), 9)) for bar in figure.axes[0].patches)
