@@ -91,13 +91,17 @@ TEST_CASE("a Latin hypercube hits every slice of every axis once", "[design]") {
   const Plan plan = sample_plan_with(design("latin_hypercube", 50, R"(["dial", "contact"])"));
   PlanPoints points(plan);
   std::set<int> dial, contact;
+  double product = 0;  // of the distances from the middles, which shows whether the axes go together
   for (std::uint64_t k = 0; k < 50; ++k) {
     const std::vector<AxisSetting> settings = points.at(k);
+    product += ((settings[0].number - 10) / 20 - 0.5) * (std::log10(settings[1].number) + 0.5);
     dial.insert(static_cast<int>((settings[0].number - 10) / 20 * 50));
     contact.insert(static_cast<int>((std::log10(settings[1].number) + 1) * 50));
   }
   CHECK(dial.size() == 50);
   CHECK(contact.size() == 50);
+  CHECK(std::abs(product / 50) <
+        3.0 / 12 / std::sqrt(50.0));  // of two independent axes: 1/12 over the root of the points
   CHECK(*dial.begin() == 0);
   CHECK(*dial.rbegin() == 49);
 }

@@ -1,5 +1,6 @@
 #include "studies/sensitivity.hpp"
 
+#include <algorithm>
 #include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
@@ -156,16 +157,24 @@ TEST_CASE("the level line of a plane is straight and lies where it should", "[se
 }
 
 TEST_CASE("a saddle's two lines cut off the corners of the sign its centre has not", "[sensitivity]") {
-  const std::vector<double> x{0, 1}, y{0, 1};
-  // Corners (0,0) and (1,1) high, the others low; the mean is above the level, so the low corners are cut off.
-  const std::vector<double> field{3, -1, -1, 3};
-  const std::vector<LevelSegment> line = level_line(x, y, field, 0);
-  REQUIRE(line.size() == 2);
-  for (const LevelSegment& s : line) {
-    const bool at_right_bottom = s.x0 >= 0.5 && s.x1 >= 0.5 && s.y0 <= 0.5 && s.y1 <= 0.5;
-    const bool at_left_top = s.x0 <= 0.5 && s.x1 <= 0.5 && s.y0 >= 0.5 && s.y1 >= 0.5;
-    CHECK((at_right_bottom || at_left_top));
-  }
+  const std::vector<double> sides{0, 1};
+  // How many of the lines stay within half a cell of a corner.
+  const auto around = [](const std::vector<LevelSegment>& line, double x, double y) {
+    return std::count_if(line.begin(), line.end(), [&](const LevelSegment& s) {
+      const auto near = [](double a, double b) { return std::abs(a - b) <= 0.5; };
+      return near(s.x0, x) && near(s.x1, x) && near(s.y0, y) && near(s.y1, y);
+    });
+  };
+  // Corners (0,0) and (1,1) high, the others low. The mean is above the level: the low corners are cut off.
+  const std::vector<LevelSegment> high = level_line(sides, sides, std::vector<double>{3, -2, -2, 3}, 0);
+  REQUIRE(high.size() == 2);
+  CHECK(around(high, 1, 0) == 1);
+  CHECK(around(high, 0, 1) == 1);
+  // The mean is below: the high corners are cut off.
+  const std::vector<LevelSegment> low = level_line(sides, sides, std::vector<double>{2, -3, -3, 2}, 0);
+  REQUIRE(low.size() == 2);
+  CHECK(around(low, 0, 0) == 1);
+  CHECK(around(low, 1, 1) == 1);
 }
 
 TEST_CASE("no line through a cell with a missing corner", "[sensitivity]") {
