@@ -68,7 +68,7 @@ void read_values_of(const toml::table& document, const toml::table& table, const
     if (ratios && !(range.from > 0 && range.to > 0)) {
       refuse(document, path + ".log_range", "reaches zero or below", "from and to above 0");
     }
-    if (!(range.from < range.to)) refuse(document, path + "." + name, "is empty", "from below to");
+    if (!(range.from < range.to)) refuse(document, path_of(path, name), "is empty", "from below to");
     for (int k = 0; k < range.points; ++k) {
       const double share = static_cast<double>(k) / (range.points - 1);
       double number =

@@ -308,7 +308,7 @@ class PlanReader {
       const std::vector<std::string> ends = ends_of(axis);
       for (const std::string& value : ends) {
         std::vector<std::string> overrides;
-        for (const std::string& key : axis.keys) overrides.push_back(key + "=" + value);
+        for (const std::string& key : axis.keys) overrides.emplace_back(key).append("=").append(value);
         try {
           resolved.push_back(resolved_toml(with_drives(parsed(overrides), plan_.drives)));
         } catch (const CaseError& error) {

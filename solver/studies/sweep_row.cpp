@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include <fmt/format.h>
+
 #include "files/summary_json.hpp"
 
 namespace dryfront {
@@ -16,7 +18,7 @@ using Column = std::pair<std::string, double>;
 // The numbers below an object, each under the names that lead to it.
 void collect(const nlohmann::ordered_json& object, const std::string& path, std::vector<Column>& columns) {
   for (const auto& [name, value] : object.items()) {
-    const std::string inner = path.empty() ? name : path + "." + name;
+    const std::string inner = path.empty() ? name : fmt::format("{}.{}", path, name);
     if (value.is_object()) {
       collect(value, inner, columns);
     } else if (value.is_boolean()) {
@@ -122,8 +124,8 @@ std::vector<std::string> headline_columns(const Plan& plan) {
   const std::string first = plan.base.drives.front().name;
   for (std::size_t k = 1; k < plan.base.drives.size(); ++k) {
     const std::string other = plan.base.drives[k].name;
-    names.push_back("depth_ratio." + first + "_over_" + other + effect);
-    names.push_back("depth_difference_mm." + first + "_minus_" + other + effect);
+    names.push_back(fmt::format("depth_ratio.{}_over_{}{}", first, other, effect));
+    names.push_back(fmt::format("depth_difference_mm.{}_minus_{}{}", first, other, effect));
   }
   return names;
 }
