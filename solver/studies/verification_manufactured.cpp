@@ -1,6 +1,6 @@
 // A manufactured solution of charge and heat together: order in space and in time, on the axis as elsewhere.
 //
-// Charge goes through Conduction with the source S_V injected, heat through DriveStepper with S_T, the Joule heat of
+// Charge goes through Conduction with its source injected, heat through DriveStepper with its source, the Joule heat of
 // Conduction and the exact flux through r = R as heat sources; the top is insulated and the bottom held by the solution
 // itself. As in the step of a drive, the Joule heat is taken at the start and at the predicted end.
 #include <algorithm>
@@ -44,19 +44,21 @@ class ManufacturedRun {
                                 std::numeric_limits<double>::infinity())),
         state_(bench_.start(false)) {
     const Grid& g = grid();
-    for_cells([&](std::size_t c, double r, double z, double) { state_.temperature[c] = exact::T(r, z, 0); });
+    for_cells([&](std::size_t c, double r, double z, double) { state_.temperature[c] = exact::temperature(r, z, 0); });
     std::vector<double> joule_start = joule(state_, 0);
     for (int n = 0; n < steps; ++n) {
       const double from = end * n / steps;
       const double to = end * (n + 1) / steps;
       std::vector<double> given(g.cells());
       for_cells([&](std::size_t c, double r, double z, double volume) {
-        given[c] = 0.5 * volume * (exact::S_T(r, z, from) + exact::S_T(r, z, to));
+        given[c] = 0.5 * volume * (exact::heat_source(r, z, from) + exact::heat_source(r, z, to));
       });
       const int last = g.columns() - 1;
       for (int j = 0; j < g.rows(); ++j) {
         const double z = g.z()[static_cast<std::size_t>(j)];
-        const auto flux = [&](double t) { return exact::k(exact::R, z, t) * exact::dTdr(exact::R, z, t); };
+        const auto flux = [&](double t) {
+          return exact::conduction(exact::R, z, t) * exact::temperature_slope(exact::R, z, t);
+        };
         given[g.index(last, j)] += 0.5 * (flux(from) + flux(to)) * g.radial_area(last + 1, j);
       }
       State predicted = state_;
@@ -81,8 +83,8 @@ class ManufacturedRun {
     double sum = 0, whole = 0, greatest = 0;
     const double axis = grid().r()[0];
     for_cells([&](std::size_t c, double r, double z, double volume) {
-      const double e =
-          of_potential ? conducted_.potential[c] - exact::V(r, z, end) : state_.temperature[c] - exact::T(r, z, end);
+      const double e = of_potential ? conducted_.potential[c] - exact::potential(r, z, end)
+                                    : state_.temperature[c] - exact::temperature(r, z, end);
       sum += volume * e * e;
       whole += volume;
       if (r == axis) greatest = std::max(greatest, std::abs(e));
@@ -111,7 +113,7 @@ class ManufacturedRun {
     std::vector<double> sigma(grid().cells()), injected(grid().cells());
     for_cells([&](std::size_t c, double r, double z, double volume) {
       sigma[c] = conductivity(tissue, state.temperature[c], 1, true);
-      injected[c] = exact::S_V(r, z, t) * volume;
+      injected[c] = exact::charge_source(r, z, t) * volume;
     });
     const StrikingTable never;
     Source source;
@@ -162,8 +164,8 @@ std::vector<Finding> space_and_time(Effort effort) {
   const Grid fine(equal_faces(exact::R, 400), equal_faces(exact::L, 400));
   for (int j = 0; j < fine.rows(); ++j) {
     for (int i = 0; i < fine.columns(); ++i) {
-      exact_joule += fine.volume(i, j) *
-                     exact::joule(fine.r()[static_cast<std::size_t>(i)], fine.z()[static_cast<std::size_t>(j)], end);
+      exact_joule += fine.volume(i, j) * exact::joule_heat(fine.r()[static_cast<std::size_t>(i)],
+                                                           fine.z()[static_cast<std::size_t>(j)], end);
     }
   }
   findings.push_back(finding("heat of the current in the whole block after 10 s [W]", exact_joule, joule, 1e-3));

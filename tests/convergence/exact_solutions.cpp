@@ -98,10 +98,10 @@ TEST_CASE("closed form: manufactured solution") {
   const json values = exact_values("M1").at("values").at("values_at_r_z_t");
   for (const auto& [place, value] : values.items()) {
     const auto at = numbers_of(place);
-    CHECK(manufactured::T(at[0], at[1], at[2]) == close(value.at("T").get<double>()));
-    CHECK(manufactured::V(at[0], at[1], at[2]) == close(value.at("V").get<double>()));
-    CHECK(manufactured::joule(at[0], at[1], at[2]) == close(value.at("joule").get<double>()));
-    CHECK(manufactured::S_V(at[0], at[1], at[2]) == close(value.at("S_V").get<double>()));
-    CHECK(manufactured::S_T(at[0], at[1], at[2]) == close(value.at("S_T").get<double>()));
+    CHECK(manufactured::temperature(at[0], at[1], at[2]) == close(value.at("T").get<double>()));
+    CHECK(manufactured::potential(at[0], at[1], at[2]) == close(value.at("V").get<double>()));
+    CHECK(manufactured::joule_heat(at[0], at[1], at[2]) == close(value.at("joule").get<double>()));
+    CHECK(manufactured::charge_source(at[0], at[1], at[2]) == close(value.at("S_V").get<double>()));
+    CHECK(manufactured::heat_source(at[0], at[1], at[2]) == close(value.at("S_T").get<double>()));
   }
 }
