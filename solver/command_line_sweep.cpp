@@ -121,6 +121,10 @@ void merge_and_analyse(const std::filesystem::path& folder, const Plan& plan, co
     ProgressLine progress({1.0}, stderr_is_terminal() && !quiet);
     report = merge_sweep(folder, plan, manifest, outputs, [&progress](double share) { progress.update(0, share); });
   }
+  if (report.failed > 0) {
+    console.warn(fmt::format("{} of {} runs failed; what is said of the rest may lean towards where runs succeed",
+                             report.failed, report.rows));
+  }
   if (report.damaged > 0) console.warn(fmt::format("{} damaged records were left out", report.damaged));
   const nlohmann::ordered_json analysis = analysis_json(plan, report.collected);
   write_analysis(folder, analysis);

@@ -356,6 +356,11 @@ std::string analysis_text(const Json& analysis) {
       text += '\n';
     }
     if (part.contains("indices")) {
+      if (part["base_points_left_out"] != 0) {
+        text += fmt::format("  {} of {} base points left out: a run of theirs failed or has no value\n",
+                            part["base_points_left_out"].dump(),
+                            part["base_points"].get<std::size_t>() + part["base_points_left_out"].get<std::size_t>());
+      }
       text += fmt::format("  {:<28} {:>24}   {:>24}\n", "axis", "first order", "total");
       for (const Json& entry : part["indices"]) {
         const auto range = [&](const Json& of) {
