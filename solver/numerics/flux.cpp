@@ -74,22 +74,24 @@ void apply(const FluxOperator& op, std::span<const double> x, std::span<double> 
 void add_dissipation(const Grid& grid, const FluxOperator& op, std::span<const double> coefficient,
                      std::span<const double> x, std::span<double> dissipation) {
   const auto columns = static_cast<std::size_t>(grid.columns());
+  const auto share = [&](std::size_t here, std::size_t there, double conductance, double half_here, double half_there) {
+    const double power = conductance * (x[here] - x[there]) * (x[here] - x[there]);
+    if (power == 0) return;
+    dissipation[here] += power * half_there / (half_here + half_there);
+    dissipation[there] += power * half_here / (half_here + half_there);
+  };
   for (int j = 0; j < grid.rows(); ++j) {
     for (int i = 0; i + 1 < grid.columns(); ++i) {
       const std::size_t c = grid.index(i, j);
-      const double flow = op.east[c] * (x[c] - x[c + 1]);
-      if (flow == 0) continue;
-      dissipation[c] += flow * flow / radial_half_conductance(grid, coefficient[c], i + 1, i, j);
-      dissipation[c + 1] += flow * flow / radial_half_conductance(grid, coefficient[c + 1], i + 1, i + 1, j);
+      share(c, c + 1, op.east[c], radial_half_conductance(grid, coefficient[c], i + 1, i, j),
+            radial_half_conductance(grid, coefficient[c + 1], i + 1, i + 1, j));
     }
   }
   for (int j = 0; j + 1 < grid.rows(); ++j) {
     for (int i = 0; i < grid.columns(); ++i) {
       const std::size_t c = grid.index(i, j);
-      const double flow = op.south[c] * (x[c] - x[c + columns]);
-      if (flow == 0) continue;
-      dissipation[c] += flow * flow / axial_half_conductance(grid, coefficient[c], i, j);
-      dissipation[c + columns] += flow * flow / axial_half_conductance(grid, coefficient[c + columns], i, j + 1);
+      share(c, c + columns, op.south[c], axial_half_conductance(grid, coefficient[c], i, j),
+            axial_half_conductance(grid, coefficient[c + columns], i, j + 1));
     }
   }
 }

@@ -47,8 +47,8 @@ double axial_half_conductance(const Grid& grid, double coefficient, int i, int j
 // Conductance of the half cell between the centre and the face r_face[face] beside row j.
 double radial_half_conductance(const Grid& grid, double coefficient, int face, int i, int j);
 
-// Dissipation of the flux in each cell: every face current's square times the resistance of the half cell it crosses.
-// Summed with the losses in the shunts this is exactly sum x * outflow.   added to `dissipation`
+// Dissipation of the flux in each cell: the power lost across a face, shared between its two half cells in proportion to
+// their resistances. Summed with the losses in the shunts this is exactly sum x * outflow.   added to `dissipation`
 void add_dissipation(const Grid& grid, const FluxOperator& op, std::span<const double> coefficient,
                      std::span<const double> x, std::span<double> dissipation);
 

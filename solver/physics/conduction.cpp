@@ -114,6 +114,7 @@ void Conduction::take(const ConductionInput& input, ConductionResult& result) {
 
 void Conduction::assemble(const ConductionInput& input, const ConductionResult& result) {
   set_conductances(grid_, result.conductivity, op_);
+  if (input.contact.empty()) apply_factors(contact_.rim, op_);
   std::fill(op_.shunt.begin(), op_.shunt.end(), 0.0);
   std::fill(right_side_.begin(), right_side_.end(), 0.0);
   std::copy(input.injected.begin(), input.injected.end(), right_side_.begin());
@@ -122,7 +123,8 @@ void Conduction::assemble(const ConductionInput& input, const ConductionResult& 
   }
   for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
     const ContactFace& face = contact_.faces[f];
-    const double half = face.half_cell * result.conductivity[face.cell];
+    const double half =
+        (input.contact.empty() ? face.rim_factor : 1.0) * face.half_cell * result.conductivity[face.cell];
     const double layer = face_conductance_[f] * face.area;
     face_link_[f] = input.contact.empty() ? half : half * layer / (half + layer);
     op_.shunt[face.cell] += face_link_[f];
@@ -165,8 +167,11 @@ void Conduction::share_out(const ConductionInput& input, ConductionResult& resul
   for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
     const ContactFace& face = contact_.faces[f];
     const double flow = face_link_[f] * (result.rms - result.potential[face.cell]);
+    if (input.contact.empty()) {
+      result.heating[face.cell] += flow * (result.rms - result.potential[face.cell]);
+      continue;
+    }
     result.heating[face.cell] += flow * flow / (face.half_cell * result.conductivity[face.cell]);
-    if (input.contact.empty()) continue;
     const double gap = flow / (face_conductance_[f] * face.area);
     const double spark_share = std::max(0.0, 1 - input.contact[f].base / face_conductance_[f]);
     face_density_[f] = flow / face.area;

@@ -11,6 +11,8 @@ namespace dryfront {
 
 namespace {
 
+constexpr double rim_reach = 0.4;  // of the contact's width
+
 bool inside_metal(const Electrode& electrode, double r, double z) {
   if (electrode.shape == ElectrodeShape::rod) return r < electrode.radius && z < electrode.length;
   if (electrode.shape == ElectrodeShape::dome) {
@@ -49,11 +51,18 @@ class GeometryBuilder {
  private:
   void flat() {
     const double inner = electrode_.shape == ElectrodeShape::ring ? electrode_.inner_radius : 0.0;
+    result_.rim.half_cell.assign(static_cast<std::size_t>(grid_.columns()), 1.0);
+    // A face that covers the whole surface has no rim; beyond the wall's distance the wall would be felt.
+    const double to_wall = grid_.r_face().back() - electrode_.radius;
+    const double reach = std::min(rim_reach * (electrode_.radius - inner), to_wall);
+    if (to_wall > 0) add_rim(grid_, electrode_.radius, true, reach, result_.rim);
+    if (inner > 0) add_rim(grid_, inner, false, reach, result_.rim);
     for (int i = 0; i < grid_.columns(); ++i) {
       const double r = grid_.r()[static_cast<std::size_t>(i)];
       if (r < inner || r > electrode_.radius) continue;
       result_.covered[static_cast<std::size_t>(i)] = 1;
       add(i, 0, grid_.axial_area(i), axial_half_conductance(grid_, 1.0, i, 0), 0, 1);
+      result_.faces.back().rim_factor = result_.rim.half_cell[static_cast<std::size_t>(i)];
     }
   }
 

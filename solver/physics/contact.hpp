@@ -5,6 +5,7 @@
 #include <span>
 #include <vector>
 
+#include "numerics/contact_edge.hpp"
 #include "numerics/grid.hpp"
 #include "physics/contact_parameters.hpp"
 #include "physics/tissue.hpp"
@@ -23,8 +24,9 @@ struct TissueRows {
 struct ContactFace {
   std::size_t cell = 0;
   std::size_t row = 0;
-  double area = 0;       // true contact area; on a stepped shape the steps' area scaled to the smooth one [m2]
-  double half_cell = 0;  // conductance of the half cell behind the face at unit coefficient [m]
+  double rim_factor = 1;  // of half_cell in a perfect contact, see RimFactors [-]
+  double area = 0;        // true contact area; on a stepped shape the steps' area scaled to the smooth one [m2]
+  double half_cell = 0;   // conductance of the half cell behind the face at unit coefficient [m]
   std::size_t skin_begin = 0, skin_end = 0;  // into ContactGeometry::skin
 };
 
@@ -39,6 +41,7 @@ struct ContactGeometry {
   std::vector<std::size_t> metal;       // cells inside a pressed or inserted electrode
   std::vector<unsigned char> is_metal;  // per cell
   std::vector<unsigned char> covered;   // per column: the surface z = 0 there touches the electrode or is metal
+  RimFactors rim;                       // of the faces near the rims of a disc or ring in perfect contact
   double area = 0;                      // of the contact [m2]
 };
 

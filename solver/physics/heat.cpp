@@ -126,6 +126,9 @@ void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const H
   if (heat.op.shunt.size() != cells) heat.op = FluxOperator(grid);
   heat.inflow.assign(cells, 0.0);
   set_conductances(grid, conductivity, heat.op);
+  // An electrode without a film holds the surface at its temperature: the heat flux has the rim's singularity too.
+  const bool ideal = std::isinf(boundaries.electrode_film);
+  if (ideal) apply_factors(contact.rim, heat.op);
   for (std::size_t cell : contact.metal) isolate(heat.op, cell);
   for (auto& links : heat.link) links.clear();
   const auto outlet = [&](HeatOutlet which) -> std::vector<HeatLink>& {
@@ -139,7 +142,7 @@ void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const H
   }
   if (boundaries.electrode_film > 0) {
     for (const ContactFace& face : contact.faces) {
-      const double half = face.half_cell * conductivity[face.cell];
+      const double half = (ideal ? face.rim_factor : 1.0) * face.half_cell * conductivity[face.cell];
       outlet(HeatOutlet::electrode).push_back({face.cell, series(boundaries.electrode_film * face.area, half)});
     }
   }

@@ -12,7 +12,8 @@ double Conducted::current_within(const Grid& grid, double radius) const {
   for (std::size_t f = 0; f < contact.faces.size(); ++f) {
     const ContactFace& face = contact.faces[f];
     const double gap = result.gap_voltage[f];
-    const double current = face.half_cell * conductivity_at_face * (result.rms - gap - result.potential[face.cell]);
+    const double link = (gap == 0 ? face.rim_factor : 1.0) * face.half_cell;
+    const double current = link * conductivity_at_face * (result.rms - gap - result.potential[face.cell]);
     whole += current;
     if (grid.r()[face.cell % static_cast<std::size_t>(grid.columns())] < radius) within += current;
   }

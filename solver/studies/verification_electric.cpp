@@ -69,12 +69,13 @@ std::vector<Finding> disc_on_half_space(Effort effort) {
     return last.result.resistance;
   }));
   findings.push_back(
-      with_order(finding("V/V0 at r = z = a/2", exact_point, last_point, 1e-3), observed_order(at_depth), 1.8, 2.2));
+      with_order(finding("V/V0 at r = z = a/2", exact_point, last_point, 1e-3), observed_order(at_depth), 1.6, 2.2));
   findings.push_back(finding("share of the current that enters within 0.9 a", exact_inside, last_inside, 1e-3, 1));
   findings.push_back(finding("sum of the heating, inside and beyond the grid, over V I", 1,
                              (last.result.volume_power + last.result.beyond_power) / last.result.power, 1e-8));
 
-  // Equal cells at the edge: the classical first order, and Richardson's extrapolation from the last two.
+  // Equal cells at the edge: plain differences are of first order there, the exact flux at the rim makes it second; and
+  // Richardson's extrapolation from the last two.
   std::vector<double> resistance;
   const Family equal = family_of(3, exact, [&](int level) {
     const double size = a / std::ldexp(8.0, level);
@@ -84,9 +85,9 @@ std::vector<Finding> disc_on_half_space(Effort effort) {
     return resistance.back();
   });
   findings.push_back(with_order(finding("resistance, equal cells of a/32 [ohm]", exact, equal.finest, 0.02),
-                                observed_order(equal.errors), 0.9, 1.1));
+                                observed_order(equal.errors), 1.8, 2.2));
   findings.push_back(
-      finding("the same, extrapolated from a/16 and a/32 [ohm]", exact, 2 * resistance[2] - resistance[1], 2e-3));
+      finding("the same, extrapolated from a/16 and a/32 [ohm]", exact, (4 * resistance[2] - resistance[1]) / 3, 1e-3));
   return findings;
 }
 
@@ -124,11 +125,11 @@ std::vector<Finding> disc_on_layers(Effort effort) {
   std::vector<Finding> findings;
   findings.push_back(
       graded_finding("half-space, 0.8 mm of 0.5 S/m on 0.1 S/m [ohm]", members, 885.2882976865064, [](int level) {
-        const double far = 400 * a;
+        const double far = 4000 * a;
         const double stops[] = {0.0008};
         const double marks[] = {0.0, 0.0008};
         const double edge[] = {a};
-        const Grading grading = graded_to_edge(a / 20, 1.3, 50 * a, level);
+        const Grading grading = graded_to_edge(a / 20, 1.3, 500 * a, level);
         const Grid grid(graded_faces(0, far, edge, edge, grading), graded_faces(0, far, stops, marks, grading));
         return conduct(grid, disc_contact(grid, a), half_space(grid), [](double z) { return z < 0.0008 ? 0.5 : 0.1; })
             .result.resistance;
