@@ -79,6 +79,7 @@ DriveRecord run_drive(const Case& c, const Grid& grid, int number, const Observe
   const Ticks end = events.back().time;
   const auto stopped = [&] { return observer.stop != nullptr && observer.stop->load(); };
   control.restart();
+  Ticks fresh_at = state.time;  // when the electric state was last found for the fields as they are
   for (const Event& event : events) {
     while (state.time < event.time && !stopped()) {
       const double left = seconds(event.time - state.time);
@@ -88,6 +89,12 @@ DriveRecord run_drive(const Case& c, const Grid& grid, int number, const Observe
       const StepReport report = stepper.step(state, duration, next);
       if (!report.converged || !control.accept(report.error)) {
         ++recorder.record().rejected_steps;
+        if (fresh_at != state.time) {
+          fresh_at = state.time;
+          if (!stepper.renew_current(state)) {
+            throw NumericalFailure(place_of_failure(drive, state, "charge did not converge", state.electric.residual));
+          }
+        }
         const double wanted = report.converged ? control.rejected(length, report.error) : control.failed(length);
         if (!(wanted > StepControl::shortest)) {
           throw NumericalFailure(place_of_failure(

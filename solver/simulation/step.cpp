@@ -196,6 +196,13 @@ bool DriveStepper::switch_current(State& state, bool current_on) {
   return converged;
 }
 
+bool DriveStepper::renew_current(State& state) {
+  if (!current_on_) return true;
+  const bool converged = conduct(state, true, state.electric);
+  heat_from_current(state.electric, true, state.heat_source, state.spark_loss);
+  return converged;
+}
+
 // Thermal conductivity, perfusion and the electrode's temperature, looked ahead to the middle of the step.
 void DriveStepper::material_at_middle(const State& now, double dt) {
   const auto columns = static_cast<std::size_t>(grid_.columns());

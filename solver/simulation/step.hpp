@@ -34,6 +34,9 @@ class DriveStepper {
   // heats nothing. Forgets the rates: called at the start and whenever the current is switched.
   // Returns false when the electric solve did not converge.
   bool switch_current(State& state, bool current_on);
+  // Finds the electric state and the heating anew for the fields as they are, keeping the rates. A step leaves them as of
+  // its predicted end; where a step is refused, that difference must not stand in the way of a shorter one.
+  bool renew_current(State& state);
   // Second order in time: two implicit stages for heat (L-stable, gamma = 1 - 1/sqrt 2), the heating by the trapezoidal
   // rule between the start and the predicted end of the step. Moisture enters at a constant rate within the step.
   StepReport step(const State& now, Ticks duration, State& next);
