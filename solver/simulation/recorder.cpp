@@ -108,6 +108,18 @@ void Recorder::add(DriveStepper& stepper, const State& state, bool current_on) {
   if (std::isnan(record_.dry_out) && touches) record_.dry_out = passing(trace.time, trace.wet_share, 0.05, -1);
 }
 
+void Recorder::renew(const State& state) {
+  Trace& trace = record_.trace;
+  const ConductionResult& electric = state.electric;
+  trace.resistance.back() = electric.resistance;
+  trace.power.back() = electric.power;
+  trace.rms.back() = electric.rms;
+  trace.peak.back() = electric.rms * record_.crest_factor;
+  trace.current.back() = electric.current;
+  trace.struck_share.back() = electric.struck_share;
+  trace.surface.back() = electric.surface_power;
+}
+
 void Recorder::add_step(const State& state, const Ledger& step) {
   ++record_.steps;
   record_.electric_solves += state.electric.solves;

@@ -13,6 +13,8 @@ class Recorder {
 
   // Adds a row to the trace and the probes. Times of striking and drying out are taken here.
   void add(DriveStepper& stepper, const State& state, bool current_on);
+  // The electric state of the last row was found anew (DriveStepper::renew_current).
+  void renew(const State& state);
   // Counts an accepted step and its part of the balances.
   void add_step(const State& state, const Ledger& step);
   Frame frame(const State& state);

@@ -94,6 +94,7 @@ DriveRecord run_drive(const Case& c, const Grid& grid, int number, const Observe
           if (!stepper.renew_current(state)) {
             throw NumericalFailure(place_of_failure(drive, state, "charge did not converge", state.electric.residual));
           }
+          recorder.renew(state);
         }
         const double wanted = report.converged ? control.rejected(length, report.error) : control.failed(length);
         if (!(wanted > StepControl::shortest)) {

@@ -1,0 +1,66 @@
+// How much the depths move when the grid or the time step is refined (self-convergence; docs/convergence.md holds the full
+// main case). Boil-off, moisture, striking and dry-out are all at work.
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <string>
+#include <vector>
+
+#include "main_case.hpp"
+#include "simulation/run.hpp"
+
+using namespace dryfront;
+
+namespace {
+
+// The main case under a smaller face, so that the contact dries out and strikes within two seconds, with its first and its
+// third drive.
+Case short_case(const std::vector<std::string>& grid) {
+  std::vector<std::string> more{"electrode.radius_mm=4", "specimen.radius_mm=20", "specimen.depth_mm=20",
+                                "output.frames=1"};
+  more.insert(more.end(), grid.begin(), grid.end());
+  Case c = main_case(2.4, more);
+  c.drives = {c.drives[0], c.drives[2]};
+  return c;
+}
+
+std::vector<DriveRecord> records(const Case& c) { return run(c, case_grid(c), {}, 2); }
+
+// The default fine_mm 0.05 with a quicker growth, and the same once halved.
+std::vector<std::string> grid_keys(int halvings) {
+  const double share = std::ldexp(1.0, -halvings);
+  return {"grid.fine_mm=" + std::to_string(0.05 * share), "grid.growth=" + std::to_string(1 + 0.12 * share),
+          "grid.coarse_mm=" + std::to_string(3 * share)};
+}
+
+void require_close(const std::vector<DriveRecord>& rough, const std::vector<DriveRecord>& fine, double allowed) {
+  REQUIRE(rough.size() == fine.size());
+  for (const DriveRecord& record : rough) {
+    CHECK_FALSE(std::isnan(record.struck));
+    CHECK_FALSE(std::isnan(record.dry_out));
+  }
+  for (std::size_t d = 0; d < rough.size(); ++d) {
+    for (std::size_t e = 0; e < rough[d].effects.size(); ++e) {
+      CAPTURE(rough[d].name, rough[d].effects[e].name, rough[d].effects[e].depth, fine[d].effects[e].depth);
+      if (rough[d].effects[e].name != "coagulation") continue;
+      CHECK(fine[d].effects[e].depth > 1e-3);
+      CHECK(rough[d].effects[e].depth == Approx(fine[d].effects[e].depth).epsilon(allowed));
+      CHECK(rough[d].effects[e].volume == Approx(fine[d].effects[e].volume).epsilon(3 * allowed));
+    }
+    CHECK(rough[d].delivered == Approx(fine[d].delivered).epsilon(allowed));
+  }
+}
+
+}  // namespace
+
+TEST_CASE("halving every cell moves the depth of coagulation by less than 2 %") {
+  require_close(records(short_case(grid_keys(0))), records(short_case(grid_keys(1))), 0.02);
+}
+
+TEST_CASE("halving the time tolerance moves the depth of coagulation by less than 2 %") {
+  Case c = short_case(grid_keys(0));
+  const auto rough = records(c);
+  c.time.tolerance /= 2;
+  const auto fine = records(c);
+  require_close(rough, fine, 0.02);
+  for (std::size_t d = 0; d < rough.size(); ++d) CHECK(fine[d].steps > rough[d].steps);
+}

@@ -1,0 +1,33 @@
+// Replaces the global operator new by one that counts. For the whole executable: it changes nothing but the count.
+#include "allocation_count.hpp"
+
+#include <atomic>
+#include <cstdlib>
+#include <new>
+
+namespace {
+
+std::atomic<long> count{0};
+
+}  // namespace
+
+long dryfront::allocation_count() { return count.load(); }
+
+#ifdef __SANITIZE_ADDRESS__
+
+bool dryfront::allocations_are_counted() { return false; }
+
+#else
+
+bool dryfront::allocations_are_counted() { return true; }
+
+void* operator new(std::size_t size) {
+  ++count;
+  if (void* memory = std::malloc(size > 0 ? size : 1)) return memory;
+  throw std::bad_alloc();
+}
+
+void operator delete(void* memory) noexcept { std::free(memory); }
+void operator delete(void* memory, std::size_t) noexcept { std::free(memory); }
+
+#endif

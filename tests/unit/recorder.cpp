@@ -1,0 +1,170 @@
+// The recorder: probes against a field that is linear between cell centres, balances that close by arithmetic, and the
+// times of striking and drying out.
+#include "simulation/recorder.hpp"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <vector>
+
+#include "simulation/run.hpp"
+#include "small_case.hpp"
+
+using namespace dryfront;
+
+namespace {
+
+struct Recording {
+  Case c;
+  Grid grid;
+  DriveStepper stepper;
+  State start;
+
+  explicit Recording(const Case& given)
+      : c(given), grid(case_grid(c)), stepper(c, grid, c.drives[0]), start(stepper.initial_state()) {
+    REQUIRE(stepper.switch_current(start, true));
+  }
+};
+
+}  // namespace
+
+TEST_CASE("probes interpolate between cell centres and hold the nearest beyond them") {
+  Case c = small_case();
+  c.probes = {{"inside", 2e-3, 3e-3}, {"axis", 0, 0}, {"corner", 0.03, 0.03}};
+  Recording recording(c);
+  State& state = recording.start;
+  const Grid& grid = recording.grid;
+  for (int j = 0; j < grid.rows(); ++j) {
+    for (int i = 0; i < grid.columns(); ++i) {
+      const double r = grid.r()[static_cast<std::size_t>(i)], z = grid.z()[static_cast<std::size_t>(j)];
+      state.temperature[grid.index(i, j)] = 20 + 1e3 * r + 2e3 * z;
+      state.omega[0][grid.index(i, j)] = std::exp(1e3 * r - 500 * z);
+    }
+  }
+  state.time = 1'500'000'000'000;
+  Recorder recorder(recording.c, grid, recording.c.drives[0]);
+  recorder.add(recording.stepper, state, true);
+  const DriveRecord record = recorder.finish(recording.stepper, state, state, true);
+  REQUIRE(record.probes.size() == 3);
+  CHECK(record.probes[0].name == "inside");
+  CHECK(record.probes[0].time == std::vector<double>{1.5});
+  CHECK(record.probes[0].temperature[0] == Approx(28).epsilon(1e-12));
+  CHECK(record.probes[0].omega[0] == Approx(std::exp(0.5)).epsilon(1e-10));
+  CHECK(record.probes[1].temperature[0] == Approx(20 + 1e3 * grid.r()[0] + 2e3 * grid.z()[0]).epsilon(1e-12));
+  CHECK(record.probes[2].temperature[0] == Approx(20 + 1e3 * grid.r().back() + 2e3 * grid.z().back()).epsilon(1e-12));
+}
+
+TEST_CASE("the balances are the sums of the steps' terms") {
+  Recording recording(small_case());
+  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  State end = recording.start;
+  for (double& T : end.temperature) T += 1;
+  const double stored = recording.stepper.stored_heat(end) - recording.stepper.stored_heat(recording.start);
+  CHECK(stored > 0);
+  Ledger step;
+  step.electric_in = stored;
+  step.surface_in = 3;
+  step.worst_electric = 1e-9;
+  recorder.add_ledger(step);
+  step = {};
+  step.electric_in = 15;
+  step.latent = 1;
+  step.air_out = 2;
+  step.electrode_out = 3;
+  step.far_out = 4;
+  step.beyond_out = 1.5;
+  step.perfusion_out = 2.5;
+  step.spark_out = 2;
+  step.metabolic_in = 1;
+  step.surface_in = 2;
+  step.water_boiled = 1e-3;
+  step.worst_electric = 5e-10;
+  recorder.add_ledger(step);
+  const DriveRecord record = recorder.finish(recording.stepper, recording.start, end, true);
+  const LedgerRecord& ledger = record.ledger;
+  CHECK(ledger.electric == 1e-9);
+  CHECK(ledger.electric_in == Approx(stored + 15));
+  CHECK(record.delivered == ledger.electric_in);
+  CHECK(record.surface == 5);
+  CHECK(ledger.far_out == 5.5);
+  CHECK(ledger.stored == Approx(stored));
+  CHECK(ledger.energy <= 1e-12);                             // 15 + 1 in, 16 out
+  CHECK(ledger.water == Approx(1e-3 / ledger.water_start));  // no water left, one gram said to have boiled
+  CHECK(record.completed);
+}
+
+TEST_CASE("a joule or a gram that is missing shows") {
+  Recording recording(small_case());
+  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  Ledger step;
+  step.electric_in = 100;
+  step.air_out = 99;
+  recorder.add_ledger(step);
+  State end = recording.start;
+  for (double& s : end.water) s *= 0.99;
+  const DriveRecord record = recorder.finish(recording.stepper, recording.start, end, false);
+  CHECK(record.ledger.water == Approx(0.01).epsilon(1e-9));
+  CHECK(record.ledger.energy > 0.005);
+  CHECK_FALSE(record.completed);
+}
+
+TEST_CASE("striking and drying out are noted when they first happen, while the current is on") {
+  Recording recording(small_case());
+  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  State state = recording.start;
+  recorder.add(recording.stepper, state, true);
+  const double wet = state.electric.resistance;
+  CHECK(recording.stepper.wet_share(state) == Approx(1));
+  state.time = 1'000'000'000'000;
+  state.electric.struck_share = 0.02;
+  state.electric.resistance = 0.5 * wet;
+  recorder.add(recording.stepper, state, true);
+  state.time = 2'000'000'000'000;
+  std::fill(state.water.begin(), state.water.end(), 0.04);
+  state.electric.resistance = 3 * wet;
+  recorder.add(recording.stepper, state, true);
+  state.time = 3'000'000'000'000;
+  state.electric.resistance = 9 * wet;
+  recorder.add(recording.stepper, state, false);
+  const DriveRecord record = recorder.finish(recording.stepper, recording.start, state, true);
+  // between the rows by straight lines: 1 % of 2 %, and the wet share from 1 to 0.04 through 0.05
+  CHECK(record.struck == Approx(0.5));
+  CHECK(record.dry_out == Approx(1 + 0.95 / 0.96));
+  CHECK(record.resistance_start == wet);
+  CHECK(record.resistance_least == 0.5 * wet);
+  CHECK(record.resistance_end == 3 * wet);
+  CHECK(record.trace.time == std::vector<double>{0, 1, 2, 3});
+  CHECK(record.trace.greatest_depth.size() == 2);
+  CHECK(record.trace.wet_share[3] == Approx(0.04));
+}
+
+TEST_CASE("what did not happen has no time") {
+  Recording recording(small_case());
+  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  recorder.add(recording.stepper, recording.start, true);
+  const DriveRecord record = recorder.finish(recording.stepper, recording.start, recording.start, true);
+  CHECK(std::isnan(record.struck));
+  CHECK(std::isnan(record.dry_out));
+  CHECK(record.effects[0].depth == 0);
+}
+
+TEST_CASE("a frame holds every field once per cell, heating per volume") {
+  Recording recording(small_case());
+  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  const Frame frame = recorder.frame(recording.start);
+  const std::size_t cells = recording.grid.cells();
+  for (const auto* field : {&frame.temperature, &frame.water, &frame.cem43, &frame.peak_temperature, &frame.heating,
+                            &frame.potential, &frame.conductivity, &frame.omega[0]}) {
+    CHECK(field->size() == cells);
+  }
+  double heat = 0;
+  for (int j = 0; j < recording.grid.rows(); ++j) {
+    for (int i = 0; i < recording.grid.columns(); ++i) {
+      heat += frame.heating[recording.grid.index(i, j)] * recording.grid.volume(i, j);
+    }
+  }
+  const ConductionResult& electric = recording.start.electric;
+  CHECK(heat == Approx(electric.volume_power + electric.surface_power - recording.start.spark_loss).epsilon(1e-9));
+  CHECK(frame.depth.size() == 2);
+  CHECK(frame.depth[0].size() == recording.grid.r().size());
+}
