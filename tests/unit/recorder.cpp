@@ -65,7 +65,7 @@ TEST_CASE("the balances are the sums of the steps' terms") {
   step.electric_in = stored;
   step.surface_in = 3;
   step.worst_electric = 1e-9;
-  recorder.add_ledger(step);
+  recorder.add_step(recording.start, step);
   step = {};
   step.electric_in = 15;
   step.latent = 1;
@@ -79,7 +79,7 @@ TEST_CASE("the balances are the sums of the steps' terms") {
   step.surface_in = 2;
   step.water_boiled = 1e-3;
   step.worst_electric = 5e-10;
-  recorder.add_ledger(step);
+  recorder.add_step(recording.start, step);
   const DriveRecord record = recorder.finish(recording.stepper, recording.start, end, true);
   const LedgerRecord& ledger = record.ledger;
   CHECK(ledger.electric == 1e-9);
@@ -99,7 +99,7 @@ TEST_CASE("a joule or a gram that is missing shows") {
   Ledger step;
   step.electric_in = 100;
   step.air_out = 99;
-  recorder.add_ledger(step);
+  recorder.add_step(recording.start, step);
   State end = recording.start;
   for (double& s : end.water) s *= 0.99;
   const DriveRecord record = recorder.finish(recording.stepper, recording.start, end, false);
