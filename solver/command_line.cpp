@@ -15,6 +15,7 @@
 #include "command_line_figures.hpp"
 #include "command_line_sweep.hpp"
 #include "command_line_verify.hpp"
+#include "command_line_why.hpp"
 #include "files/case_error.hpp"
 #include "files/case_file.hpp"
 #include "files/file_error.hpp"
@@ -158,6 +159,7 @@ int command_line(int argc, char** argv) {
   add_sweep(app, chosen);
   add_merge(app, chosen);
   add_verify(app, chosen);
+  add_why(app, chosen);
   add_figures(app, chosen);
   add_page(app, chosen);
 

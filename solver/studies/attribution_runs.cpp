@@ -1,0 +1,208 @@
+#include "studies/attribution_runs.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <exception>
+#include <map>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <tuple>
+
+#include "simulation/run.hpp"
+
+namespace dryfront {
+
+namespace {
+
+bool same(const Source& a, const Source& b) {
+  return a.kind == b.kind && a.dial == b.dial && a.rms == b.rms && a.match == b.match && a.peak_limit == b.peak_limit &&
+         a.current_limit == b.current_limit && a.load == b.load && a.power == b.power;
+}
+
+bool same_times(const Drive& a, const Drive& b) { return a.dwell == b.dwell && a.after == b.after; }
+
+bool strike_alike(const Waveform& a, const Waveform& b) {
+  constexpr int samples = 64;
+  constexpr double round_off = 1e-12;
+  if (std::abs(crest_factor(a) / crest_factor(b) - 1) > round_off) return false;
+  for (int k = 0; k <= samples; ++k) {
+    const double x = static_cast<double>(k) / samples;
+    if (std::abs(striking_fraction(a, x) - striking_fraction(b, x)) > round_off) return false;
+  }
+  return true;
+}
+
+// What decides a run, so that equal ones are found.
+struct Setting {
+  bool is_second = false, own_source = false, own_times = false;
+  Physics physics;
+
+  auto key() const {
+    // A crust grows from spark heat alone.
+    return std::make_tuple(is_second, own_source, own_times, physics.striking, physics.crust && physics.striking,
+                           physics.breakdown, physics.moisture);
+  }
+};
+
+Setting setting_of(const Physics& physics, const std::vector<Mechanism>& players, Coalition coalition, bool is_second) {
+  Setting setting;
+  setting.is_second = is_second;
+  setting.physics = physics;
+  for (std::size_t k = 0; k < players.size(); ++k) {
+    const bool on = (coalition >> k & 1U) != 0;
+    switch (players[k]) {
+      case Mechanism::source:
+        setting.own_source = on && is_second;
+        break;
+      case Mechanism::striking:
+        setting.physics.striking = on;
+        break;
+      case Mechanism::crust:
+        setting.physics.crust = on;
+        break;
+      case Mechanism::breakdown:
+        setting.physics.breakdown = on;
+        break;
+      case Mechanism::moisture:
+        setting.physics.moisture = on;
+        break;
+      case Mechanism::dwell:
+        setting.own_times = on && is_second;
+        break;
+    }
+  }
+  return setting;
+}
+
+Case case_of(const Case& c, const Drive& first, const Drive& second, const Setting& setting) {
+  Case alone = c;
+  alone.physics = setting.physics;
+  alone.drives = {setting.is_second ? second : first};
+  if (setting.is_second) {
+    Drive& drive = alone.drives[0];
+    if (!setting.own_source) drive.source = lent_source(first, second);
+    if (!setting.own_times) {
+      drive.dwell = first.dwell;
+      drive.after = first.after;
+    }
+  }
+  return alone;
+}
+
+std::string named(const std::vector<Mechanism>& players, Coalition coalition) {
+  std::string text;
+  for (std::size_t k = 0; k < players.size(); ++k) {
+    if ((coalition >> k & 1U) == 0) continue;
+    text += (text.empty() ? "" : ", ") + std::string(word(players[k]));
+  }
+  return text.empty() ? "none" : text;
+}
+
+}  // namespace
+
+std::string_view word(Mechanism mechanism) {
+  switch (mechanism) {
+    case Mechanism::source:
+      return "source";
+    case Mechanism::striking:
+      return "striking";
+    case Mechanism::crust:
+      return "crust";
+    case Mechanism::breakdown:
+      return "breakdown";
+    case Mechanism::moisture:
+      return "re-wetting";
+    case Mechanism::dwell:
+      return "dwell";
+  }
+  return "";
+}
+
+bool alike(const Drive& first, const Drive& second) {
+  return same(first.source, second.source) && same_times(first, second) &&
+         strike_alike(first.waveform, second.waveform);
+}
+
+std::vector<Mechanism> mechanisms_between(const Case& c, const Drive& first, const Drive& second) {
+  std::vector<Mechanism> players{Mechanism::source};
+  if (c.physics.striking) players.push_back(Mechanism::striking);
+  if (c.physics.crust) players.push_back(Mechanism::crust);
+  if (c.physics.breakdown) players.push_back(Mechanism::breakdown);
+  if (c.physics.moisture) players.push_back(Mechanism::moisture);
+  if (!same_times(first, second)) players.push_back(Mechanism::dwell);
+  return players;
+}
+
+Source lent_source(const Drive& lender, const Drive& borrower) {
+  Source source = lender.source;
+  const double lenders = crest_factor(lender.waveform);
+  const double borrowers = crest_factor(borrower.waveform);
+  if (lenders != borrowers) source.peak_limit *= borrowers / lenders;
+  return source;
+}
+
+Case coalition_case(const Case& c, const Drive& first, const Drive& second, const std::vector<Mechanism>& players,
+                    Coalition coalition, bool is_second) {
+  return case_of(c, first, second, setting_of(c.physics, players, coalition, is_second));
+}
+
+CoalitionRuns coalition_runs(const Case& c, const Drive& first, const Drive& second, const AttributionWork& work) {
+  CoalitionRuns runs;
+  runs.players = mechanisms_between(c, first, second);
+  const Coalition coalitions = Coalition{1} << runs.players.size();
+  const bool same_source = same(lent_source(first, second), second.source);
+
+  std::map<decltype(Setting{}.key()), std::size_t> known;
+  std::vector<std::pair<Coalition, bool>> todo;
+  for (const bool is_second : {false, true}) {
+    for (Coalition coalition = 0; coalition < coalitions; ++coalition) {
+      Setting setting = setting_of(c.physics, runs.players, coalition, is_second);
+      if (same_source) setting.own_source = false;
+      const auto [place, is_new] = known.try_emplace(setting.key(), todo.size());
+      if (is_new) todo.emplace_back(coalition, is_second);
+      (is_second ? runs.of_second : runs.of_first).push_back(place->second);
+    }
+  }
+
+  const Grid grid = case_grid(c);
+  runs.run.resize(todo.size());
+  std::vector<std::exception_ptr> failure(todo.size());
+  std::atomic<std::size_t> next = 0;
+  std::atomic<bool> broken = false;
+  std::mutex progress;
+  std::size_t done = 0;
+  const auto worker = [&] {
+    for (std::size_t k = next++; k < todo.size() && !broken; k = next++) {
+      const auto [coalition, is_second] = todo[k];
+      try {
+        const Case alone = coalition_case(c, first, second, runs.players, coalition, is_second);
+        Observer observer;
+        observer.stop = work.stop;
+        runs.run[k] = std::move(run(alone, grid, observer, 1).front());
+        const std::lock_guard lock(progress);
+        ++done;
+        if (work.on_progress) work.on_progress(done, todo.size());
+      } catch (const NumericalFailure& error) {
+        failure[k] = std::make_exception_ptr(
+            NumericalFailure(std::string(error.what()) + "; mechanisms on: " + named(runs.players, coalition)));
+        broken = true;
+      } catch (...) {  // rethrown below: an exception may not leave a thread
+        failure[k] = std::current_exception();
+        broken = true;
+      }
+    }
+  };
+  {
+    std::vector<std::jthread> workers;
+    const auto count = std::min(todo.size(), static_cast<std::size_t>(std::max(1, work.threads)));
+    for (std::size_t k = 1; k < count; ++k) workers.emplace_back(worker);
+    worker();
+  }
+  for (const std::exception_ptr& f : failure) {
+    if (f) std::rethrow_exception(f);
+  }
+  return runs;
+}
+
+}  // namespace dryfront

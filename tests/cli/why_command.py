@@ -1,0 +1,104 @@
+#!/usr/bin/env python3
+"""The command why: sums, choice of drives, resolution, JSON and CSV, refusals."""
+import csv
+import json
+import signal
+import time
+
+from _run_program import CASE, Checks, Scratch
+
+checks = Checks()
+
+
+def without_second_drive(text):
+    """The case with its first drive only."""
+    begin = text.index('[[drive]]\nname = "interrupted"')
+    return text[:begin] + text[text.index("[tissue.gel]"):]
+
+
+with Scratch() as s:
+    result = s.call("why", "case.toml", "--json")
+    checks.that(result.returncode == 0, "why runs", result)
+    checks.that("\r" not in result.stderr, "no progress line in a log", result)
+    told = json.loads(result.stdout)
+    checks.that([d["name"] for d in told["drives"]] == ["continuous", "interrupted"], "lowest against highest crest factor")
+    names = [q["name"] for q in told["quantities"]]
+    for name in ("depth_mm.coagulation", "depth_mm.char", "surface_J", "delivered_J", "time_to_depth_s"):
+        checks.that(name in names, f"{name} is attributed")
+    mechanisms = {"source", "striking", "crust", "breakdown", "re-wetting", "dwell"}
+    for quantity in told["quantities"]:
+        if "no_value" in quantity:
+            continue
+        checks.that(set(quantity["mechanisms"]) == mechanisms, f"{quantity['name']}: every mechanism is named")
+        total = sum(m["share"] for m in quantity["mechanisms"].values())
+        size = max(abs(quantity["first"]), abs(quantity["second"]),
+                   *(abs(m["share"]) for m in quantity["mechanisms"].values()))
+        checks.that(abs(total - quantity["difference"]) <= 1e-12 * size, f"{quantity['name']}: {total} in sum")
+        checks.that(abs(quantity["left_over"]) <= 1e-12 * size, f"{quantity['name']}: {quantity['left_over']} left over")
+        checks.that(quantity["mechanisms"]["source"]["share"] == 0, f"{quantity['name']}: equal sources get nothing")
+        checks.that(len(quantity["interactions"]) == 10, f"{quantity['name']}: every pair of five")
+    checks.that(set(told["sentences"]) == mechanisms - {"dwell"}, "a sentence for each")
+    checks.that("fine_mm = 0.2" in told["resolution"], "a grid that is coarse already stays", result)
+
+    # The full coalition is what run prints at that resolution.
+    plain = s.call("run", "case.toml", "--out", "-", "--json", "--quiet", "--set", "time.tolerance=4",
+                   "--set", "output.frames=1")
+    depths = {d["name"]: d["depth_mm"]["coagulation"] for d in json.loads(plain.stdout)["drives"]}
+    depth = told["quantities"][0]
+    checks.that(depth["first"] == depths["continuous"], "the first depth is that of run", plain)
+    checks.that(depth["second"] == depths["interrupted"], "the second depth is that of run", plain)
+
+    # Order, resolution and threads.
+    turned = json.loads(s.call("why", "case.toml", "--json", "--drives", "interrupted,continuous", "--threads", "1").stdout)
+    turned_depth = turned["quantities"][0]
+    checks.that(abs(turned_depth["difference"] + depth["difference"]) < 1e-12, "turned round, the sign turns")
+    text = s.call("why", "case.toml", "--fine", "--set", "grid.fine_mm=0.25")
+    checks.that(text.returncode == 0 and "the case's own resolution (grid.fine_mm = 0.25" in " ".join(text.stdout.split()),
+                "--fine and --set", text)
+    text = s.call("why", "case.toml", "--set", "time.tolerance=3", "--depth", "0.3")
+    checks.that("time.tolerance = 3" in " ".join(text.stdout.split()), "--set is stronger than the sweep resolution", text)
+    checks.that("time to 0.3 mm of coagulation" in text.stdout, "--depth", text)
+    checks.that("For teaching and research only" in text.stdout, "the caution", text)
+    checks.that(max(map(len, text.stdout.splitlines())) <= 120, "lines stay short", text)
+    for words in ("The source:", "Striking:", "Crust:", "Breakdown:", "Re-wetting:"):
+        checks.that(words in text.stdout, f"a sentence about {words}", text)
+
+    # Mechanisms that are off.
+    off = json.loads(s.call("why", "case.toml", "--json", "--set", "physics.breakdown=false").stdout)
+    checks.that(not off["quantities"][0]["mechanisms"]["breakdown"]["plays"], "what is off does not play")
+    checks.that(all(q["mechanisms"]["breakdown"]["share"] == 0 for q in off["quantities"] if "no_value" not in q),
+                "what is off gets zero")
+
+    # CSV.
+    result = s.call("why", "case.toml", "--csv", "why.csv")
+    checks.that(result.returncode == 0, "--csv", result)
+    with open(s.path / "why.csv", newline="", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    share = sum(float(row["share"]) for row in rows if row["quantity"] == "depth_mm.coagulation")
+    checks.that(abs(share - depth["difference"]) < 1e-12, f"the shares of the csv file add up: {share}")
+    checks.refused(s.call("why", "case.toml", "--csv", "why.csv"), 4, "why.csv", "--replace")
+    checks.that(s.call("why", "case.toml", "--csv", "why.csv", "--replace", "--quiet").returncode == 0, "--replace")
+    checks.that(s.names() == ["why.csv"], f"nothing else is written: {s.names()}")
+
+    # Refusals.
+    checks.refused(s.call("why", "case.toml", "--drives", "continuous,interupted"), 2, "interupted", "did you mean")
+    checks.refused(s.call("why", "case.toml", "--drives", "continuous"), 2, "two names are needed")
+    checks.refused(s.call("why", "case.toml", "--drives", "continuous,continuous"), 2, "do not differ")
+    checks.refused(s.call("why", "case.toml", "--depth", "15"), 2, "does not reach this depth", "15 mm", "up to")
+    checks.refused(s.call("why", "case.toml", "--depth", "-1"), 1, "--depth")
+    checks.refused(s.call("why", "case.toml", "--set", "grid.finemm=1"), 2, "finemm")
+    checks.refused(s.call("why", "nowhere.toml"), 4, "nowhere.toml")
+    (s.path / "one.toml").write_text(without_second_drive(CASE), encoding="utf-8")
+    checks.refused(s.call("why", "one.toml"), 2, "one.toml", "the case has one drive")
+    same = CASE.replace('kind = "gated", carrier_kHz = 400, duty = 0.06, repeat_kHz = 24', 'kind = "continuous"')
+    (s.path / "same.toml").write_text(same, encoding="utf-8")
+    checks.refused(s.call("why", "same.toml"), 2, "the two drives do not differ")
+
+    # A polite stop.
+    program = s.start("why", "case.toml", "--fine", "--set", "grid.fine_mm=0.02", "--set", "grid.growth=1.04")
+    time.sleep(0.7)
+    program.send_signal(signal.SIGINT)
+    out, err = program.communicate(timeout=60)
+    checks.that(program.returncode == 130 and out == "" and "interrupted" in err, f"interrupt: {program.returncode} {err}")
+
+checks.finish()
