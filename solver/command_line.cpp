@@ -160,6 +160,8 @@ int command_line(int argc, char** argv) {
   add_merge(app, chosen);
   add_verify(app, chosen);
   add_why(app, chosen);
+  add_footings(app, chosen);
+  add_find(app, chosen);
   add_figures(app, chosen);
   add_page(app, chosen);
 

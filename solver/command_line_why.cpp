@@ -2,11 +2,13 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <memory>
 #include <optional>
 
 #include "command_line_interrupt.hpp"
+#include "files/case_error.hpp"
 #include "files/case_file.hpp"
 #include "files/progress.hpp"
 #include "files/run_file_place.hpp"
@@ -16,6 +18,7 @@
 #include "source_revision.hpp"
 #include "studies/attribution_drives.hpp"
 #include "studies/attribution_report.hpp"
+#include "studies/footing.hpp"
 
 namespace dryfront {
 namespace {
@@ -26,6 +29,7 @@ struct WhyArguments {
   CaseArguments of_case;
   std::string drives;   // empty: lowest and highest crest factor
   double depth_mm = 0;  // 0: chosen by the program
+  std::string footing;  // empty: as the case has the drives
   bool fine = false;
   bool json = false;
   std::string csv;
@@ -34,36 +38,32 @@ struct WhyArguments {
   bool quiet = false;
 };
 
-// Of grid and step, what is finer in the case than sweeps are is coarsened to it, unless --set says otherwise.
-CaseArguments at_sweep_resolution(const CaseArguments& asked, const Case& c) {
-  constexpr double fine = 5e-5, growth = 1.12, tolerance = 4;
-  std::vector<std::string> coarser;
-  if (c.grading.fine < fine) coarser.push_back(fmt::format("grid.fine_mm={:.2f}", fine / mm));
-  if (c.grading.growth < growth) coarser.push_back(fmt::format("grid.growth={:.2f}", growth));
-  if (c.time.tolerance < tolerance) coarser.push_back(fmt::format("time.tolerance={:.1f}", tolerance));
-  coarser.insert(coarser.end(), asked.overrides.begin(), asked.overrides.end());
-  return {asked.path, coarser};
-}
-
-std::string resolution_text(const Case& c, bool fine) {
-  return fmt::format("{} (grid.fine_mm = {:g}, grid.growth = {:g}, time.tolerance = {:g})",
-                     fine ? "the case's own resolution" : "sweep resolution", c.grading.fine / mm, c.grading.growth,
-                     c.time.tolerance);
+// Changes the second drive so that the two stand on the named footing; what was changed, in words.
+std::string set_on_footing(Case& two, const std::string& name, const AttributionWork& work) {
+  const auto footing =
+      std::find_if(std::begin(all_footings), std::end(all_footings), [&](Footing f) { return word(f) == name; });
+  SearchWork search;
+  search.stop = work.stop;
+  try {
+    FootedPair pair = on_footing(two, case_grid(two), *footing, search);
+    two = std::move(pair.two);
+    return fmt::format("On the footing of {}: {}.", words(*footing), pair.changed);
+  } catch (const NotFound& error) {
+    throw CaseError({.place = "--footing",
+                     .what = fmt::format("the drives cannot be set on {}: {}", words(*footing), error.what()),
+                     .given = name,
+                     .allowed = "",
+                     .nearest = ""});
+  }
 }
 
 int why(const WhyArguments& arguments) {
   const auto start = std::chrono::steady_clock::now();
   const Console console(arguments.quiet);
   InterruptGuard interrupt;
-  CaseArguments of_case = arguments.of_case;
-  if (!arguments.fine) {
-    of_case =
-        at_sweep_resolution(of_case, read_case(of_case.path, of_case.overrides, share_folder() / "cases" / "tissue"));
-  }
-  Case c = read_judged_case(of_case, console);
-  c.output.frames = 1;
-  c.probes.clear();
-  const Case two = case_of_two(c, arguments.drives, arguments.of_case.path);
+  const Case c = read_study_case(arguments.of_case, arguments.fine, console);
+  Case two = case_of_two(c, arguments.drives, arguments.of_case.path);
+  std::string footing = "The drives as the case has them.";
   std::optional<FilePlace> csv;
   if (!arguments.csv.empty()) csv.emplace(arguments.csv, arguments.replace);
 
@@ -74,22 +74,22 @@ int why(const WhyArguments& arguments) {
   work.on_progress = [&progress](std::size_t done, std::size_t runs) {
     progress.update(0, static_cast<double>(done) / static_cast<double>(runs));
   };
+  try {
+    if (!arguments.footing.empty()) footing = set_on_footing(two, arguments.footing, work);
+  } catch (const Stopped&) {
+    progress.clear();
+    return report_study_interrupt(console, interrupt.signal());
+  }
   CoalitionRuns runs = coalition_runs(two, two.drives[0], two.drives[1], work);
   progress.clear();
   if (interrupt.signal() != 0) {
-    console.warn("interrupted; nothing was attributed");
-    constexpr int signal_base = 128;
-    return signal_base + interrupt.signal();
+    return report_study_interrupt(console, interrupt.signal());
   }
 
   const Attribution attribution = attribution_of(two, std::move(runs), arguments.depth_mm * mm);
   const std::chrono::duration<double> wall = std::chrono::steady_clock::now() - start;
-  const AttributionFacts facts{version,
-                               arguments.of_case.path,
-                               resolution_text(two, arguments.fine),
-                               "The drives as the case has them.",
-                               case_grid(two).cells(),
-                               wall.count()};
+  const AttributionFacts facts{version, arguments.of_case.path, resolution_text(two, arguments.fine),
+                               footing, case_grid(two).cells(), wall.count()};
   if (csv) {
     csv->write(attribution_csv(attribution));
     csv->publish();
@@ -105,6 +105,35 @@ int why(const WhyArguments& arguments) {
 
 }  // namespace
 
+Case read_study_case(const CaseArguments& arguments, bool fine, const Console& console) {
+  constexpr double fine_cell = 5e-5, growth = 1.12, tolerance = 4;
+  CaseArguments coarser{arguments.path, {}};
+  if (!fine) {
+    const Case c = read_case(arguments.path, arguments.overrides, share_folder() / "cases" / "tissue");
+    if (c.grading.fine < fine_cell) coarser.overrides.push_back(fmt::format("grid.fine_mm={:.2f}", fine_cell / mm));
+    if (c.grading.growth < growth) coarser.overrides.push_back(fmt::format("grid.growth={:.2f}", growth));
+    if (c.time.tolerance < tolerance) coarser.overrides.push_back(fmt::format("time.tolerance={:.1f}", tolerance));
+  }
+  // Those of the user come last and win.
+  coarser.overrides.insert(coarser.overrides.end(), arguments.overrides.begin(), arguments.overrides.end());
+  Case c = read_judged_case(coarser, console);
+  c.output.frames = 1;
+  c.probes.clear();
+  return c;
+}
+
+std::string resolution_text(const Case& c, bool fine) {
+  return fmt::format("{} (grid.fine_mm = {:g}, grid.growth = {:g}, time.tolerance = {:g})",
+                     fine ? "the case's own resolution" : "sweep resolution", c.grading.fine / mm, c.grading.growth,
+                     c.time.tolerance);
+}
+
+int report_study_interrupt(const Console& console, int signal) {
+  console.warn("interrupted; there is no result");
+  constexpr int signal_base = 128;
+  return signal_base + signal;
+}
+
 void add_why(CLI::App& app, Action& chosen) {
   const auto arguments = std::make_shared<WhyArguments>();
   CLI::App* command =
@@ -112,6 +141,11 @@ void add_why(CLI::App& app, Action& chosen) {
   add_case_arguments(*command, arguments->of_case);
   command->add_option("--drives", arguments->drives, "the two drives; lowest and highest crest factor when not given")
       ->type_name("A,B");
+  std::vector<std::string> footings;
+  for (const Footing footing : all_footings) footings.emplace_back(word(footing));
+  command->add_option("--footing", arguments->footing, "set the second drive equal to the first in this sense before")
+      ->type_name("FOOTING")
+      ->check(CLI::IsMember(footings));
   constexpr double deepest_mm = 1000;
   command
       ->add_option("--depth", arguments->depth_mm,

@@ -185,7 +185,8 @@ CoalitionRuns coalition_runs(const Case& c, const Drive& first, const Drive& sec
         if (work.on_progress) work.on_progress(done, todo.size());
       } catch (const NumericalFailure& error) {
         failure[k] = std::make_exception_ptr(
-            NumericalFailure(std::string(error.what()) + "; mechanisms on: " + named(runs.players, coalition)));
+            NumericalFailure(std::string(error.what()) + "; mechanisms on: " + named(runs.players, coalition) +
+                             "; another resolution may get past it (--fine, or --set grid.fine_mm=...)"));
         broken = true;
       } catch (...) {  // rethrown below: an exception may not leave a thread
         failure[k] = std::current_exception();

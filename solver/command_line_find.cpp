@@ -1,0 +1,200 @@
+// The command find: settings that reach a depth or stay below striking.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <atomic>
+#include <exception>
+#include <memory>
+#include <optional>
+#include <thread>
+#include <vector>
+
+#include "command_line_interrupt.hpp"
+#include "command_line_why.hpp"
+#include "files/case_error.hpp"
+#include "files/summary_json.hpp"
+#include "simulation/run.hpp"
+#include "source_revision.hpp"
+#include "studies/attribution_quantities.hpp"
+
+namespace dryfront {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr double mm = 1e-3;
+
+struct FindArguments {
+  CaseArguments of_case;
+  double depth_mm = 0;  // 0: below striking
+  std::string by = "dial";
+  bool below_striking = false;
+  double longest = 120;
+  bool fine = false;
+  bool json = false;
+  int threads = 1;
+  bool quiet = false;
+};
+
+// What was found for one drive, or why nothing was.
+struct Answer {
+  std::string key;  // "dial_W", "rms_V", "dwell_s"
+  std::optional<Found> found;
+  std::string reason;
+};
+
+Answer answer_for(const Case& c, const Grid& grid, std::size_t drive, const FindArguments& arguments,
+                  const SearchWork& work) {
+  Answer answer;
+  const bool by_dwell = !arguments.below_striking && arguments.by == "dwell";
+  answer.key = by_dwell ? "dwell_s" : dial_key(c.drives[drive].source);
+  try {
+    const std::size_t effect = principal_effect(c);
+    answer.found = arguments.below_striking ? find_dial_below_striking(c, grid, drive, work)
+                   : by_dwell ? find_dwell(c, grid, drive, effect, arguments.depth_mm * mm, arguments.longest, work)
+                              : find_dial(c, grid, drive, effect, arguments.depth_mm * mm, work);
+  } catch (const NotFound& error) {
+    answer.reason = error.what();
+  }
+  return answer;
+}
+
+std::vector<Answer> answers_for(const Case& c, const FindArguments& arguments, const SearchWork& work) {
+  const Grid grid = case_grid(c);
+  std::vector<Answer> answers(c.drives.size());
+  std::vector<std::exception_ptr> failure(c.drives.size());
+  std::atomic<std::size_t> next = 0;
+  const auto worker = [&] {
+    for (std::size_t k = next++; k < answers.size(); k = next++) {
+      try {
+        answers[k] = answer_for(c, grid, k, arguments, work);
+      } catch (...) {  // rethrown below: an exception may not leave a thread
+        failure[k] = std::current_exception();
+      }
+    }
+  };
+  {
+    std::vector<std::jthread> workers;
+    for (int k = 1; k < std::min(arguments.threads, static_cast<int>(answers.size())); ++k)
+      workers.emplace_back(worker);
+    worker();
+  }
+  for (const std::exception_ptr& f : failure) {
+    if (f) std::rethrow_exception(f);
+  }
+  return answers;
+}
+
+std::string what_is_sought(const Case& c, const FindArguments& arguments) {
+  if (arguments.below_striking) return "the largest dial below striking for the whole dwell";
+  return fmt::format("the smallest {} that reaches {:g} mm of {}", arguments.by, arguments.depth_mm,
+                     c.effects[principal_effect(c)].name);
+}
+
+std::string answer_text(const Answer& answer, const std::string& drive, const FindArguments& arguments) {
+  if (!answer.found) return fmt::format("{:<20} none: {}\n", drive, answer.reason);
+  const Found& found = *answer.found;
+  if (arguments.below_striking) {
+    return fmt::format("{:<20} {} = {:.4g}; strikes at {:.4g}; greatest peak {:.0f} V\n", drive, answer.key,
+                       found.value, found.upper, found.reached);
+  }
+  return fmt::format("{:<20} {} = {:.4g} ({:.3f} mm); bracket {:.4g} to {:.4g}\n", drive, answer.key, found.value,
+                     found.reached, found.lower, found.upper);
+}
+
+Json answer_json(const Answer& answer, const std::string& drive, const FindArguments& arguments) {
+  Json object{{"name", drive}, {"key", answer.key}};
+  if (!answer.found) {
+    object["value"] = nullptr;
+    object["not_found"] = answer.reason;
+    return object;
+  }
+  object["value"] = answer.found->value;
+  object["lower"] = answer.found->lower;
+  object["upper"] = answer.found->upper;
+  object[arguments.below_striking ? "greatest_peak_V" : "depth_mm"] = answer.found->reached;
+  object["runs"] = answer.found->runs;
+  return object;
+}
+
+// When no drive has an answer there is no result to print.
+void require_one(const std::vector<Answer>& answers, const Case& c, const FindArguments& arguments) {
+  if (std::any_of(answers.begin(), answers.end(), [](const Answer& a) { return a.found.has_value(); })) return;
+  std::string reasons;
+  for (std::size_t k = 0; k < answers.size(); ++k) {
+    reasons += fmt::format("\n  {}: {}", c.drives[k].name, answers[k].reason);
+  }
+  throw CaseError({.place = arguments.of_case.path,
+                   .what = what_is_sought(c, arguments) + " cannot be found for any drive" + reasons,
+                   .given = "",
+                   .allowed = "",
+                   .nearest = ""});
+}
+
+int find(const FindArguments& arguments) {
+  const Console console(arguments.quiet);
+  InterruptGuard interrupt;
+  const Case c = read_study_case(arguments.of_case, arguments.fine, console);
+  SearchWork work;
+  work.stop = &interrupt.stop();
+  std::vector<Answer> answers;
+  try {
+    answers = answers_for(c, arguments, work);
+  } catch (const Stopped&) {
+    return report_study_interrupt(console, interrupt.signal());
+  }
+  require_one(answers, c, arguments);
+
+  if (arguments.json) {
+    Json object{{"version", version},
+                {"case", arguments.of_case.path},
+                {"sought", what_is_sought(c, arguments)},
+                {"resolution", resolution_text(c, arguments.fine)}};
+    object["drives"] = Json::array();
+    for (std::size_t k = 0; k < answers.size(); ++k) {
+      object["drives"].push_back(answer_json(answers[k], c.drives[k].name, arguments));
+    }
+    print_result(json_text(object) + "\n");
+    return exit_done;
+  }
+  std::string text = "Sought: " + what_is_sought(c, arguments) + "\n\n";
+  for (std::size_t k = 0; k < answers.size(); ++k) text += answer_text(answers[k], c.drives[k].name, arguments);
+  text += fmt::format("\nComputed at {}.\n", resolution_text(c, arguments.fine));
+  print_result(text + "For teaching and research only; not for choosing settings on a patient.\n");
+  return exit_done;
+}
+
+}  // namespace
+
+void add_find(CLI::App& app, Action& chosen) {
+  const auto arguments = std::make_shared<FindArguments>();
+  CLI::App* command =
+      app.add_subcommand("find", "the dial or the dwell that reaches a depth, or the largest dial below striking");
+  add_case_arguments(*command, arguments->of_case);
+  constexpr double deepest_mm = 1000, shortest_s = 1, longest_s = 3600;
+  CLI::Option* depth = command->add_option("--depth", arguments->depth_mm, "the wanted depth of coagulation")
+                           ->type_name("MM")
+                           ->check(CLI::Range(1e-3, deepest_mm));
+  command->add_option("--by", arguments->by, "what is changed to reach it")
+      ->check(CLI::IsMember({"dial", "dwell"}))
+      ->capture_default_str();
+  command->add_option("--longest", arguments->longest, "the longest dwell that is tried")
+      ->type_name("S")
+      ->check(CLI::Range(shortest_s, longest_s))
+      ->capture_default_str();
+  CLI::Option* striking =
+      command->add_flag("--below-striking", arguments->below_striking, "the largest dial that does not strike");
+  striking->excludes(depth);
+  command->add_flag("--fine", arguments->fine, "on the case's own grid and steps, not at sweep resolution");
+  command->add_flag("--json", arguments->json, "print one JSON object instead of the table");
+  add_threads(*command, arguments->threads);
+  command->add_flag("--quiet", arguments->quiet, "print warnings and errors only, and the result");
+  command->callback([arguments, depth, &chosen] {
+    if (depth->count() == 0 && !arguments->below_striking) {
+      throw CLI::ValidationError("find", "--depth MM or --below-striking is needed");
+    }
+    chosen = [arguments] { return find(*arguments); };
+  });
+}
+
+}  // namespace dryfront

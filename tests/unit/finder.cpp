@@ -1,0 +1,111 @@
+#include "studies/finder.hpp"
+
+#include <catch2/catch.hpp>
+#include <cmath>
+
+#include "simulation/run.hpp"
+#include "small_case.hpp"
+#include "studies/footing.hpp"
+
+using namespace dryfront;
+
+namespace {
+
+Case rough_case() {
+  Case c = small_case();
+  c.grading = {3e-4, 1.4, 4e-3};
+  c.time.tolerance = 4;
+  c.output.frames = 1;
+  return c;
+}
+
+double depth_again(const Case& c, const Drive& drive) { return run_alone(c, case_grid(c), drive, {}).effects[0].depth; }
+
+}  // namespace
+
+TEST_CASE("finder: a root of a function known beforehand, with its bracket") {
+  Search search;
+  search.function = [](double x) { return x * x; };
+  search.wanted = 2;
+  search.tolerance = 1e-9;
+  search.from = 0.1;
+  search.to = 50;
+  const Found found = find_rising(search);
+  CHECK(found.value == Approx(std::sqrt(2.0)).epsilon(1e-9));
+  CHECK(found.lower <= found.value);
+  CHECK(found.upper >= found.value);
+  CHECK(found.upper / found.lower < 1.3);
+  CHECK(found.runs < 25);
+}
+
+TEST_CASE("finder: the smallest of two roots; what it cannot find it says") {
+  Search search;
+  search.wanted = 0.5;
+  search.from = 0.1;
+  search.to = 10;
+  search.function = [](double x) { return std::sin(x); };
+  CHECK(find_rising(search).value == Approx(std::asin(0.5)).epsilon(2e-3));
+  search.wanted = 1.5;
+  CHECK_THROWS_WITH(find_rising(search), Catch::Contains("up to 10 it is"));
+  search.wanted = 0.01;
+  CHECK_THROWS_WITH(find_rising(search), Catch::Contains("at 0.1, the lowest"));
+  search.wanted = 0.5;
+  search.function = [](double x) { return x < 2 ? 0.0 : 1.0; };
+  CHECK_THROWS_WITH(find_rising(search), Catch::Contains("it jumps from 0 to 1"));
+}
+
+TEST_CASE("finder: the dial found reaches the wanted depth within 1 % when run again") {
+  const Case c = rough_case();
+  for (std::size_t k = 0; k < 2; ++k) {
+    const Found found = find_dial(c, case_grid(c), k, 0, 0.8e-3, {});
+    Drive drive = c.drives[k];
+    drive.source = with_dial(drive.source, found.value);
+    CHECK(depth_again(c, drive) == Approx(0.8e-3).epsilon(0.01));
+  }
+}
+
+TEST_CASE("finder: the dwell found reaches the wanted depth within 1 % when run again") {
+  const Case c = rough_case();
+  const Found found = find_dwell(c, case_grid(c), 0, 0, 1e-3, 60, {});
+  Drive drive = c.drives[0];
+  drive.dwell = found.value;
+  CHECK(depth_again(c, drive) == Approx(1e-3).epsilon(0.01));
+  CHECK_THROWS_AS(find_dwell(c, case_grid(c), 0, 0, 25e-3, 5, {}), NotFound);
+}
+
+TEST_CASE("finder: the largest dial below striking does not strike, the one above does") {
+  const Case c = rough_case();
+  const Found found = find_dial_below_striking(c, case_grid(c), 1, {});
+  CHECK(found.upper <= 1.0021 * found.value);
+  Drive drive = c.drives[1];
+  drive.source = with_dial(drive.source, found.value);
+  CHECK(std::isnan(run_alone(c, case_grid(c), drive, {}).struck));
+  drive.source = with_dial(drive.source, found.upper);
+  CHECK_FALSE(std::isnan(run_alone(c, case_grid(c), drive, {}).struck));
+
+  Case off = c;
+  off.physics.striking = false;
+  CHECK_THROWS_AS(find_dial_below_striking(off, case_grid(off), 1, {}), NotFound);
+}
+
+TEST_CASE("finder: a dial scales a table, and is the rms of a fixed voltage") {
+  Source table;
+  table.kind = SourceKind::table;
+  table.dial = 10;
+  table.load = {100, 1000};
+  table.power = {10, 5};
+  CHECK(with_dial(table, 30).power == std::vector<double>{30, 15});
+  Source voltage;
+  voltage.kind = SourceKind::voltage;
+  voltage.rms = 40;
+  CHECK(dial_of(with_dial(voltage, 50)) == 50);
+  CHECK(std::string(dial_key(voltage)) == "rms_V");
+}
+
+TEST_CASE("finder: a stopped search says so") {
+  const Case c = rough_case();
+  const std::atomic<bool> stop = true;
+  SearchWork work;
+  work.stop = &stop;
+  CHECK_THROWS_AS(find_dial(c, case_grid(c), 0, 0, 0.8e-3, work), Stopped);
+}
