@@ -5,6 +5,16 @@
 
 namespace dryfront {
 
+void AndersonMixing::reserve(std::size_t most) {
+  residual_change_.resize(depth_);
+  value_change_.resize(depth_);
+  for (auto* list : {&residual_change_, &value_change_}) {
+    for (auto& column : *list) column.reserve(most);
+  }
+  last_residual_.reserve(most);
+  last_value_.reserve(most);
+}
+
 void AndersonMixing::restart(std::size_t size) {
   size_ = size;
   passes_ = 0;

@@ -14,6 +14,9 @@ class AndersonMixing {
   // depth: 1 to 8
   explicit AndersonMixing(int depth) : depth_(static_cast<std::size_t>(depth)) {}
 
+  // Room for that many unknowns, so that restart() allocates nothing.
+  void reserve(std::size_t most);
+
   // Starts a new iteration with `size` unknowns.
   void restart(std::size_t size);
   // x: the values F was evaluated at; f = F(x); weight >= 0 per unknown. Returns the next x in place of x.

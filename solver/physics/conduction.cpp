@@ -43,6 +43,10 @@ Conduction::Conduction(const Grid& grid, const ContactGeometry& contact, FarVolt
       face_density_(contact.faces.size(), 0.0),
       face_conductance_(contact.faces.size(), 0.0),
       face_link_(contact.faces.size(), 0.0) {
+  const std::size_t most = grid.cells() + contact.faces.size();
+  nonlinear_.reserve(grid.cells());
+  for (auto* list : {&present_, &renewed_, &weight_}) list->reserve(most);
+  mixing_.reserve(most);
   for (int j = 0; j < grid.rows(); ++j) {
     for (int i = 0; i < grid.columns(); ++i) volume_.push_back(grid.volume(i, j));
   }

@@ -61,7 +61,7 @@ struct EffectRecord {
 // Relative residuals of the three ledgers over the whole run.
 struct LedgerRecord {
   double electric = 0;  // greatest over the steps of |power in - volume - surface heating| / power in
-  double energy = 0;    // |in - stored - latent - lost| / in
+  double energy = 0;    // |in - stored - latent - lost| / in, in with what came through the boundaries
   double water = 0;     // |initial - left - boiled off| / initial
   // the terms, so that the residuals can be repeated [J], [kg]
   double electric_in = 0, surface_in = 0, stored = 0, latent = 0, perfusion_out = 0, surface_out = 0, electrode_out = 0,

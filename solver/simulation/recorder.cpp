@@ -189,10 +189,15 @@ DriveRecord Recorder::finish(const DriveStepper& stepper, const State& start, co
   balance.electrode_out = ledger_.electrode_out;
   balance.far_out = ledger_.far_out + ledger_.beyond_out;
   balance.spark_out = ledger_.spark_out;
+  const double outlets[] = {balance.perfusion_out, balance.surface_out, balance.electrode_out, balance.far_out};
   const double in = balance.electric_in + balance.metabolic_in;
-  const double out = balance.stored + balance.latent + balance.perfusion_out + balance.surface_out +
-                     balance.electrode_out + balance.far_out + balance.spark_out;
-  balance.energy = in > 0 ? std::abs(in - out) / in : std::abs(out);
+  double out = balance.stored + balance.latent + balance.spark_out;
+  double turnover = in;  // with what came in through the boundaries: a held electrode may be the only source
+  for (double outlet : outlets) {
+    out += outlet;
+    turnover += std::max(0.0, -outlet);
+  }
+  balance.energy = turnover > 0 ? std::abs(in - out) / turnover : std::abs(out);
   balance.water_start = stepper.stored_water(start);
   balance.water_left = stepper.stored_water(end);
   balance.water_boiled = ledger_.water_boiled;
