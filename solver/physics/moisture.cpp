@@ -36,7 +36,8 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
   for (std::size_t c = 0; c < water.size(); ++c) {
     const double after = water[c] + inflow[c];
     const bool stays_dry = water[c] <= 0 && temperature[c] >= rows_.at(c / columns).boil;
-    outside = outside || after < 0 || (after > 1 + 1e-6 && !stays_dry);
+    // What boils off meanwhile makes room for what flows in.
+    outside = outside || after < 0 || (after - dt * boil_rate[c] > 1 + 1e-6 && !stays_dry);
   }
   if (!outside) return middle;
   Report end = flow_at(dt, dt, water, {}, temperature, inflow, enthalpy);
