@@ -40,7 +40,7 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
     outside = outside || after < 0 || (after - dt * boil_rate[c] > 1 + 1e-6 && !stays_dry);
   }
   if (!outside) return middle;
-  Report end = flow_at(dt, dt, water, {}, temperature, inflow, enthalpy);
+  Report end = flow_at(dt, dt, water, boil_rate, temperature, inflow, enthalpy);
   end.iterations += middle.iterations;
   return end;
 }
@@ -60,7 +60,7 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
   std::copy(op_.south.begin(), op_.south.end(), system_.south.begin());
   for (std::size_t c = 0; c < cells; ++c) {
     system_.shunt[c] = capacity_[c] * rate;
-    const double start = boil_rate.empty() ? water[c] : std::max(0.0, water[c] - time * boil_rate[c]);
+    const double start = std::max(0.0, water[c] - time * boil_rate[c]);
     right_side_[c] = system_.shunt[c] * start;
     solved_[c] = start;
     least = std::min(least, capacity_[c]);

@@ -66,13 +66,19 @@ TEST_CASE("halving the time tolerance moves the depth of coagulation by less tha
 }
 
 TEST_CASE("the time at which a marginal contact dries out does not hang on the time tolerance") {
-  // The water that boils off and the water drawn in nearly balance for seconds, so that small errors of the flow add up.
-  Case c = main_case(6, {"grid.fine_mm=0.05", "grid.growth=1.08", "grid.coarse_mm=1", "electrode.contact_fraction=0.2",
-                         "output.frames=1"});
-  c.drives.resize(1);
-  const auto rough = records(c);
-  c.time.tolerance /= 4;
-  const auto fine = records(c);
-  REQUIRE_FALSE(std::isnan(fine[0].dry_out));
-  CHECK(rough[0].dry_out == Approx(fine[0].dry_out).epsilon(0.005));
+  // The water that boils off and the water drawn in nearly balance for seconds, so that small errors of the flow add up,
+  // the more so where cells are thin and the flow within a step is stiff.
+  for (const auto& grid : {std::vector<std::string>{"grid.fine_mm=0.05", "grid.growth=1.08", "grid.coarse_mm=1"},
+                           std::vector<std::string>{"grid.fine_mm=0.0125", "grid.growth=1.15", "grid.coarse_mm=2"}}) {
+    std::vector<std::string> more{"electrode.contact_fraction=0.2", "output.frames=1"};
+    more.insert(more.end(), grid.begin(), grid.end());
+    Case c = main_case(6, more);
+    c.drives.resize(1);
+    const auto rough = records(c);
+    c.time.tolerance /= 8;
+    const auto fine = records(c);
+    CAPTURE(grid[0], rough[0].dry_out, fine[0].dry_out);
+    REQUIRE_FALSE(std::isnan(fine[0].dry_out));
+    CHECK(rough[0].dry_out == Approx(fine[0].dry_out).epsilon(0.01));
+  }
 }

@@ -133,6 +133,24 @@ TEST_CASE("water stays between none and all, for any step") {
   }
 }
 
+TEST_CASE("water stays between none and all while it boils off as it did in the last step") {
+  Draws draws(37);
+  const Grid grid = graded();
+  Flow flow(grid, two_tissues(grid, grid.rows() / 2), small_disc(grid));
+  const std::vector<double> cool(grid.cells(), 60.0);
+  for (const double dt : {1e-3, 0.03, 1.0, 100.0}) {
+    const auto water = draws.field(grid.cells(), 0, 1);
+    std::vector<double> boil_rate(grid.cells());
+    for (double& rate : boil_rate) rate = draws.uniform() < 0.3 ? draws.spread(1e-3, 2) / dt : 0.0;
+    REQUIRE(flow.run(dt, water, cool, boil_rate));
+    for (std::size_t c = 0; c < grid.cells(); ++c) {
+      CAPTURE(dt, c, water[c], flow.inflow[c], boil_rate[c]);
+      REQUIRE(water[c] + flow.inflow[c] >= -1e-6);
+      REQUIRE(water[c] + flow.inflow[c] - dt * boil_rate[c] <= 1 + 2e-6);
+    }
+  }
+}
+
 TEST_CASE("a dry cell above boiling takes water up and gives none back") {
   const Grid grid(even_faces(5, 5e-4), even_faces(5, 5e-4));
   const TissueRows rows = two_tissues(grid, 5);
