@@ -87,11 +87,11 @@ Json order_json(const OrderOverDwell& order) {
 }
 
 std::string row_text(const Row& row, std::size_t effect) {
-  if (!row.pair) return fmt::format("{:<24}not possible: {}\n", words(row.footing), row.reason);
+  if (!row.pair) return fmt::format("{:<26}not possible: {}\n", words(row.footing), row.reason);
   const FootedPair& pair = *row.pair;
   const double first = pair.first.effects[effect].depth / mm, second = pair.second.effects[effect].depth / mm;
   const std::string ratio = second > 0 ? fmt::format("{:.2f}", first / second) : "";
-  return fmt::format("{:<24}{:>7.2f} mm {:>7.2f} mm {:>+8.2f} mm {:>7}  {:.5g} and {:.5g} {}\n{:<24}{}\n",
+  return fmt::format("{:<26}{:>7.2f} mm {:>7.2f} mm {:>+8.2f} mm {:>7}  {:.5g} and {:.5g} {}\n{:<26}{}\n",
                      words(row.footing), first, second, first - second, ratio, pair.wanted, pair.held, pair.unit, "",
                      pair.changed);
 }
@@ -164,7 +164,7 @@ int footings(const FootingsArguments& arguments) {
     return exit_done;
   }
   std::string text =
-      fmt::format("first: {}, second: {}; depth of {}\n\n{:<24}{:>10} {:>10} {:>11} {:>7}  held\n", two.drives[0].name,
+      fmt::format("first: {}, second: {}; depth of {}\n\n{:<26}{:>10} {:>10} {:>11} {:>7}  held\n", two.drives[0].name,
                   two.drives[1].name, name, "", "first", "second", "difference", "ratio");
   for (const Row& row : rows) text += row_text(row, effect);
   text += order_text(order, two, name);

@@ -11,6 +11,8 @@ namespace {
 
 constexpr double notable = 0.005;  // smaller differences of depth are printed as zero [mm]
 
+constexpr double noted_share = 5e-4;  // smaller shares of the charge are printed as zero [-]
+
 // The last row of the trace with the current on.
 std::size_t last_on(const DriveRecord& record, const Drive& drive) {
   const std::vector<double>& time = record.trace.time;
@@ -63,6 +65,10 @@ struct Told {
       return fmt::format("this takes {:.2f} mm away from the lead of {}, and {:.2f} mm are left", std::abs(share),
                          leader, std::abs(lead));
     }
+    if (std::abs(share) > std::abs(lead)) {
+      return fmt::format("this puts {} {:.2f} mm ahead, of which the other mechanisms leave {:.2f} mm", leader,
+                         std::abs(share), std::abs(lead));
+    }
     return fmt::format("this accounts for {:.2f} mm of the {:.2f} mm by which {} reaches deeper", std::abs(share),
                        std::abs(lead), leader);
   }
@@ -87,15 +93,15 @@ std::string striking_sentence(const Told& told) {
                        told.outcome(Mechanism::striking));
   }
   const double first = struck_of_charge(told.first), second = struck_of_charge(told.second);
-  if (first == 0 && second == 0) {
+  if (first < noted_share && second < noted_share) {
     return fmt::format(
         "Striking: the peaks of {:.0f} V and {:.0f} V leave too little across the contact for a spark, and {}.",
         greatest(told.first.trace.peak), greatest(told.second.trace.peak), told.outcome(Mechanism::striking));
   }
   return fmt::format(
-      "Striking: sparks need {:.0f} V peak; with {} the peak reaches {:.0f} V and {:.2g} % of the charge crosses in "
+      "Striking: sparks need {:.0f} V peak; with {} the peak reaches {:.0f} V and {:.1f} % of the charge crosses in "
       "sparks, with "
-      "{} it reaches {:.0f} V and {:.2g} % does; {}.",
+      "{} it reaches {:.0f} V and {:.1f} % does; {}.",
       physics.strike, told.first.name, greatest(told.first.trace.peak), 100 * first, told.second.name,
       greatest(told.second.trace.peak), 100 * second, told.outcome(Mechanism::striking));
 }
