@@ -194,11 +194,12 @@ void Conduction::share_out(const ConductionInput& input, ConductionResult& resul
 }
 
 void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
-  constexpr int most_passes = 400;
+  constexpr int most_passes = 1000;
+  constexpr int most_mixed = 60;  // a mixing that has not converged by then gives way to plain passes, which do
   constexpr int most_iterations = 100;
   // Of the energy norm; the current is good to its square. While the conductances still move, the potential need not be
   // better than they are.
-  constexpr double finest_linear = 1e-9;
+  constexpr double finest_linear = 3e-8;
   constexpr double coarsest_linear = 1e-4;
   constexpr double of_residual = 0.03;
   constexpr double worth_mixing = 0.3;
@@ -244,7 +245,9 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
       return;
     }
     // Far from the solution, or after a mixing that made it worse, the plain pass is the safe one.
-    if (result.residual > worth_mixing || result.residual > 2 * last_residual) mixing_.restart(present_.size());
+    if (pass >= most_mixed || result.residual > worth_mixing || result.residual > 2 * last_residual) {
+      mixing_.restart(present_.size());
+    }
     last_residual = result.residual;
     mix(input, result);
     take(input, result);
