@@ -69,7 +69,7 @@ void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::spa
 
 HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known,
                                    double duration, double allowed, std::span<double> temperature,
-                                   std::span<double> taken_up, std::span<double> face_temperature) {
+                                   std::span<double> taken_up, std::span<double> face_temperature, double spread_over) {
   constexpr int most_passes = 60;
   constexpr int most_iterations = 100;
   const std::size_t cells = phase_.size();
@@ -81,7 +81,7 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
     if (temperature[c] > u.boil[c]) phase_[c] = Phase::above;
     if (temperature[c] == u.boil[c]) phase_[c] = Phase::boiling;
   }
-  const double allowed_energy = allowed * std::sqrt(least_capacity / duration);
+  const double allowed_energy = allowed * std::sqrt(std::max(least_capacity, spread_over) / duration);
   Report report;
   while (report.passes < most_passes) {
     ++report.passes;

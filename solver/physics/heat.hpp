@@ -60,10 +60,11 @@ class HeatStage {
 
   // `temperature` holds a guess on entry and the result on return; `heat` receives Y; `face_temperature` the temperatures
   // with which the fluxes were evaluated (equal to temperature to the solver's tolerance).
-  // allowed: error allowed in any cell [K].
+  // allowed: error allowed [K] over a heat capacity of `spread_over` [J/K]: that of the smallest cell when it is zero, which
+  // bounds the error in any cell, but asks the more of the linear solver the finer the grid.
   Report solve(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration,
                double allowed, std::span<double> temperature, std::span<double> taken_up,
-               std::span<double> face_temperature);
+               std::span<double> face_temperature, double spread_over = 0);
 
  private:
   enum class Phase : unsigned char { below, boiling, above };

@@ -22,6 +22,7 @@ struct StepReport {
   const char* failed = "";  // which solve, when not converged
   double residual = 0;      // its residual
   double error = 0;         // greatest difference between predicted and final temperature [K]
+  int heat_iterations = 0;  // of the linear solver in both heat stages, summed over the renewals of the boiling set
   Ledger ledger;            // of this step alone
 };
 
