@@ -137,8 +137,11 @@ class SweepRunner {
 
   void keep(const SweepRow& row) {
     const std::lock_guard lock(mutex_);
-    if (failure_) return;  // the journal may have refused a row; none may follow it
+    // A run that ends after another one threw is kept; only after a row that the journal refused none may follow.
+    if (refused_) return;
+    refused_ = true;
     journal_.append(row);
+    refused_ = false;
     ++progress_.computed;
     if (row.status != RowStatus::done) ++progress_.failed;
   }
@@ -172,6 +175,7 @@ class SweepRunner {
   std::mutex mutex_;  // guards all members but work_
   std::condition_variable ended_;
   int running_ = 0;
+  bool refused_ = false;  // the journal could not take a row
   std::exception_ptr failure_;
   Clock::time_point start_ = Clock::now();
 };
