@@ -21,7 +21,8 @@ appearance.use()
 
 import matplotlib.pyplot as plt  # noqa: E402
 import numpy as np  # noqa: E402
-from matplotlib.colors import LinearSegmentedColormap, TwoSlopeNorm  # noqa: E402
+from matplotlib.colors import LinearSegmentedColormap, ListedColormap, TwoSlopeNorm  # noqa: E402
+from matplotlib.ticker import MaxNLocator  # noqa: E402
 
 FIRST_DEEPER, ALIKE, OTHER_DEEPER = "#00695f", "#f7f5f2", "#8a3d98"
 EITHER = LinearSegmentedColormap.from_list("dryfront_either", [OTHER_DEEPER, ALIKE, FIRST_DEEPER])
@@ -32,7 +33,7 @@ FORMATS = ("svg", "png", "pdf")
 
 
 def numbers(values):
-    """Numbers of a JSON list, null as not a number."""
+    """Numbers of a JSON list, null as not a number, "inf" as infinite."""
     return np.array([math.nan if value is None else float(value) for value in values])
 
 
@@ -81,10 +82,10 @@ def draw_map(part, one):
         beyond = is_ratio and reach > GREATEST_COLOUR
         reach = GREATEST_COLOUR if beyond else reach
         mesh = axes.pcolormesh(x_edges, y_edges, shown, cmap=EITHER, norm=TwoSlopeNorm(0, -reach, reach))
-        levels = RATIO_LEVELS if is_ratio else np.linspace(known.min(), known.max(), 7)
+        levels = RATIO_LEVELS if is_ratio or not known.size else MaxNLocator(7).tick_values(known.min(), known.max())
         levels = [value for value in levels if known.size and known.min() < value < known.max() and value != level]
         if levels:
-            lines = axes.contour(x, y, field, levels=levels, colors=palette.INK, linewidths=1,
+            lines = axes.contour(x, y, np.ma.masked_invalid(field), levels=levels, colors=palette.INK, linewidths=1,
                                  linestyles=["dashed" if value < level else "solid" for value in levels])
             axes.clabel(lines, fmt="%.3g", fontsize=12)
         for x0, y0, x1, y1 in one.get("level_line", []):
@@ -93,17 +94,22 @@ def draw_map(part, one):
         first, other = pair_of(part["output"])
         axes.plot([], [], color=palette.INK, linewidth=1, label=f"{first} deeper")
         axes.plot([], [], color=palette.INK, linewidth=1, linestyle="dashed", label=f"{other} deeper")
-        if known.size < field.size:
+        only_first = np.isinf(field)
+        if only_first.any():
+            axes.pcolor(x_edges, y_edges, np.ma.masked_where(~only_first, np.zeros(field.shape)), hatch="//", edgecolor=ALIKE,
+                        linewidth=0, cmap=ListedColormap([FIRST_DEEPER]))
+            axes.fill_between([], [], [], facecolor=FIRST_DEEPER, edgecolor=ALIKE, hatch="//", label=f"{first} only")
+        if np.isnan(field).any():
             axes.plot([], [], color=NO_VALUE, marker="s", markersize=14, linestyle="none", label="neither, or no result")
         bar = figure.colorbar(mesh, ax=axes, extend="both" if beyond else "neither")
         if is_ratio:
             ticks = [value for value in (0.25, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 4) if abs(math.log2(value)) <= reach]
             bar.set_ticks([math.log2(value) for value in ticks], labels=[f"{value:g}" for value in ticks])
-        axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.12), ncols=4)
+        axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.12), ncols=5)
     else:
         mesh = axes.pcolormesh(x_edges, y_edges, field, cmap=appearance.MAPS["damage"])
         bar = figure.colorbar(mesh, ax=axes)
-    bar.set_label(with_unit(part["output"], part["units"]))
+    bar.set_label("ratio of the depths" if is_ratio else "difference [mm]" if is_difference else f"[{part['units']}]")
     axes.set_facecolor(NO_VALUE)
     if x_log:
         axes.set_xscale("log")
@@ -113,7 +119,7 @@ def draw_map(part, one):
         if log:
             axis.set_major_formatter(plt.FuncFormatter(lambda value, _: f"{value:g}"))
             axis.set_minor_formatter(plt.FuncFormatter(lambda value, _: f"{value:g}"))
-            axis.set_tick_params(which="minor", labelsize=10)
+            axis.set_tick_params(which="both", labelsize=11, length=3, pad=4)
     axes.set_xlabel(f"{part['x']['axis']} ({part['x']['key']})")
     axes.set_ylabel(f"{part['y']['axis']} ({part['y']['key']})")
     where = ", ".join(f"{name} = {value}" for name, value in one["at"].items())

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <numeric>
 
 #include <fmt/format.h>
@@ -20,7 +21,18 @@ using Json = nlohmann::ordered_json;
 
 constexpr std::array<double, 5> quantile_shares{0.05, 0.25, 0.5, 0.75, 0.95};
 
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+// JSON knows no infinity. A ratio is infinite where the second drive has no depth, and that is not the same as no result.
+Json number(double value) {
+  if (std::isinf(value)) return value > 0 ? "inf" : "-inf";
+  return std::isnan(value) ? Json(nullptr) : Json(value);
+}
+
+double plain(const Json& value) {
+  if (value.is_null()) return not_a_number;
+  if (!value.is_string()) return value.get<double>();
+  constexpr double infinity = std::numeric_limits<double>::infinity();
+  return value == "inf" ? infinity : -infinity;
+}
 
 Json range_of(const Estimate& estimate) {
   return {{"value", number(estimate.value)}, {"low", number(estimate.low)}, {"high", number(estimate.high)}};
@@ -267,7 +279,6 @@ class OptionalCsv {
   std::unique_ptr<CsvFile> file_;
 };
 
-double plain(const Json& value) { return value.is_null() ? not_a_number : value.get<double>(); }
 std::string_view text_of(const Json& value) { return value.get_ref<const std::string&>(); }
 
 void write_maps(const Json& part, OptionalCsv& maps, OptionalCsv& lines) {
@@ -343,7 +354,7 @@ void write_analysis(const std::filesystem::path& folder, const Json& analysis) {
 std::string analysis_text(const Json& analysis) {
   std::string text;
   const auto shown = [](const Json& value) {
-    return value.is_null() ? std::string("-") : fmt::format("{:.3f}", value.get<double>());
+    return value.is_null() ? std::string("-") : fmt::format("{:.3f}", plain(value));
   };
   for (const Json& part : analysis["analysis"]) {
     text += fmt::format("\n{}: {} [{}]\n", text_of(part["design"]), text_of(part["output"]), text_of(part["units"]));

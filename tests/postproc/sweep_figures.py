@@ -30,7 +30,7 @@ RATIO = "depth_ratio.steady_over_bursts.coagulation"
 ANALYSIS = {"title": "made up", "analysis": [
     {"design": "map", "output": RATIO, "units": "1", "x": {"axis": "dial", "key": "drive.*.source.dial_W", "values": [10, 20, 40]},
      "y": {"axis": "contact", "key": "electrode.contact_fraction", "values": [0.1, 0.5]},
-     "maps": [{"values": [[0.8, 1.2], [0.9, 1.4], [None, 2.0]], "level": 1, "level_line": [[10, 0.3, 20, 0.2]], "at": {}}]},
+     "maps": [{"values": [[0.8, 1.2], [0.9, "inf"], [None, 2.0]], "level": 1, "level_line": [[10, 0.3, 20, 0.2]], "at": {}}]},
     {"design": "map", "output": "steady.depth_mm.dry", "units": "mm",
      "x": {"axis": "dial", "key": "k", "values": [10, 20]}, "y": {"axis": "contact", "key": "l", "values": [1, 2]},
      "maps": [{"values": [[1, 2], [3, 4]], "at": {"dwell": "5"}}, {"values": [[1, 2], [3, None]], "at": {"dwell": "6"}}]},
@@ -69,8 +69,9 @@ with tempfile.TemporaryDirectory() as name:
     check(len(line) == 1 and list(line[0].get_ydata()) == [0.3, 0.2], "the line of equal depth is where the file has it")
     check(axes.get_xscale() == "log" and axes.get_yscale() == "linear", "an axis in equal ratios is drawn in the logarithm")
     labels = [text.get_text() for text in axes.get_legend().get_texts()]
-    check(labels == ["alike", "steady deeper", "bursts deeper", "neither, or no result"], f"the legend: {labels}")
-    check(figure.axes[1].get_ylabel() == "depth of coagulation: steady over bursts", "what the colours mean")
+    check(labels == ["alike", "steady deeper", "bursts deeper", "steady only", "neither, or no result"], f"the legend: {labels}")
+    check(figure.axes[1].get_ylabel() == "ratio of the depths", "what the colours mean")
+    check(axes.get_title() == "depth of coagulation: steady over bursts", "of what the ratio is")
     figure = sweep_figures.draw_tornado(ANALYSIS["analysis"][3])
     bars = sorted((bar.get_x(), round(bar.get_width(), 9)) for bar in figure.axes[0].patches)
     check(bars == [(0.9, 0.7), (1.3, 0)], f"the bars of the tornado: {bars}")
