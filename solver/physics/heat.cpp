@@ -67,10 +67,45 @@ void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::spa
   }
 }
 
+// What the linear solver left open must not be lost: all cells that do not boil are shifted by the one temperature that
+// makes their heat taken up equal what flowed in, and a boiling cell takes up what flows in. (Heat taken up cell by cell
+// from the flows would be exact too, but stiff cells would blow the solver's error up.)
+void HeatStage::balance(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known, double duration,
+                        std::span<double> temperature, std::span<double> taken_up) {
+  const std::size_t cells = phase_.size();
+  apply(system_, temperature, outflow_);
+  double open = 0;
+  double conductance = 0;
+  for (std::size_t c = 0; c < cells; ++c) {
+    if (phase_[c] == Phase::boiling) continue;
+    open += right_side_[c] - outflow_[c];
+    conductance += system_.shunt[c];
+  }
+  const double shift = conductance > 0 ? open / conductance : 0.0;
+  for (std::size_t c = 0; c < cells; ++c) {
+    if (phase_[c] != Phase::boiling) temperature[c] += shift;
+  }
+  apply(heat.op, temperature, outflow_);
+  for (std::size_t c = 0; c < cells; ++c) {
+    switch (phase_[c]) {
+      case Phase::below:
+        taken_up[c] = u.wet[c] * (temperature[c] - u.start[c]);
+        break;
+      case Phase::boiling:
+        taken_up[c] = known[c] + duration * (heat.inflow[c] - outflow_[c]);
+        break;
+      case Phase::above:
+        taken_up[c] = boiling_begins(u, c) + u.latent[c] + u.dry[c] * (temperature[c] - u.boil[c]);
+        break;
+    }
+  }
+}
+
 HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known,
                                    double duration, double allowed, std::span<double> temperature,
-                                   std::span<double> taken_up, std::span<double> face_temperature, double spread_over) {
+                                   std::span<double> taken_up, std::span<double> face_temperature) {
   constexpr int most_passes = 60;
+  constexpr double of_change = 1e-4;
   constexpr int most_iterations = 100;
   const std::size_t cells = phase_.size();
   double least_capacity = u.wet[0];
@@ -81,13 +116,14 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
     if (temperature[c] > u.boil[c]) phase_[c] = Phase::above;
     if (temperature[c] == u.boil[c]) phase_[c] = Phase::boiling;
   }
-  const double allowed_energy = allowed * std::sqrt(std::max(least_capacity, spread_over) / duration);
+  const double allowed_energy = allowed * std::sqrt(least_capacity / duration);
   Report report;
   while (report.passes < most_passes) {
     ++report.passes;
     assemble(heat, u, known, duration);
     solver_.prepare(system_);
-    const SolveReport linear = solver_.solve(system_, right_side_, allowed_energy, most_iterations, temperature);
+    const SolveReport linear =
+        solver_.solve(system_, right_side_, allowed_energy, most_iterations, temperature, of_change);
     report.iterations += linear.iterations;
     if (!linear.converged) return report;
 
@@ -112,6 +148,7 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
       }
     }
     if (moved > 0) continue;
+    balance(heat, u, known, duration, temperature, taken_up);
     std::copy(temperature.begin(), temperature.end(), face_temperature.begin());
     for (std::size_t c = 0; c < cells; ++c) temperature[c] = temperature_after(u, c, taken_up[c]);
     report.converged = true;

@@ -46,8 +46,7 @@ struct HeatUptake {
 // One implicit stage: finds T and the heat taken up Y with
 //   Y = known + duration (inflow - op T),   T the temperature at Y (see HeatUptake).
 // Cells are below, at or above boiling; the set is part of the solution (a semi-smooth Newton method: with the set given
-// the system is linear, boiling cells held at T_b; the set is renewed until it stands). Energy is exact: Y is evaluated
-// from the fluxes at the end and T from Y.
+// the system is linear, boiling cells held at T_b; the set is renewed until it stands). The energy of the whole is exact.
 class HeatStage {
  public:
   HeatStage(int columns, int rows);
@@ -60,15 +59,16 @@ class HeatStage {
 
   // `temperature` holds a guess on entry and the result on return; `heat` receives Y; `face_temperature` the temperatures
   // with which the fluxes were evaluated (equal to temperature to the solver's tolerance).
-  // allowed: error allowed [K] over a heat capacity of `spread_over` [J/K]: that of the smallest cell when it is zero, which
-  // bounds the error in any cell, but asks the more of the linear solver the finer the grid.
+  // allowed: error allowed in any cell [K]; or 1e-4 of the change, whichever is more.
   Report solve(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration,
                double allowed, std::span<double> temperature, std::span<double> taken_up,
-               std::span<double> face_temperature, double spread_over = 0);
+               std::span<double> face_temperature);
 
  private:
   enum class Phase : unsigned char { below, boiling, above };
   void assemble(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration);
+  void balance(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration,
+               std::span<double> temperature, std::span<double> taken_up);
 
   EllipticSolver solver_;
   FluxOperator system_;

@@ -292,8 +292,8 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
     known_[c] = gamma * dt * (now.heat_source[c] + gamma * dt * now.heat_source_rate[c] + metabolic_[c]);
     stage_temperature_[c] = uptake_.start[c];
   }
-  HeatStage::Report heat = heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, stage_temperature_, taken_up_,
-                                             face_temperature_, least_heated_);
+  HeatStage::Report heat =
+      heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, stage_temperature_, taken_up_, face_temperature_);
   if (!heat.converged) return failed("heat, first stage", heat.passes);
   report.heat_iterations = heat.iterations;
   for (std::size_t c = 0; c < cells; ++c) conducted_[c] = (taken_up_[c] - known_[c]) / gamma;
@@ -324,8 +324,7 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
     known_[c] = (1 - gamma) * conducted_[c] + dt * (0.5 * (now.heat_source[c] + next.heat_source[c]) + metabolic_[c]);
     next.temperature[c] = predicted_.temperature[c];
   }
-  heat = heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, next.temperature, taken_up_, face_temperature_,
-                           least_heated_);
+  heat = heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, next.temperature, taken_up_, face_temperature_);
   if (!heat.converged) return failed("heat, second stage", heat.passes);
   report.heat_iterations += heat.iterations;
   add_outlets(gamma * dt, face_temperature_, report.ledger);
