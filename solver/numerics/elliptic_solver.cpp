@@ -1,6 +1,5 @@
 #include "numerics/elliptic_solver.hpp"
 
-#include <algorithm>
 #include <cmath>
 
 namespace dryfront {
@@ -29,7 +28,7 @@ EllipticSolver::EllipticSolver(int columns, int rows) : multigrid_(columns, rows
 }
 
 SolveReport EllipticSolver::solve(const FluxOperator& op, std::span<const double> right_side, double allowed,
-                                  int most_iterations, std::span<double> x, double reduction) {
+                                  int most_iterations, std::span<double> x) {
   const std::size_t cells = residual_.size();
   apply(op, x, residual_);
   for (std::size_t c = 0; c < cells; ++c) residual_[c] = right_side[c] - residual_[c];
@@ -40,7 +39,6 @@ SolveReport EllipticSolver::solve(const FluxOperator& op, std::span<const double
     const double now = dot(residual_, correction_);
     report.error = std::sqrt(std::abs(now));
     if (!std::isfinite(now)) return report;
-    if (report.iterations == 0) allowed = std::max(allowed, reduction * report.error);
     if (now < 0 && report.error > allowed) return report;  // the matrix is not positive definite
     if (report.error <= allowed) {
       // The last correction is free: it is already computed.

@@ -23,11 +23,10 @@ class EllipticSolver {
   // Sets up the preconditioner for op. It stays good for operators near op; solve() may be given another one.
   void prepare(const FluxOperator& op) { multigrid_.build(op); }
 
-  // Improves x until the estimated energy norm of its error is at most `allowed`, or `reduction` times what it was at the
-  // start: sqrt(r^T M^-1 r), r = right_side - op x, M the V-cycle. (A test on the plain residual is blind where cells are
-  // thin.)
+  // Improves x until the estimated energy norm of its error is at most `allowed`:
+  // sqrt(r^T M^-1 r), r = right_side - op x, M the V-cycle. (A test on the plain residual is blind where cells are thin.)
   SolveReport solve(const FluxOperator& op, std::span<const double> right_side, double allowed, int most_iterations,
-                    std::span<double> x, double reduction = 0);
+                    std::span<double> x);
 
  private:
   Multigrid multigrid_;

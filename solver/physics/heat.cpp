@@ -109,21 +109,23 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
   constexpr int most_iterations = 100;
   const std::size_t cells = phase_.size();
   double least_capacity = u.wet[0];
+  double squares = 0;
   for (std::size_t c = 0; c < cells; ++c) {
     least_capacity = std::min(least_capacity, u.wet[c]);
+    squares += u.wet[c] * (temperature[c] - u.start[c]) * (temperature[c] - u.start[c]);
     phase_[c] = Phase::below;
     if (u.latent[c] <= 0) continue;
     if (temperature[c] > u.boil[c]) phase_[c] = Phase::above;
     if (temperature[c] == u.boil[c]) phase_[c] = Phase::boiling;
   }
-  const double allowed_energy = allowed * std::sqrt(least_capacity / duration);
+  const double allowed_energy =
+      std::max(allowed * std::sqrt(least_capacity / duration), of_change * std::sqrt(squares / duration));
   Report report;
   while (report.passes < most_passes) {
     ++report.passes;
     assemble(heat, u, known, duration);
     solver_.prepare(system_);
-    const SolveReport linear =
-        solver_.solve(system_, right_side_, allowed_energy, most_iterations, temperature, of_change);
+    const SolveReport linear = solver_.solve(system_, right_side_, allowed_energy, most_iterations, temperature);
     report.iterations += linear.iterations;
     if (!linear.converged) return report;
 

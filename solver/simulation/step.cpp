@@ -290,7 +290,10 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   prepare_uptake(now, gamma);
   for (std::size_t c = 0; c < cells; ++c) {
     known_[c] = gamma * dt * (now.heat_source[c] + gamma * dt * now.heat_source_rate[c] + metabolic_[c]);
-    stage_temperature_[c] = uptake_.start[c];
+    // The guess goes on as the last step ended, through boiling where that comes in between.
+    const double latent = stage_water_[c] > 0 ? uptake_.latent[c] / stage_water_[c] : 0.0;
+    const double heat_rate = uptake_.wet[c] * now.temperature_rate[c] + latent * now.boil_rate[c];
+    stage_temperature_[c] = temperature_after(uptake_, c, gamma * dt * heat_rate);
   }
   HeatStage::Report heat =
       heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, stage_temperature_, taken_up_, face_temperature_);
