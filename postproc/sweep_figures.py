@@ -28,6 +28,7 @@ FIRST_DEEPER, ALIKE, OTHER_DEEPER = "#00695f", "#f7f5f2", "#8a3d98"
 EITHER = LinearSegmentedColormap.from_list("dryfront_either", [OTHER_DEEPER, ALIKE, FIRST_DEEPER])
 NO_VALUE = "#c9c5bf"
 GREATEST_COLOUR = 1.5  # ratios beyond 2^1.5 share the last colour [log2]
+FLAT = 0.02  # where neighbouring ratios differ by less, a line through them only follows round-off
 RATIO_LEVELS = [0.5, 0.67, 0.8, 0.9, 1.1, 1.25, 1.5, 2, 3]
 FORMATS = ("svg", "png", "pdf")
 
@@ -67,6 +68,14 @@ def edges(centres):
     return (np.exp(found) if logarithmic else found), logarithmic
 
 
+def crosses_slope(x, y, field, segment):
+    """Whether the four points around a segment of the level line differ by more than FLAT."""
+    corner = [min(max(int(np.searchsorted(axis, (segment[at] + segment[at + 2]) / 2)), 1), len(axis) - 1)
+              for axis, at in ((x, 0), (y, 1))]
+    around = field[corner[1] - 1:corner[1] + 1, corner[0] - 1:corner[0] + 1]
+    return not np.isfinite(around).all() or np.ptp(around) > FLAT
+
+
 def draw_map(part, one):
     x, y = numbers(part["x"]["values"]), numbers(part["y"]["values"])
     field = np.array([numbers(row) for row in one["values"]]).T
@@ -89,6 +98,8 @@ def draw_map(part, one):
                                  linestyles=["dashed" if value < level else "solid" for value in levels])
             axes.clabel(lines, fmt="%.3g", fontsize=12)
         for x0, y0, x1, y1 in one.get("level_line", []):
+            if is_ratio and not crosses_slope(x, y, field, (x0, y0, x1, y1)):
+                continue
             axes.plot([x0, x1], [y0, y1], color=palette.INK, linewidth=3.2, solid_capstyle="round")
         axes.plot([], [], color=palette.INK, linewidth=3.2, label="alike")
         first, other = pair_of(part["output"])
@@ -150,6 +161,10 @@ def draw_indices(part):
     return figure
 
 
+def plain(value):
+    return f"{value:.4g}" if 1000 <= abs(value) < 10000 else f"{value:.3g}"
+
+
 def draw_tornado(part):
     entries = [entry for entry in part["tornado"] if entry["least"] is not None and entry["greatest"] is not None][::-1]
     figure, axes = bars_figure(len(entries))
@@ -159,7 +174,7 @@ def draw_tornado(part):
     for place, entry in zip(places, entries):
         for end, side, alignment in (("least", "at", "right"), ("greatest", "at_greatest", "left")):
             if entry[side] is not None and entry["greatest"] > entry["least"]:
-                axes.annotate(f"{entry[side]:.3g}", (entry[end], place), fontsize=10, va="center", ha=alignment,
+                axes.annotate(plain(entry[side]), (entry[end], place), fontsize=10, va="center", ha=alignment,
                               xytext=(-4 if alignment == "right" else 4, 0), textcoords="offset points")
     if part["base"] is not None:
         axes.axvline(part["base"], color=palette.INK, linewidth=1.6, label=f"base case {part['base']:.3g}")
