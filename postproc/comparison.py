@@ -79,6 +79,8 @@ def comparison_figure(plt, run, left, right):
     note(figure, x0, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
     sentence = note(figure, x0, top - 0.66, describe.compare_words(run, left, right, main_effect(run)), fontsize=13.5, va="top")
     appearance.shrink_to(sentence, WIDTH - x0 - 0.3)
+    interval = note(figure, x0, top - 0.92, describe.interval_line(run, left, right), fontsize=12, va="top", color=palette.QUIET)
+    appearance.shrink_to(interval, WIDTH - x0 - 0.3)
     below = [figure.add_axes(fractions(figure, (x, 1.25, 3.35, 1.45))) for x in (x0, x0 + 4.22, x0 + 8.44)]
     traces.draw_quantity(below[0], run, "resistance_ohm")
     traces.draw_quantity(below[1], run, "power_W")

@@ -92,6 +92,74 @@ def why_words(run, left, right):
     return sentences
 
 
+def interval_of(run, name):
+    """What the interval says of one of its numbers, or None."""
+    quantities = run.interval.get("quantities", [])
+    return next((q for q in quantities if q["name"] == name), None)
+
+
+def bound(value):
+    return "without end" if value is None else f"{value:.2f}"
+
+
+def range_words(quantity, joint=" to "):
+    """The range of a number of the interval."""
+    return f"{bound(quantity['low']['value'])}{joint}{bound(quantity['high']['value'])}"
+
+
+def interval_line(run, left, right):
+    """The interval of the shown pair in one line, or that there is none."""
+    if not run.interval["computed"]:
+        return "No interval was computed for these depths."
+    depths = [interval_of(run, f"depth_mm.{drive.name}") for drive in ((left,) if left is right else (left, right))]
+    line = (f"{100 * run.interval['share']:.0f} % range over {len(run.interval['assumed'])} assumed numbers: "
+            f"{run.interval['effect']} to {' against '.join(range_words(q) + ' mm' for q in depths)}")
+    if is_pair(run, left, right):
+        line += f"; {left.name} / {right.name}: {range_words(interval_of(run, 'depth_ratio'))}"
+    return line + "."
+
+
+def is_pair(run, left, right):
+    """Whether the interval compares these two, in this order."""
+    return (run.interval.get("first"), run.interval.get("second")) == (left.name, right.name)
+
+
+def interval_sentences(run, left, right):
+    """The interval in full sentences: ranges, what matters most, how good the ends are, what it is not."""
+    interval = run.interval
+    if not interval["computed"]:
+        return [f"No interval was computed for these depths ({interval['reason']})."]
+    sentences = [interval_line(run, left, right)]
+    if is_pair(run, left, right):
+        ratio = interval_of(run, "depth_ratio")
+        sentences.append(f"\u201c{left.name}\u201d reaches deeper than \u201c{right.name}\u201d in "
+                         f"{100 * interval['first_deeper']:.0f} % of the {interval['points']} runs behind it; "
+                         f"{foremost_words(ratio)}.")
+    sentences.append("The range is that of the model over what it assumes, not that of tissue.")
+    return sentences
+
+
+def foremost_words(quantity):
+    """The assumed number that a result hangs on most."""
+    if not quantity["stands_out"]:
+        return "of the assumed numbers none stands out as the one that matters most"
+    key = quantity["foremost"]
+    return f"what matters most is {key} (rank correlation {quantity['rank_correlation'][key]:+.2f})"
+
+
+def shares(run):
+    """The difference in depth by mechanism: its name, what it adds, the least and the greatest it adds in any order [mm]."""
+    depth = run.why["quantities"][0]
+    return [(name, m["share"], m["least"], m["greatest"]) for name, m in depth["mechanisms"].items() if m["plays"]]
+
+
+def shares_words(run):
+    """What the shares add up to, between which drives."""
+    depth, names = run.why["quantities"][0], [drive["name"] for drive in run.why["drives"]]
+    return (f"{depth['words'].capitalize()}: {names[0]} {depth['first']:.2f} mm, {names[1]} {depth['second']:.2f} mm, "
+            f"difference {depth['difference']:+.2f} mm. {run.why['footing']}")
+
+
 def contact_words(drive):
     """When a drive struck and when its contact dried out."""
     struck, dry = event_words(drive.summary["struck_s"]), event_words(drive.summary["dry_out_s"])

@@ -46,6 +46,7 @@ def save(plt, figure, path, **settings):
 def draw_run(plt, arguments, out):
     import comparison
     import handout
+    import mechanisms
     import run_file
     import traces
     import waveforms
@@ -53,11 +54,14 @@ def draw_run(plt, arguments, out):
     run = run_file.open_run_file(arguments.files[0])
     left, right = run.pair(arguments.left, arguments.right)
     made = []
+    chart = [("why", lambda: mechanisms.why_figure(plt, run))] if run.why["computed"] else []
+    if not chart and not arguments.quiet:
+        print(f"dryfront figures: no figure of the mechanisms: {run.why['reason']}", file=sys.stderr)
     for name, draw in (("comparison", lambda: comparison.comparison_figure(plt, run, left, right)),
                        ("fields", lambda: comparison.fields_figure(plt, run, left, right)),
                        ("depth", lambda: traces.depth_figure(plt, run)),
                        ("electric", lambda: traces.electric_figure(plt, run)),
-                       ("waveforms", lambda: waveforms.waveform_figure(plt, run))):
+                       ("waveforms", lambda: waveforms.waveform_figure(plt, run)), *chart):
         path = out / f"{name}.{arguments.format}"
         save(plt, draw(), path)
         made.append(path)

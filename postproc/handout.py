@@ -5,6 +5,7 @@ import textwrap
 import appearance
 import comparison
 import describe
+import mechanisms
 import palette
 import scene
 import section
@@ -82,6 +83,8 @@ def one_page(plt, run, left, right, paper, share):
 
     y = heading(figure, "Numbers", y - 0.1)
     y = table(figure, run, y, inside)
+    for sentence in describe.interval_sentences(run, left, right):
+        y = paragraph(figure, sentence, y, inside, size=8.3)
 
     low = y - 1.2
     boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 0.86) for k in range(3)]
@@ -100,14 +103,31 @@ def one_page(plt, run, left, right, paper, share):
     y = low - 0.64
 
     y = heading(figure, "Why", y)
-    for sentence in describe.why_words(run, left, right):
-        y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
+    y = why_part(figure, run, left, right, y, inside)
     y = heading(figure, "Cautions", y - 0.1)
     for sentence in describe.CAUTIONS:
         y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
     comparison.note(figure, MARGIN, 0.25, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
                     f"{run.started}", fontsize=7, color=palette.QUIET)
     return figure, y
+
+
+def why_part(figure, run, left, right, y, inside):
+    """The shares of the mechanisms where the file has them, and what the run itself shows; returns where it ends."""
+    sentences = describe.why_words(run, left, right)
+    if run.why["computed"]:
+        y = paragraph(figure, describe.shares_words(run), y, inside, size=8.3)
+        high = 0.145 * len(describe.shares(run))
+        axes = figure.add_axes(comparison.fractions(figure, (MARGIN + 0.85, y - high - 0.03, inside - 0.95, high)), label="shares")
+        mechanisms.draw_shares(axes, run, 7.5)
+        axes.set_xlabel(mechanisms.directions(run), fontsize=7.5, labelpad=1)
+        y -= high + 0.4
+        sentences = sentences[:2]
+    else:
+        sentences.append(f"How much each mechanism accounts for is not in this file: {run.why['reason']}.")
+    for sentence in sentences:
+        y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
+    return y
 
 
 def paragraph(figure, text, y, width, size, bullet=False, **style):

@@ -4,6 +4,7 @@ Lengths stay in metres and temperatures in degrees Celsius here; the drawing mod
 """
 
 from dataclasses import dataclass, field
+import json
 from pathlib import Path
 import tomllib
 
@@ -110,6 +111,8 @@ class RunFile:
     effects: dict  # name -> {of, at, ...}
     drives: list
     file: h5py.File
+    interval: dict = field(default_factory=dict)  # as run --json has it: the range of the depths, or why there is none
+    why: dict = field(default_factory=dict)  # as why --json has it: the shares of the mechanisms, or why there are none
 
     def close(self):
         self.file.close()
@@ -216,7 +219,16 @@ def read(f, path):
     return RunFile(path, head.get("title", ""), head.get("question", ""), head["case_toml"], case, str(head["version"]),
                    str(head.get("source_revision", "")), str(head.get("started", "")), axes["r_m"], axes["z_m"],
                    axes["r_face_m"], axes["z_face_m"], attributes(require(f, "electrode", path)),
-                   attributes(require(f, "specimen", path)), effects, drives, f)
+                   attributes(require(f, "specimen", path)), effects, drives, f, study(head, "interval_json", path),
+                   study(head, "why_json", path))
+
+
+def study(head, key, path):
+    """What a study has put into the file beside the run; files from before there were any hold none."""
+    try:
+        return json.loads(head.get(key, '{"computed": false, "reason": "the file was written without it"}'))
+    except ValueError as error:
+        raise RunFileError(f"{path}: the attribute {key} is not JSON ({error}). The file is damaged: repeat the run.") from error
 
 
 def listed(value):

@@ -58,6 +58,24 @@ def draw_depth(axes, run, effect, over="time"):
         axes.text(0.5, 0.5, "not reached", transform=axes.transAxes, ha="center", color=palette.QUIET)
 
 
+def draw_intervals(axes, run, effect):
+    """The range of each drive's depth as a bar beside the end of its line, or that there is none."""
+    if run.interval["computed"] and run.interval["effect"] == effect:
+        words = f"bars: {100 * run.interval['share']:.0f} % range over {len(run.interval['assumed'])} assumed numbers"
+        end = max(drive.trace["t_s"][-1] for drive in run.drives)
+        for position, drive in enumerate(run.drives):
+            quantity = describe.interval_of(run, f"depth_mm.{drive.name}")
+            x = end * (1.03 + 0.025 * position)
+            colour = appearance.drive_line(position)["color"]
+            axes.plot([x, x], [quantity["low"]["value"], quantity["high"]["value"]], color=colour, linewidth=4,
+                      solid_capstyle="butt", gid=f"interval {drive.name}")
+        axes.set_xlim(0, end * (1.05 + 0.025 * len(run.drives)))
+        axes.set_ylim(0, max(axes.get_ylim()[1], 1.05 * max(line.get_ydata().max() for line in axes.lines)))
+    else:
+        words = "no interval was computed" if not run.interval["computed"] else f"no interval of {effect}"
+    axes.text(0.02, 0.97, words, transform=axes.transAxes, va="top", fontsize=11, color=palette.QUIET)
+
+
 def legend(figure, axes, run, **place):
     """One legend for the whole figure, with line samples long enough to tell the dashes apart."""
     handles, labels = axes.get_legend_handles_labels()
@@ -80,6 +98,7 @@ def depth_figure(plt, run):
     for column, effect in enumerate(effects):
         draw_depth(axes[0, column], run, effect, "time")
         draw_depth(axes[1, column], run, effect, "energy")
+        draw_intervals(axes[0, column], run, effect)
         axes[0, column].set_title(describe.effect_meaning(run, effect), loc="left")
         axes[1, column].set_title("", loc="left")
         for row in (0, 1):

@@ -12,6 +12,7 @@
 #include "command_line_interrupt.hpp"
 #include "command_line_why.hpp"
 #include "files/case_error.hpp"
+#include "files/progress.hpp"
 #include "files/summary_json.hpp"
 #include "simulation/run.hpp"
 #include "source_revision.hpp"
@@ -23,6 +24,7 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 constexpr double mm = 1e-3;
+constexpr double usual_progress = 0.85;  // share of a search that is left after one more run, for the progress line
 
 struct FindArguments {
   CaseArguments of_case;
@@ -59,15 +61,21 @@ Answer answer_for(const Case& c, const Grid& grid, std::size_t drive, const Find
   return answer;
 }
 
-std::vector<Answer> answers_for(const Case& c, const FindArguments& arguments, const SearchWork& work) {
+std::vector<Answer> answers_for(const Case& c, const FindArguments& arguments, const SearchWork& work,
+                                ProgressLine& progress) {
   const Grid grid = case_grid(c);
   std::vector<Answer> answers(c.drives.size());
   std::vector<std::exception_ptr> failure(c.drives.size());
   std::atomic<std::size_t> next = 0;
+  // How many runs a search takes is known only afterwards: each one takes the piece a share nearer to its end.
   const auto worker = [&] {
     for (std::size_t k = next++; k < answers.size(); k = next++) {
       try {
-        answers[k] = answer_for(c, grid, k, arguments, work);
+        SearchWork own = work;
+        double left = 1;
+        own.on_run = [&progress, &left, k] { progress.update(k, 1 - (left *= usual_progress)); };
+        answers[k] = answer_for(c, grid, k, arguments, own);
+        progress.update(k, 1);
       } catch (...) {  // rethrown below: an exception may not leave a thread
         failure[k] = std::current_exception();
       }
@@ -138,11 +146,14 @@ int find(const FindArguments& arguments) {
   SearchWork work;
   work.stop = &interrupt.stop();
   std::vector<Answer> answers;
+  ProgressLine progress(std::vector<double>(c.drives.size(), 1.0), stderr_is_terminal() && !arguments.quiet);
   try {
-    answers = answers_for(c, arguments, work);
+    answers = answers_for(c, arguments, work, progress);
   } catch (const Stopped&) {
+    progress.clear();
     return report_study_interrupt(console, interrupt.signal());
   }
+  progress.clear();
   require_one(answers, c, arguments);
 
   if (arguments.json) {

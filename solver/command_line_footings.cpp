@@ -86,14 +86,15 @@ Json order_json(const OrderOverDwell& order) {
   return object;
 }
 
-std::string row_text(const Row& row, std::size_t effect) {
-  if (!row.pair) return fmt::format("{:<26}not possible: {}\n", words(row.footing), row.reason);
+std::string row_text(const Row& row, std::size_t effect, Footing chosen) {
+  const std::string mark = row.footing == chosen ? "the case's own footing; " : "";
+  if (!row.pair) return fmt::format("{:<26}not possible: {}{}\n", words(row.footing), mark, row.reason);
   const FootedPair& pair = *row.pair;
   const double first = pair.first.effects[effect].depth / mm, second = pair.second.effects[effect].depth / mm;
   const std::string ratio = second > 0 ? fmt::format("{:.2f}", first / second) : "";
   return fmt::format("{:<26}{:>7.2f} mm {:>7.2f} mm {:>+8.2f} mm {:>7}  {:.5g} and {:.5g} {}\n{:<26}{}\n",
                      words(row.footing), first, second, first - second, ratio, pair.wanted, pair.held, pair.unit, "",
-                     pair.changed);
+                     mark + pair.changed);
 }
 
 std::string order_text(const OrderOverDwell& order, const Case& two, const std::string& effect) {
@@ -157,6 +158,7 @@ int footings(const FootingsArguments& arguments) {
     Json object{{"version", version}, {"case", arguments.of_case.path},
                 {"effect", name},     {"resolution", resolution_text(two, arguments.fine)},
                 {"runs", runs},       {"wall_s", wall.count()}};
+    object["chosen"] = word(c.comparison.footing);
     object["footings"] = Json::array();
     for (const Row& row : rows) object["footings"].push_back(row_json(row, effect));
     object["order_over_dwell"] = order_json(order);
@@ -166,7 +168,7 @@ int footings(const FootingsArguments& arguments) {
   std::string text =
       fmt::format("first: {}, second: {}; depth of {}\n\n{:<26}{:>10} {:>10} {:>11} {:>7}  held\n", two.drives[0].name,
                   two.drives[1].name, name, "", "first", "second", "difference", "ratio");
-  for (const Row& row : rows) text += row_text(row, effect);
+  for (const Row& row : rows) text += row_text(row, effect, c.comparison.footing);
   text += order_text(order, two, name);
   text += fmt::format("\n{} runs of one drive in {:.1f} s, {}.\n", runs, wall.count(),
                       resolution_text(two, arguments.fine));

@@ -10,6 +10,7 @@
 
 #include "command_line.hpp"
 #include "command_line_interrupt.hpp"
+#include "command_line_interval.hpp"
 #include "files/case_error.hpp"
 #include "files/case_file.hpp"
 #include "files/comparison.hpp"
@@ -23,6 +24,8 @@
 namespace dryfront {
 namespace {
 
+constexpr int signal_base = 128;
+
 struct RunArguments {
   CaseArguments of_case;
   std::string out;  // empty: from the case's name; "-": no file
@@ -30,6 +33,7 @@ struct RunArguments {
   int threads = 1;
   bool json = false;
   bool quiet = false;
+  IntervalArguments interval;
 };
 
 std::string utc_now() {
@@ -104,7 +108,6 @@ int report_interrupt(const Console& console, int signal, std::optional<RunFileWr
     message += "; " + fate_of(*file);
   }
   console.warn(message);
-  constexpr int signal_base = 128;
   return signal_base + signal;
 }
 
@@ -114,6 +117,9 @@ int run_case(const RunArguments& arguments) {
   InterruptGuard interrupt;  // from here on a signal leaves no stray file
   const Case c = read_judged_case(arguments.of_case, console);
   const Grid grid = case_grid(c);
+  // Before the run, so that a mistake in the ranges is not told after it.
+  std::optional<IntervalRanges> ranges;
+  if (arguments.interval.points > 0) ranges = interval_ranges(arguments.interval, arguments.of_case, c);
 
   const std::string path = run_file_name(arguments);
   std::optional<RunFileWriter> file;
@@ -152,18 +158,28 @@ int run_case(const RunArguments& arguments) {
   }
 
   const std::chrono::duration<double> wall = std::chrono::steady_clock::now() - start;
+  IntervalAnswer interval;
+  if (ranges) {
+    interval =
+        compute_interval(arguments.interval, arguments.of_case, *ranges, arguments.threads, interrupt, arguments.quiet);
+  }
   if (file) {
     add_records(*file, records);
+    file->set_interval(interval);
     file->finish(wall.count());
     console.say(fmt::format("{}: {} drives on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall.count()));
   }
   if (arguments.json) {
     const RunFacts facts{version, arguments.of_case.path, grid.cells(), wall.count()};
-    print_result(json_text(summary_json(c, facts, records)) + "\n");
+    auto object = summary_json(c, facts, records);
+    object["interval"] = interval_json(interval);
+    print_result(json_text(object) + "\n");
   } else if (!arguments.quiet) {
-    print_result(comparison(c, grid, records));
+    print_result(comparison(c, grid, records, interval));
   }
-  return exit_done;
+  if (!ranges || interval.interval) return exit_done;
+  console.warn("the run is complete, but it has no interval: " + interval.reason);
+  return interrupt.signal() != 0 ? signal_base + interrupt.signal() : exit_numbers;
 }
 
 }  // namespace
@@ -175,6 +191,7 @@ void add_run(CLI::App& app, Action& chosen) {
   command->add_option("--out", arguments->out, "the run file; '-' writes none; CASE.h5 here when not given")
       ->type_name("FILE.h5");
   command->add_flag("--replace", arguments->replace, "overwrite an existing file");
+  add_interval(*command, arguments->interval);
   add_threads(*command, arguments->threads);
   command->add_flag("--json", arguments->json, "print one JSON object instead of the table");
   command->add_flag("--quiet", arguments->quiet, "print warnings and errors only (and the JSON object)");

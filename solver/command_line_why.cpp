@@ -12,6 +12,7 @@
 #include "files/case_file.hpp"
 #include "files/progress.hpp"
 #include "files/run_file_place.hpp"
+#include "files/run_file_supplement.hpp"
 #include "files/summary_json.hpp"
 #include "install_paths.hpp"
 #include "simulation/run.hpp"
@@ -29,29 +30,35 @@ struct WhyArguments {
   CaseArguments of_case;
   std::string drives;   // empty: lowest and highest crest factor
   double depth_mm = 0;  // 0: chosen by the program
-  std::string footing;  // empty: as the case has the drives
+  std::string footing;  // empty: that of the case
   bool fine = false;
   bool json = false;
   std::string csv;
+  std::string into;  // a run file
   bool replace = false;
   int threads = 1;
   bool quiet = false;
 };
 
-// Changes the second drive so that the two stand on the named footing; what was changed, in words.
+// Changes the second drive so that the two stand on the wanted footing, that of the case when none is named; what was
+// changed, in words.
 std::string set_on_footing(Case& two, const std::string& name, const AttributionWork& work) {
-  const auto footing =
+  const auto named =
       std::find_if(std::begin(all_footings), std::end(all_footings), [&](Footing f) { return word(f) == name; });
+  const Footing footing = name.empty()                      ? two.comparison.footing
+                          : named != std::end(all_footings) ? *named
+                                                            : Footing::as_given;
+  if (footing == Footing::as_given) return "The drives as the case has them.";
   SearchWork search;
   search.stop = work.stop;
   try {
-    FootedPair pair = on_footing(two, case_grid(two), *footing, search);
+    FootedPair pair = on_footing(two, case_grid(two), footing, search);
     two = std::move(pair.two);
-    return fmt::format("On the footing of {}: {}.", words(*footing), pair.changed);
+    return fmt::format("On the footing of {}: {}.", words(footing), pair.changed);
   } catch (const NotFound& error) {
-    throw CaseError({.place = "--footing",
-                     .what = fmt::format("the drives cannot be set on {}: {}", words(*footing), error.what()),
-                     .given = name,
+    throw CaseError({.place = name.empty() ? "comparison.footing" : "--footing",
+                     .what = fmt::format("the drives cannot be set on {}: {}", words(footing), error.what()),
+                     .given = std::string(word(footing)),
                      .allowed = "",
                      .nearest = ""});
   }
@@ -63,9 +70,14 @@ int why(const WhyArguments& arguments) {
   InterruptGuard interrupt;
   const Case c = read_study_case(arguments.of_case, arguments.fine, console);
   Case two = case_of_two(c, arguments.drives, arguments.of_case.path);
-  std::string footing = "The drives as the case has them.";
+  std::string footing;
   std::optional<FilePlace> csv;
   if (!arguments.csv.empty()) csv.emplace(arguments.csv, arguments.replace);
+  if (!arguments.into.empty()) {
+    const Case whole =
+        read_case(arguments.of_case.path, arguments.of_case.overrides, share_folder() / "cases" / "tissue");
+    require_run_of(arguments.into, resolved_toml(whole));
+  }
 
   ProgressLine progress({1.0}, stderr_is_terminal() && !arguments.quiet);
   AttributionWork work;
@@ -75,7 +87,7 @@ int why(const WhyArguments& arguments) {
     progress.update(0, static_cast<double>(done) / static_cast<double>(runs));
   };
   try {
-    if (!arguments.footing.empty()) footing = set_on_footing(two, arguments.footing, work);
+    footing = set_on_footing(two, arguments.footing, work);
   } catch (const Stopped&) {
     progress.clear();
     return report_study_interrupt(console, interrupt.signal());
@@ -95,6 +107,10 @@ int why(const WhyArguments& arguments) {
     csv->publish();
     console.say(csv->path() + ": the shares of every quantity");
   }
+  if (!arguments.into.empty()) {
+    set_in_run_file(arguments.into, "why_json", json_text(attribution_json(attribution, facts)));
+    console.say(arguments.into + ": the shares are in it, for figures and page");
+  }
   if (arguments.json) {
     print_result(json_text(attribution_json(attribution, facts)) + "\n");
   } else {
@@ -105,7 +121,7 @@ int why(const WhyArguments& arguments) {
 
 }  // namespace
 
-Case read_study_case(const CaseArguments& arguments, bool fine, const Console& console) {
+CaseArguments study_arguments(const CaseArguments& arguments, bool fine) {
   constexpr double fine_cell = 5e-5, growth = 1.12, tolerance = 4;
   CaseArguments coarser{arguments.path, {}};
   if (!fine) {
@@ -116,7 +132,11 @@ Case read_study_case(const CaseArguments& arguments, bool fine, const Console& c
   }
   // Those of the user come last and win.
   coarser.overrides.insert(coarser.overrides.end(), arguments.overrides.begin(), arguments.overrides.end());
-  Case c = read_judged_case(coarser, console);
+  return coarser;
+}
+
+Case read_study_case(const CaseArguments& arguments, bool fine, const Console& console) {
+  Case c = read_judged_case(study_arguments(arguments, fine), console);
   c.output.frames = 1;
   c.probes.clear();
   return c;
@@ -141,9 +161,11 @@ void add_why(CLI::App& app, Action& chosen) {
   add_case_arguments(*command, arguments->of_case);
   command->add_option("--drives", arguments->drives, "the two drives; lowest and highest crest factor when not given")
       ->type_name("A,B");
-  std::vector<std::string> footings;
+  std::vector<std::string> footings{std::string(word(Footing::as_given))};
   for (const Footing footing : all_footings) footings.emplace_back(word(footing));
-  command->add_option("--footing", arguments->footing, "set the second drive equal to the first in this sense before")
+  command
+      ->add_option("--footing", arguments->footing,
+                   "set the second drive equal to the first in this sense before; comparison.footing when not given")
       ->type_name("FOOTING")
       ->check(CLI::IsMember(footings));
   constexpr double deepest_mm = 1000;
@@ -155,7 +177,9 @@ void add_why(CLI::App& app, Action& chosen) {
   command->add_flag("--fine", arguments->fine, "on the case's own grid and steps, not at sweep resolution");
   command->add_flag("--json", arguments->json, "print one JSON object instead of the tables");
   command->add_option("--csv", arguments->csv, "write the shares to this file as well")->type_name("FILE.csv");
-  command->add_flag("--replace", arguments->replace, "overwrite an existing file");
+  command->add_option("--into", arguments->into, "put the shares into this run file of the case, for figures and page")
+      ->type_name("FILE.h5");
+  command->add_flag("--replace", arguments->replace, "overwrite an existing file (--csv)");
   add_threads(*command, arguments->threads);
   command->add_flag("--quiet", arguments->quiet, "print warnings and errors only, and the result");
   command->callback([arguments, &chosen] { chosen = [arguments] { return why(*arguments); }; });

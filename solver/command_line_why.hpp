@@ -13,8 +13,11 @@ void add_footings(CLI::App& app, Action& chosen);
 // The dial or the dwell for a wanted depth, the largest dial below striking.
 void add_find(CLI::App& app, Action& chosen);
 
-// The case of a study: without probes and frames. Unless `fine`, what is finer in the case's grid and step than sweeps have
-// it is coarsened to sweep resolution, but where --set says otherwise. Throws CaseError, FileError.
+// The arguments of a study: unless `fine`, what is finer in the case's grid and step than sweeps have it is coarsened to
+// sweep resolution, but where --set says otherwise. Throws CaseError, FileError.
+CaseArguments study_arguments(const CaseArguments& arguments, bool fine);
+
+// The case of a study: as of study_arguments, without probes and frames. Throws CaseError, FileError.
 Case read_study_case(const CaseArguments& arguments, bool fine, const Console& console);
 
 // "sweep resolution (grid.fine_mm = 0.05, ...)".

@@ -39,6 +39,7 @@ class CaseReader {
     read_section("grid", grid_keys(), case_.grading);
     read_section("time", time_keys(), case_.time);
     read_section("output", output_keys(), case_.output);
+    read_section("comparison", comparison_keys(), case_.comparison);
     read_section("specimen", specimen_keys(), case_.specimen);
     read_own_tissues();
     read_layers();

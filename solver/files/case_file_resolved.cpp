@@ -145,6 +145,7 @@ std::string resolved_toml(const Case& c) {
   out += "\n[grid]\n" + lines(grid_keys(), c.grading);
   out += "\n[time]\n" + lines(time_keys(), c.time);
   out += "\n[output]\n" + lines(output_keys(), c.output);
+  out += "\n[comparison]\n" + lines(comparison_keys(), c.comparison);
   return out;
 }
 

@@ -9,6 +9,7 @@
 #include <sstream>
 #include <vector>
 
+#include "files/key_table.hpp"
 #include "files/run_file_layout.hpp"
 
 namespace dryfront {
@@ -70,7 +71,7 @@ std::size_t principal_effect(const Case& c) {
   return 0;
 }
 
-std::vector<Row> rows(const Case& c) {
+std::vector<Row> rows(const Case& c, const IntervalAnswer& interval) {
   using Record = DriveRecord;
   std::vector<Row> all;
   all.push_back({"waveform", [](const Record&, const Drive& d) { return std::string(word(d.waveform.kind)); }});
@@ -86,6 +87,13 @@ std::vector<Row> rows(const Case& c) {
   }
   if (!c.effects.empty()) {
     const std::size_t k = principal_effect(c);
+    if (interval.interval) {
+      all.push_back({fmt::format("{:.0f} % range, {}", 100 * interval_share, c.effects[k].name),
+                     [&interval](const Record&, const Drive& d) {
+                       const IntervalQuantity* depth = interval_of(interval, d.name);
+                       return depth == nullptr ? "none" : range_text(*depth) + " mm";
+                     }});
+    }
     all.push_back({"half-width, " + c.effects[k].name, [k](const Record& r, const Drive&) {
                      return fmt::format("{:.2f} mm", r.effects[k].half_width / mm);
                    }});
@@ -140,6 +148,17 @@ std::string enumerated(const std::vector<std::string>& names) {
   return text;
 }
 
+// Which footing the case asks for: a run computes the drives as they stand.
+std::string footing_remark(const Case& c) {
+  if (c.comparison.footing == Footing::as_given || c.drives.size() < 2) return "";
+  const std::string& chosen = comparison_keys().front().choices[static_cast<std::size_t>(c.comparison.footing)];
+  return fmt::format(
+      "The drives stand as they are given. The case compares them on the footing {}: dryfront why and dryfront "
+      "footings "
+      "do so.",
+      chosen);
+}
+
 }  // namespace
 
 std::string verdict(const Case& c, const Grid& grid, std::span<const DriveRecord> records) {
@@ -188,8 +207,9 @@ std::string verdict(const Case& c, const Grid& grid, std::span<const DriveRecord
   return sentence + ".";
 }
 
-std::string comparison(const Case& c, const Grid& grid, std::span<const DriveRecord> records) {
-  const auto table = rows(c);
+std::string comparison(const Case& c, const Grid& grid, std::span<const DriveRecord> records,
+                       const IntervalAnswer& interval) {
+  const auto table = rows(c, interval);
   std::vector<Column> columns;
   columns.push_back({"", {}});
   for (const Row& row : table) columns[0].cells.push_back(row.label);
@@ -213,7 +233,9 @@ std::string comparison(const Case& c, const Grid& grid, std::span<const DriveRec
     text += '\n';
     first = end;
   }
-  return text + wrapped(verdict(c, grid, records));
+  const std::string footing = footing_remark(c);
+  return text + interval_text(interval) + '\n' + (footing.empty() ? "" : wrapped(footing)) +
+         wrapped(verdict(c, grid, records));
 }
 
 }  // namespace dryfront

@@ -105,13 +105,17 @@ Hdf5Node Hdf5Node::create_file(const std::string& path) {
   return file;
 }
 
-Hdf5Node Hdf5Node::open_file(const std::string& path) {
+Hdf5Node Hdf5Node::opened(const std::string& path, unsigned flags) {
   prepare_library();
   Hdf5Node file(Hdf5Handle(), std::make_shared<const std::string>(path), "/");
   const Hdf5Handle access = unlocked_access();
-  file.handle_ = file.own(H5Fopen(path.c_str(), H5F_ACC_RDONLY, access.get()), H5Fclose, "open");
+  file.handle_ = file.own(H5Fopen(path.c_str(), flags, access.get()), H5Fclose, "open");
   return file;
 }
+
+Hdf5Node Hdf5Node::open_file(const std::string& path) { return opened(path, H5F_ACC_RDONLY); }
+
+Hdf5Node Hdf5Node::open_file_to_change(const std::string& path) { return opened(path, H5F_ACC_RDWR); }
 
 bool Hdf5Node::is_hdf5(const std::string& path) {
   prepare_library();

@@ -42,8 +42,9 @@ class Hdf5Node {
 
   // Files. create_file empties what stands there. HDF5's own locks are not taken.
   static Hdf5Node create_file(const std::string& path);
-  static Hdf5Node open_file(const std::string& path);
-  static bool is_hdf5(const std::string& path);  // false too when it cannot be read
+  static Hdf5Node open_file(const std::string& path);            // to read
+  static Hdf5Node open_file_to_change(const std::string& path);  // to read and write
+  static bool is_hdf5(const std::string& path);                  // false too when it cannot be read
   void flush() const;
   // Closes and reports what failed on the way to the disk. Nodes inside a file must be closed before it.
   void close();
@@ -89,6 +90,7 @@ class Hdf5Node {
   Hdf5Node(Hdf5Handle handle, std::shared_ptr<const std::string> path, std::string name)
       : handle_(std::move(handle)), path_(std::move(path)), name_(std::move(name)) {}
   std::string below(const std::string& name) const { return name_ + (name_ == "/" ? "" : "/") + name; }
+  static Hdf5Node opened(const std::string& path, unsigned flags);
   hid_t id() const;
   hid_t checked(hid_t result, const std::string& attempted) const;
   Hdf5Handle own(hid_t id, Hdf5Handle::Closer closer, const std::string& attempted) const;

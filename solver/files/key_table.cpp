@@ -19,6 +19,7 @@ const Keys<Case>& case_keys() {
       preset(key<Case>("grid", KeyKind::table, "", "how finely space is cut"), "its defaults"),
       preset(key<Case>("time", KeyKind::table, "", "how finely time is cut"), "its defaults"),
       preset(key<Case>("output", KeyKind::table, "", "what the run file keeps"), "its defaults"),
+      preset(key<Case>("comparison", KeyKind::table, "", "how two drives are set against each other"), "its defaults"),
   };
   return keys;
 }
@@ -297,6 +298,18 @@ const Keys<OutputSettings>& output_keys() {
         fields.preset = "[] (all)";
         return fields;
       }(),
+  };
+  return keys;
+}
+
+const Keys<ComparisonSettings>& comparison_keys() {
+  static const Keys<ComparisonSettings> keys = {
+      choice<&ComparisonSettings::footing, ComparisonSettings>(
+          "footing", {"as_given", "same_dial", "mean_power", "energy", "dry_out"},
+          "in which sense why and footings set the second drive equal to the first: not at all, by its dial to the "
+          "same "
+          "dial or the same power averaged over the dwell, by its dwell to the same energy, or by its dial to the same "
+          "time to dry out"),
   };
   return keys;
 }

@@ -89,6 +89,7 @@ const Keys<Probe>& probe_keys();
 const Keys<Grading>& grid_keys();
 const Keys<TimeSettings>& time_keys();
 const Keys<OutputSettings>& output_keys();
+const Keys<ComparisonSettings>& comparison_keys();
 
 // One section of the reference, with what the keys are stored in left out.
 struct Section {

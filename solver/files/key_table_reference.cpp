@@ -114,6 +114,9 @@ const std::vector<Section>& sections() {
       section("grid", "[grid]", "How finely space is cut.", grid_keys()),
       section("time", "[time]", "How finely time is cut.", time_keys()),
       section("output", "[output]", "What the run file keeps.", output_keys()),
+      section("comparison", "[comparison]",
+              "How two drives of the case are set against each other. A run computes the drives as they stand.",
+              comparison_keys()),
       section("probe", "[[probe]]", "Points whose temperature is kept at every step.", probe_keys()),
   };
   return all;

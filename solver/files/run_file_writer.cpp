@@ -3,6 +3,7 @@
 #include <cassert>
 
 #include "files/file_error.hpp"
+#include "files/summary_json.hpp"
 #include "files/xdmf.hpp"
 
 namespace dryfront {
@@ -60,6 +61,8 @@ void RunFileWriter::write_head(const RunOrigin& origin) {
   file_.set("version", origin.version);
   file_.set("source_revision", origin.source_revision);
   file_.set("started", origin.started);
+  file_.set("interval_json", json_text(interval_json({})));
+  file_.set("why_json", R"({"computed":false,"reason":"dryfront why CASE.toml --into FILE.h5 adds it"})");
   file_.set("caution", "Computed for teaching and research only; not for choosing settings on a patient.");
 
   const Electrode& e = case_.electrode;
@@ -264,6 +267,11 @@ void RunFileWriter::add_record(int drive, const DriveRecord& record) {
   const Hdf5Node& group = drives_.at(static_cast<std::size_t>(drive)).group;
   write_trace(group, record);
   write_summary(group, record);
+}
+
+void RunFileWriter::set_interval(const IntervalAnswer& answer) {
+  const std::lock_guard lock(mutex_);
+  file_.set("interval_json", json_text(interval_json(answer)));
 }
 
 void RunFileWriter::close() {

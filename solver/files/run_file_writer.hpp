@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "files/depth_interval.hpp"
 #include "files/hdf5_handle.hpp"
 #include "files/run_file_layout.hpp"
 #include "files/run_file_place.hpp"
@@ -34,6 +35,8 @@ class RunFileWriter {
 
   void add_frame(int drive, const Frame& frame);
   void add_record(int drive, const DriveRecord& record);
+  // Without it the file says that no interval was computed.
+  void set_interval(const IntervalAnswer& answer);
   // Marks the file finished, brings it to the disk and renames it.
   void finish(double wall_s);
   // Instead of finish(): closes PATH.part with finished = 0. It stays, and true comes back, when any drive has a frame

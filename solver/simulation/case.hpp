@@ -77,6 +77,19 @@ struct OutputSettings {
   std::vector<std::string> fields;  // dataset names of the run file; empty: all
 };
 
+// In which sense two drives are set equal before their depths are compared; the first one stays as it is.
+enum class Footing {
+  as_given,    // neither is changed
+  same_dial,   // the second one's dial is that of the first
+  mean_power,  // its dial such that the power, averaged over the dwell, is that of the first
+  energy,      // its dwell such that the energy delivered is that of the first, the dial as it is
+  dry_out      // its dial such that the contact dries out at the time of the first
+};
+
+struct ComparisonSettings {
+  Footing footing = Footing::as_given;  // of the studies that set two drives against each other
+};
+
 struct Case {
   std::string title;
   std::string question;
@@ -90,6 +103,7 @@ struct Case {
   Grading grading;
   TimeSettings time;
   OutputSettings output;
+  ComparisonSettings comparison;
 };
 
 }  // namespace dryfront

@@ -43,18 +43,27 @@ std::vector<Drive> named_pair(const Case& c, const std::string& names) {
   return {named(c, parts[0]), named(c, parts[1])};
 }
 
+// The last drive where none differs: the caller refuses that.
 std::vector<Drive> extreme_pair(const Case& c) {
-  const auto lower = [](const Drive& a, const Drive& b) { return crest_factor(a.waveform) < crest_factor(b.waveform); };
-  const auto lowest = std::min_element(c.drives.begin(), c.drives.end(), lower);
-  const auto highest = std::max_element(c.drives.begin(), c.drives.end(), lower);
-  if (lower(*lowest, *highest)) return {*lowest, *highest};
-  const Drive& first = c.drives.front();
-  const auto other =
-      std::find_if(c.drives.begin() + 1, c.drives.end(), [&](const Drive& drive) { return !alike(first, drive); });
-  return {first, other == c.drives.end() ? c.drives.back() : *other};
+  const auto pair = extreme_drives(c);
+  if (!pair) return {c.drives.front(), c.drives.back()};
+  return {c.drives[pair->first], c.drives[pair->second]};
 }
 
 }  // namespace
+
+std::optional<std::pair<std::size_t, std::size_t>> extreme_drives(const Case& c) {
+  const auto& drives = c.drives;
+  const auto lower = [](const Drive& a, const Drive& b) { return crest_factor(a.waveform) < crest_factor(b.waveform); };
+  const auto lowest = std::min_element(drives.begin(), drives.end(), lower);
+  const auto highest = std::max_element(drives.begin(), drives.end(), lower);
+  const auto index = [&](auto drive) { return static_cast<std::size_t>(drive - drives.begin()); };
+  if (lower(*lowest, *highest)) return std::pair{index(lowest), index(highest)};
+  const auto other =
+      std::find_if(drives.begin() + 1, drives.end(), [&](const Drive& drive) { return !alike(drives.front(), drive); });
+  if (other == drives.end()) return std::nullopt;
+  return std::pair{std::size_t{0}, index(other)};
+}
 
 Case case_of_two(const Case& c, const std::string& names, const std::string& case_path) {
   if (c.drives.size() < 2) {

@@ -183,6 +183,7 @@ std::string attribution_text(const Attribution& attribution, const AttributionFa
 
 nlohmann::ordered_json attribution_json(const Attribution& attribution, const AttributionFacts& facts) {
   Json object;
+  object["computed"] = true;
   object["version"] = facts.version;
   object["case"] = facts.case_path;
   object["title"] = attribution.of.title;

@@ -131,6 +131,8 @@ PairOfDepths depths_at(const Case& two, const Grid& grid, std::size_t effect, do
 
 std::string_view word(Footing footing) {
   switch (footing) {
+    case Footing::as_given:
+      return "as_given";
     case Footing::same_dial:
       return "same_dial";
     case Footing::mean_power:
@@ -145,6 +147,8 @@ std::string_view word(Footing footing) {
 
 std::string_view words(Footing footing) {
   switch (footing) {
+    case Footing::as_given:
+      return "the drives as they stand";
     case Footing::same_dial:
       return "the same dial";
     case Footing::mean_power:
@@ -158,11 +162,13 @@ std::string_view words(Footing footing) {
 }
 
 FootedPair on_footing(const Case& two, const Grid& grid, Footing footing, const SearchWork& work) {
-  assert(two.drives.size() == 2);
+  assert(two.drives.size() == 2 && footing != Footing::as_given);
   FootedPair pair;
   pair.two = two;
   pair.first = run_alone(two, grid, two.drives[0], work);
   switch (footing) {
+    case Footing::as_given:
+      break;
     case Footing::same_dial:
       pair = same_dial(std::move(pair), grid, work);
       break;

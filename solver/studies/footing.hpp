@@ -13,17 +13,12 @@
 
 namespace dryfront {
 
-enum class Footing {
-  same_dial,   // the dial of the first drive
-  mean_power,  // the dial with which the power, averaged over the dwell, is that of the first drive
-  energy,      // the dwell with which the energy delivered is that of the first drive, the dial as in the case
-  dry_out      // the dial with which the contact dries out at the time of the first drive
-};
+// Those that set something equal.
 inline constexpr Footing all_footings[] = {Footing::same_dial, Footing::mean_power, Footing::energy, Footing::dry_out};
 
-// "same_dial", "mean_power", "energy", "dry_out".
+// The words of the case file: "as_given", "same_dial", "mean_power", "energy", "dry_out".
 std::string_view word(Footing footing);
-// "the same dial", ...
+// "the drives as they stand", "the same dial", ...
 std::string_view words(Footing footing);
 
 inline constexpr double footing_tolerance = 1e-3;  // to which the quantity is held [-]
@@ -37,7 +32,7 @@ struct FootedPair {
   std::string changed;  // "gated: dial_W = 83.2 in place of 60"
 };
 
-// Sets the second of the two drives of `two` on the footing of the first. Throws NotFound when no setting does it, or when
+// Sets the second of the two drives of `two` on the footing of the first; as_given may not be asked for. Throws NotFound when no setting does it, or when
 // the first drive has no such quantity (no dial, no dry-out).
 FootedPair on_footing(const Case& two, const Grid& grid, Footing footing, const SearchWork& work);
 
