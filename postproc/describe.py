@@ -6,6 +6,8 @@ import numpy as np
 
 import run_file
 
+EN_DASH = "\u2013"
+
 CAUTIONS = [
     "For teaching and research only. Never for choosing settings on a patient.",
     "What is done in practice follows local codes and is left to those licensed to do it.",
@@ -113,10 +115,19 @@ def interval_line(run, left, right):
         return "No interval was computed for these depths."
     depths = [interval_of(run, f"depth_mm.{drive.name}") for drive in ((left,) if left is right else (left, right))]
     line = (f"{100 * run.interval['share']:.0f} % range over {len(run.interval['assumed'])} assumed numbers: "
-            f"{run.interval['effect']} to {' against '.join(range_words(q) + ' mm' for q in depths)}")
+            f"{run.interval['effect']} {' against '.join(range_words(q, EN_DASH) + ' mm' for q in depths)}")
     if is_pair(run, left, right):
-        line += f"; {left.name} / {right.name}: {range_words(interval_of(run, 'depth_ratio'))}"
-    return line + "."
+        line += f"; {left.name} / {right.name}: {range_words(interval_of(run, 'depth_ratio'), EN_DASH)}"
+    return line + "." + "".join(outside_words(drive.name, q) for drive, q in zip((left, right), depths))
+
+
+def outside_words(name, quantity):
+    """Where the case's own numbers put a depth beside its range."""
+    for end, beside in (("low", lambda d, e: d < e), ("high", lambda d, e: d > e)):
+        value = quantity[end]["value"]
+        if value is not None and beside(quantity["here"], value):
+            return f" In this case {name} lies {'below' if end == 'low' else 'above'} its range."
+    return ""
 
 
 def is_pair(run, left, right):
@@ -157,7 +168,7 @@ def shares_words(run):
     """What the shares add up to, between which drives."""
     depth, names = run.why["quantities"][0], [drive["name"] for drive in run.why["drives"]]
     return (f"{depth['words'].capitalize()}: {names[0]} {depth['first']:.2f} mm, {names[1]} {depth['second']:.2f} mm, "
-            f"difference {depth['difference']:+.2f} mm. {run.why['footing']}")
+            f"difference {depth['difference']:+.2f} mm, at {run.why['resolution'].split(' (')[0]}. {run.why['footing']}")
 
 
 def contact_words(drive):

@@ -83,9 +83,24 @@ def one_page(plt, run, left, right, paper, share):
 
     y = heading(figure, "Numbers", y - 0.1)
     y = table(figure, run, y, inside)
-    for sentence in describe.interval_sentences(run, left, right):
-        y = paragraph(figure, sentence, y, inside, size=8.3)
+    y = paragraph(figure, " ".join(describe.interval_sentences(run, left, right)), y - 0.04, inside, size=8.3)
 
+    # The histories give way to the shares of the mechanisms, which say more of the why.
+    if not run.why["computed"]:
+        y = histories(figure, run, y, inside)
+
+    y = heading(figure, "Why", y - 0.08)
+    y = why_part(figure, run, left, right, y, inside)
+    y = heading(figure, "Cautions", y - 0.1)
+    for sentence in describe.CAUTIONS:
+        y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
+    comparison.note(figure, MARGIN, 0.25, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
+                    f"{run.started}", fontsize=7, color=palette.QUIET)
+    return figure, y
+
+
+def histories(figure, run, y, inside):
+    """Resistance, power and depth of all drives over time; returns where it ends."""
     low = y - 1.2
     boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 0.86) for k in range(3)]
     below = [figure.add_axes(comparison.fractions(figure, box)) for box in boxes]
@@ -99,17 +114,8 @@ def one_page(plt, run, left, right, paper, share):
             line.set_markersize(4)
     handles, labels = below[0].get_legend_handles_labels()
     figure.legend(handles, labels, loc="upper center", ncol=4, fontsize=8.5, handlelength=3.4,
-                  bbox_to_anchor=(0.5, (low - 0.33) / height))
-    y = low - 0.64
-
-    y = heading(figure, "Why", y)
-    y = why_part(figure, run, left, right, y, inside)
-    y = heading(figure, "Cautions", y - 0.1)
-    for sentence in describe.CAUTIONS:
-        y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
-    comparison.note(figure, MARGIN, 0.25, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
-                    f"{run.started}", fontsize=7, color=palette.QUIET)
-    return figure, y
+                  bbox_to_anchor=(0.5, (low - 0.33) / figure.get_figheight()))
+    return low - 0.64
 
 
 def why_part(figure, run, left, right, y, inside):
@@ -122,7 +128,6 @@ def why_part(figure, run, left, right, y, inside):
         mechanisms.draw_shares(axes, run, 7.5)
         axes.set_xlabel(mechanisms.directions(run), fontsize=7.5, labelpad=1)
         y -= high + 0.4
-        sentences = sentences[:2]
     else:
         sentences.append(f"How much each mechanism accounts for is not in this file: {run.why['reason']}.")
     for sentence in sentences:

@@ -49,14 +49,14 @@ def why_figure(plt, run):
     top = figure.get_figheight()
     axes = figure.add_axes(comparison.fractions(figure, (left, foot, wide, row * len(shares))), label="shares")
     draw_shares(axes, run, 14)
-    axes.set_xlabel(directions(run), fontsize=11.5)
+    appearance.shrink_to(axes.set_xlabel(directions(run), fontsize=11.5), wide + 0.3)
     for position, (name, *_) in enumerate(shares):
-        words = textwrap.fill(run.why["sentences"][name], 78)
+        words = textwrap.fill(run.why["sentences"][name], 74)
         comparison.note(figure, left + wide + 0.35, top - head - row * (position + 0.5), words, va="center", fontsize=11.5,
                         linespacing=1.3)
     title = comparison.note(figure, 0.5, top - 0.2, f"Why: {run.title or run.path.stem}", fontsize=20, weight="bold", va="top")
     appearance.shrink_to(title, comparison.WIDTH - 1)
-    words = comparison.note(figure, 0.5, top - 0.7, textwrap.fill(describe.shares_words(run), 120), fontsize=13.5, va="top")
+    words = comparison.note(figure, 0.5, top - 0.7, textwrap.fill(describe.shares_words(run), 130), fontsize=13.5, va="top")
     appearance.shrink_to(words, comparison.WIDTH - 0.8)
     comparison.note(figure, 0.5, 0.42, textwrap.fill(HOW_TO_READ, 150), fontsize=11, va="bottom", color=palette.QUIET)
     appearance.caution(figure)

@@ -4,6 +4,7 @@ import numpy as np
 
 import contours
 import describe
+import mechanisms
 import packing
 import palette
 import scene
@@ -43,11 +44,23 @@ def page_data(run, left, right, every=1):
         "fields": [field_words(field) for field in scene.fields_of(run, run.drives)],
         "effects": [{"name": name, "meaning": describe.effect_meaning(run, name)} for name in run.effects],
         "histories": HISTORIES,
+        "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
+        "why": why_data(run),
         "left": run.drives.index(left),
         "right": run.drives.index(right),
         "waveform_end_us": 1e6 * waveform_shape.shown_time(run),
         "drives": [drive_data(run, drive, position, shown, every) for position, drive in enumerate(run.drives)],
     }
+
+
+def why_data(run):
+    """The shares of the mechanisms with their sentences, or why there are none."""
+    if not run.why["computed"]:
+        return run.why
+    positions = [[d.name for d in run.drives].index(drive["name"]) for drive in run.why["drives"]]
+    return {"computed": True, "drives": positions, "words": describe.shares_words(run), "how_to_read": mechanisms.HOW_TO_READ,
+            "shares": [{"name": name, "share": share, "least": least, "greatest": greatest, "sentence": run.why["sentences"][name]}
+                       for name, share, least, greatest in describe.shares(run)]}
 
 
 def field_words(field):

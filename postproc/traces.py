@@ -60,8 +60,8 @@ def draw_depth(axes, run, effect, over="time"):
 
 def draw_intervals(axes, run, effect):
     """The range of each drive's depth as a bar beside the end of its line, or that there is none."""
-    if run.interval["computed"] and run.interval["effect"] == effect:
-        words = f"bars: {100 * run.interval['share']:.0f} % range over {len(run.interval['assumed'])} assumed numbers"
+    if run.interval["computed"]:
+        words = f"bars: {100 * run.interval['share']:.0f} % range\nover {len(run.interval['assumed'])} assumed numbers"
         end = max(drive.trace["t_s"][-1] for drive in run.drives)
         for position, drive in enumerate(run.drives):
             quantity = describe.interval_of(run, f"depth_mm.{drive.name}")
@@ -72,8 +72,8 @@ def draw_intervals(axes, run, effect):
         axes.set_xlim(0, end * (1.05 + 0.025 * len(run.drives)))
         axes.set_ylim(0, max(axes.get_ylim()[1], 1.05 * max(line.get_ydata().max() for line in axes.lines)))
     else:
-        words = "no interval was computed" if not run.interval["computed"] else f"no interval of {effect}"
-    axes.text(0.02, 0.97, words, transform=axes.transAxes, va="top", fontsize=11, color=palette.QUIET)
+        words = "no interval was computed"
+    axes.text(0.97, 0.05, words, transform=axes.transAxes, ha="right", va="bottom", fontsize=11, color=palette.QUIET)
 
 
 def legend(figure, axes, run, **place):
@@ -98,7 +98,8 @@ def depth_figure(plt, run):
     for column, effect in enumerate(effects):
         draw_depth(axes[0, column], run, effect, "time")
         draw_depth(axes[1, column], run, effect, "energy")
-        draw_intervals(axes[0, column], run, effect)
+        if effect == run.interval.get("effect", effects[0]):
+            draw_intervals(axes[0, column], run, effect)
         axes[0, column].set_title(describe.effect_meaning(run, effect), loc="left")
         axes[1, column].set_title("", loc="left")
         for row in (0, 1):

@@ -51,6 +51,7 @@ async function start() {
     draw_legend(run);
     draw_histories(run, view, histories);
     draw_waveforms(run, waveform_plots);
+    draw_why(run);
     draw_time();
   }
 

@@ -1,9 +1,14 @@
 // Words and tables that do not change with time.
 function draw_numbers(run) {
   const event = (value) => (value === null || value === undefined ? "never" : `${value.toFixed(2)} s`);
+  const depth_columns = run.effects.map((e) => [`${e.name} [mm]`, (d) => (d.result[e.name].depth > 0 ? d.result[e.name].depth.toFixed(2) : "none")]);
+  if (run.interval.computed) {
+    const behind = run.effects.findIndex((e) => e.name === run.interval.effect) + 1;
+    depth_columns.splice(behind, 0, [`its ${Math.round(100 * run.interval.share)} % range [mm]`, (d) => range_words(interval_of(run, d))]);
+  }
   const columns = [
     ["crest factor", (d) => d.crest_factor.toFixed(2)],
-    ...run.effects.map((e) => [`${e.name} [mm]`, (d) => (d.result[e.name].depth > 0 ? d.result[e.name].depth.toFixed(2) : "none")]),
+    ...depth_columns,
     ["half-width [mm]", (d) => d.result[run.effects[0].name].half_width?.toFixed(2) ?? "–"],
     ["volume [mm³]", (d) => significant(d.result[run.effects[0].name].volume)],
     ["start [Ω]", (d) => significant(d.summary.resistance_start_ohm)],
@@ -25,6 +30,13 @@ function draw_numbers(run) {
   element("numbers-note").textContent = `Greatest depths at the end of the run; half-width at the surface and volume are those of ${run.effects[0].name}; ` +
     "start and end are the load resistance while the current is on.";
   element("numbers").replaceChildren(caption, top, body);
+  element("interval").replaceChildren(...run.interval.sentences.map((text) => make("li", text)));
+}
+
+const interval_of = (run, drive) => run.interval.quantities.find((q) => q.name === `depth_mm.${drive.name}`);
+
+function range_words(quantity) {
+  return [quantity.low.value, quantity.high.value].map((value) => (value === null ? "without end" : value.toFixed(2))).join(" – ");
 }
 
 function draw_words(run) {

@@ -90,7 +90,8 @@ with Scratch() as s:
     summary = json.loads(result.stdout, parse_constant=refuse_constant)
     checks.that(result.stdout.count("\n") == 1 and result.stdout.endswith("}\n"), "one object and nothing else", result)
     checks.that("\r" not in result.stderr and "%" not in result.stderr, "no progress where no terminal is", result)
-    checks.that({"version", "case", "cells", "wall_s", "drives"} <= summary.keys(), "keys of the summary")
+    checks.that({"version", "case", "cells", "wall_s", "drives", "interval"} <= summary.keys(), "keys of the summary")
+    checks.that(summary["interval"]["computed"] is False and "--interval" in summary["interval"]["reason"], "no interval, and why")
     in_file = check_run_file(s.path / "case.h5")
     check_sidecar(s.path / "case.xdmf")
     for drive in summary["drives"]:

@@ -5,6 +5,8 @@ import json
 import signal
 import time
 
+import h5py
+
 from _run_program import CASE, Checks, Scratch
 
 checks = Checks()
@@ -79,6 +81,35 @@ with Scratch() as s:
     checks.refused(s.call("why", "case.toml", "--csv", "why.csv"), 4, "why.csv", "--replace")
     checks.that(s.call("why", "case.toml", "--csv", "why.csv", "--replace", "--quiet").returncode == 0, "--replace")
     checks.that(s.names() == ["why.csv"], f"nothing else is written: {s.names()}")
+
+    # Into a run file: of this case only, and only into a finished one.
+    checks.that(s.call("run", "case.toml", "--out", "run.h5", "--quiet").returncode == 0, "a run file to put them into")
+    with h5py.File(s.path / "run.h5") as file:
+        before = json.loads(file.attrs["why_json"])
+        frames = file["drive/continuous/frame/temperature_C"][()]
+    checks.that(before["computed"] is False and "--into" in before["reason"], f"a run says that it has none: {before}")
+    result = s.call("why", "case.toml", "--into", "run.h5", "--json")
+    checks.that(result.returncode == 0 and "run.h5" in result.stderr, "--into", result)
+    with h5py.File(s.path / "run.h5") as file:
+        inside = json.loads(file.attrs["why_json"])
+        checks.that(file.attrs["finished"] == 1 and (file["drive/continuous/frame/temperature_C"][()] == frames).all(), "the rest stays")
+    checks.that(inside == json.loads(result.stdout) and inside["computed"] is True, "what is inside is what was printed", result)
+    checks.that(not (s.path / "run.h5.part").exists(), "no .part is left")
+    content = (s.path / "run.h5").read_bytes()
+    checks.refused(s.call("why", "case.toml", "--into", "run.h5", "--set", "electrode.radius_mm=2.5"), 2, "run.h5",
+                   "a run of another case", "radius_mm = 3")
+    checks.refused(s.call("why", "case.toml", "--into", "nowhere.h5"), 4, "nowhere.h5")
+    checks.refused(s.call("why", "case.toml", "--into", "case.toml"), 4, "case.toml")
+    checks.that((s.path / "run.h5").read_bytes() == content, "a refusal leaves the file as it was")
+
+    # The footing of the case.
+    footed = CASE + '[comparison]\nfooting = "same_dial"\n'
+    (s.path / "footed.toml").write_text(footed.replace("dial_W = 20 }\n[tissue", "dial_W = 30 }\n[tissue"), encoding="utf-8")
+    for words, wanted in (((), "the same dial"), (("--footing", "as_given"), "as the case has them")):
+        told_footing = json.loads(s.call("why", "footed.toml", "--json", *words).stdout)["footing"]
+        checks.that(wanted in told_footing, f"{words}: {told_footing}")
+    result = s.call("run", "footed.toml", "--out", "-")
+    checks.that("on the footing same_dial" in " ".join(result.stdout.split()), "run names the footing", result)
 
     # Refusals.
     checks.refused(s.call("why", "case.toml", "--drives", "continuous,interupted"), 2, "interupted", "did you mean")

@@ -93,6 +93,50 @@ def dataset(group, name, data, units, long_name, scales=()):
     return d
 
 
+def interval(drives):
+    """The interval of the drives' depths from half to one and a half times as deep, as the program writes it."""
+    names = [entry[0] for entry in DRIVES[:drives]]
+    keys = ["electrode.contact_fraction", "physics.strike_V"]
+
+    def quantity(name, words, unit, here, low, high):
+        ends = [{"value": value, "from": 0.9 * value, "to": 1.1 * value} for value in (low, high)]
+        return {"name": name, "words": words, "unit": unit, "here": here, "low": ends[0], "high": ends[1], "least": low, "greatest": high,
+                "counted": 48, "stands_out": True, "foremost": keys[0], "rank_correlation": {keys[0]: -0.71, keys[1]: 0.02}}
+
+    depths = [quantity(f"depth_mm.{name}", name, "mm", entry[4], 0.5 * entry[4], 1.5 * entry[4])
+              for name, entry in zip(names, DRIVES)]
+    pair = [names[0], names[-1]] if drives > 1 else []
+    if pair:
+        depths += [quantity("depth_ratio", " / ".join(pair), "1", 1.4, 0.8, 1.6)]
+    return {"computed": True, "effect": "coagulation", "share": 0.9, "points": 48, "failed": 0, "confidence_of_ends": 0.8,
+            "assumed": [{"key": key, "distribution": "uniform", "low": 0, "high": 1, "here": 0.4} for key in keys],
+            "quantities": depths} | ({"first": pair[0], "second": pair[1], "first_deeper": 0.75} if pair else {})
+
+
+WHY_SHARES = {"source": (0.70, -0.10, 1.20), "striking": (0.40, 0.10, 0.60), "crust": (-0.10, -0.30, 0.05)}
+
+
+def why():
+    """The shares of the mechanisms between the first and the last drive, as the program writes them."""
+    mechanisms = {name: {"plays": True, "share": share, "first": share, "last": share, "least": least, "greatest": greatest}
+                  for name, (share, least, greatest) in WHY_SHARES.items()}
+    mechanisms["breakdown"] = {"plays": False, "share": 0, "first": 0, "last": 0, "least": 0, "greatest": 0}
+    return {"computed": True, "footing": "The drives as the case has them.", "resolution": "sweep resolution (grid.fine_mm = 0.05)",
+            "drives": [{"name": DRIVES[0][0], "crest_factor": 1.4}, {"name": DRIVES[-1][0], "crest_factor": 6.0}],
+            "quantities": [{"name": "depth_mm.coagulation", "words": "depth of coagulation", "unit": "mm", "first": 3.1,
+                            "second": 2.1, "difference": 1.0, "mechanisms": mechanisms}],
+            "sentences": {name: f"{name.capitalize()}: a sentence to say aloud, with a number such as {share:.2f} mm in it."
+                          for name, (share, _, _) in WHY_SHARES.items()}}
+
+
+def add_studies(path, drives=4):
+    """What run --interval and why --into put into a file."""
+    with h5py.File(path, "r+") as f:
+        f.attrs["interval_json"] = json.dumps(interval(drives))
+        if drives == len(DRIVES):
+            f.attrs["why_json"] = json.dumps(why())
+
+
 def make(path, frames=61, drives=4, finished=True, format_version=1, shape="disc"):
     r_face = radial_faces(1e-4, 1.08, 1e-3, 0.04, ELECTRODE_RADIUS_M)
     z_face = graded_faces(1e-4, 1.06, 1e-3, 0.04)
@@ -212,11 +256,14 @@ def main():
     parser.add_argument("--frames", type=int, default=61)
     parser.add_argument("--drives", type=int, default=4)
     parser.add_argument("--shape", default="disc")
+    parser.add_argument("--studies", action="store_true", help="with an interval and the shares of the mechanisms")
     parser.add_argument("--unfinished", action="store_true")
     parser.add_argument("--format-version", type=int, default=1)
     arguments = parser.parse_args()
     make(arguments.out, arguments.frames, arguments.drives, not arguments.unfinished, arguments.format_version,
          arguments.shape)
+    if arguments.studies:
+        add_studies(arguments.out, arguments.drives)
     print(json.dumps({"file": arguments.out}))
 
 

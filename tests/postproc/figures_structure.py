@@ -27,6 +27,7 @@ import contours  # noqa: E402
 import describe  # noqa: E402
 import figures  # noqa: E402
 import handout  # noqa: E402
+import mechanisms  # noqa: E402
 import palette  # noqa: E402
 import run_file  # noqa: E402
 import scene  # noqa: E402
@@ -371,6 +372,89 @@ class OtherFigures(OneRun):
         figure, failures = contact_sheet.sheet_page(plt, [self.path, bad, self.path], "", "", 1, 1, lambda: steps.append(1))
         self.assertEqual(len([a for a in figure.axes if len(a.images) == 2]), 2)
         self.assertEqual((len(failures), len(steps)), (1, 3))
+
+
+class Studies(OneRun):
+    """A file with an interval and with the shares of the mechanisms, and one without."""
+
+    def with_studies(self, drives=4):
+        path = Path(self.folder.name) / f"studied_{drives}.h5"
+        synthetic.make(path, frames=5, drives=drives)
+        synthetic.add_studies(path, drives)
+        run = run_file.open_run_file(path)
+        self.addCleanup(run.close)
+        return run
+
+    def test_bars_stand_from_end_to_end_of_the_range(self):
+        run = self.with_studies()
+        figure = traces.depth_figure(plt, run)
+        for entry in synthetic.DRIVES:
+            bar, = lines_named(figure, f"interval {entry[0]}")
+            np.testing.assert_allclose(bar.get_ydata(), [0.5 * entry[4], 1.5 * entry[4]])
+            low, high = bar.axes.get_ylim()
+            self.assertTrue(low <= 0.5 * entry[4] and 1.5 * entry[4] <= high)
+            self.assertLess(bar.get_xdata()[0], bar.axes.get_xlim()[1])
+
+    def test_comparison_and_handout_say_the_range(self):
+        run = self.with_studies()
+        left, right = run.pair()
+        for figure in (comparison.comparison_figure(plt, run, left, right), handout.handout_figure(plt, run, left, right, "a4")):
+            words = " ".join(t.get_text() for t in figure.texts)
+            for part in ("coagulation 1.55\u20134.65 mm against 1.05\u20133.15 mm", "0.80\u20131.60"):
+                self.assertIn(part, words)
+        self.assertIn("rank correlation -0.71", words)
+        self.assertIn("75 % of the 48 runs", words.replace("\n", " "))
+
+    def test_the_ratio_is_not_told_of_another_pair(self):
+        run = self.with_studies()
+        self.assertNotIn("0.80", describe.interval_line(run, run.drive("half"), run.drive("gated")))
+        self.assertIn("1.43\u20134.28 mm", describe.interval_line(run, run.drive("half"), run.drive("gated")))
+
+    def test_a_depth_beside_its_range_is_told(self):
+        quantity = {"here": 3.0, "low": {"value": 1.0}, "high": {"value": 2.0}}
+        self.assertIn("above its range", describe.outside_words("x", quantity))
+        self.assertIn("below its range", describe.outside_words("x", quantity | {"here": 0.5}))
+        self.assertEqual(describe.outside_words("x", quantity | {"here": 1.5}), "")
+
+    def test_without_an_interval_it_says_so(self):
+        for figure in (comparison.comparison_figure(plt, self.data, self.left, self.right), traces.depth_figure(plt, self.data),
+                       handout.handout_figure(plt, self.data, self.left, self.right, "letter")):
+            words = " ".join(t.get_text() for a in [figure, *figure.axes] for t in a.texts).lower()
+            self.assertIn("no interval was computed", words)
+
+    def test_shares_are_bars_with_their_spans(self):
+        figure = mechanisms.why_figure(plt, self.with_studies())
+        axes = next(a for a in figure.axes if a.get_label() == "shares")
+        self.assertEqual([label.get_text() for label in axes.get_yticklabels()], list(synthetic.WHY_SHARES))
+        bars = {bar.get_gid(): bar.get_width() for bar in axes.patches}
+        for name, (share, least, greatest) in synthetic.WHY_SHARES.items():
+            self.assertAlmostEqual(bars[f"share {name}"], share)
+            span, = lines_named(figure, f"span {name}")
+            np.testing.assert_allclose(span.get_xdata(), [least, greatest])
+        words = " ".join(t.get_text() for t in figure.texts).replace("\n", " ")
+        for name in synthetic.WHY_SHARES:
+            self.assertIn(f"{name.capitalize()}: a sentence to say aloud", words)
+        self.assertIn("difference +1.00 mm", words)
+        self.assertIn("Not for choosing settings on a patient", words)
+
+    def test_handout_has_the_shares_and_keeps_to_its_paper(self):
+        run = self.with_studies()
+        for paper in handout.PAPERS:
+            figure = handout.handout_figure(plt, run, *run.pair(), paper)
+            self.assertTrue(any(a.get_label() == "shares" for a in figure.axes))
+            texts = [t for t in figure.texts if t.get_text()]
+            lowest = sorted(t.get_position()[1] * figure.get_figheight() for t in texts)
+            self.assertGreater(lowest[1], lowest[0] + 0.1)  # nothing stands on the last line, which tells the origin
+
+    def test_one_drive_has_an_interval_of_its_own(self):
+        run = self.with_studies(1)
+        self.assertIn("coagulation 1.55\u20134.65 mm.", describe.interval_line(run, *run.pair()))
+
+    def test_files(self):
+        run = self.with_studies()
+        out = Path(self.folder.name) / "studied"
+        self.assertEqual(figures.main([str(run.path), "--out", str(out), "--quiet"]), 0)
+        self.assertTrue((out / "why.svg").exists())
 
 
 class Colours(unittest.TestCase):

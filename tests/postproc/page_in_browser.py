@@ -50,6 +50,7 @@ class Page(unittest.TestCase):
         cls.addClassCleanup(cls.folder.cleanup)
         cls.path = Path(cls.folder.name) / "run.h5"
         synthetic.make(cls.path)
+        synthetic.add_studies(cls.path)
         cls.html = Path(cls.folder.name) / "run.html"
         if page.main([str(cls.path), "--out", str(cls.html), "--quiet"]) != 0:
             raise RuntimeError("the page was not written")
@@ -185,6 +186,39 @@ class Page(unittest.TestCase):
                 return [Math.max(...line.y.filter(v => v !== null)), 1 / Math.abs(s._fullLayout.yaxis.d2p(1) - s._fullLayout.yaxis.d2p(0))];""", drive)
             self.assertLess(abs(deepest - printed), pixel / 2, drive)
             self.assertIn(f"{printed:.2f}", self.element("numbers").text)
+
+    def test_the_table_has_the_ranges_and_what_matters_most(self):
+        self.open()
+        rows = self.script("return [...document.querySelectorAll('#numbers tbody tr')].map(r => r.textContent)")
+        for row, entry in zip(rows, synthetic.DRIVES, strict=True):
+            self.assertIn(f"{0.5 * entry[4]:.2f} \u2013 {1.5 * entry[4]:.2f}", row)
+        words = self.element("interval").text
+        for part in ("0.80\u20131.60", "75 % of the 48 runs", "electrode.contact_fraction (rank correlation -0.71)",
+                     "not that of tissue"):
+            self.assertIn(part, words)
+
+    def test_the_shares_of_the_mechanisms(self):
+        self.open()
+        bars, spans = self.script("const d = document.getElementById('shares').data; return [d[0], d[1]].map(t => ({x: t.x, y: t.y, e: t.error_x?.array}))")
+        self.assertEqual(bars["y"], list(synthetic.WHY_SHARES))
+        np.testing.assert_allclose(bars["x"], [share for share, _, _ in synthetic.WHY_SHARES.values()])
+        np.testing.assert_allclose(spans["x"], [least for _, least, _ in synthetic.WHY_SHARES.values()])
+        np.testing.assert_allclose(spans["e"], [greatest - least for _, least, greatest in synthetic.WHY_SHARES.values()])
+        self.assertEqual(self.element("sentences").text.count("a sentence to say aloud"), len(synthetic.WHY_SHARES))
+        self.assertIn("source +0.70", self.element("shares").get_attribute("aria-label"))
+        self.script("document.getElementById('numbers-heading').scrollIntoView()")
+        self.browser.save_screenshot(str(SCREENSHOTS / "why.png"))
+
+    def test_a_file_without_studies_says_so(self):
+        bare = Path(self.folder.name) / "bare.h5"
+        synthetic.make(bare, frames=3)
+        bare_page = bare.with_suffix(".html")
+        self.assertEqual(page.main([str(bare), "--out", str(bare_page), "--quiet"]), 0)
+        self.browser.get(bare_page.as_uri())
+        WebDriverWait(self.browser, 60).until(lambda b: b.execute_script("return document.documentElement.dataset.ready") == "yes")
+        self.assertIn("No interval was computed", self.element("interval").text)
+        self.assertIn("not in this run file", self.element("why-words").text)
+        self.assertFalse(self.element("shares").is_displayed())
 
     def test_scale_is_the_same_both_ways(self):
         self.open()

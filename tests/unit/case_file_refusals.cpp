@@ -135,6 +135,10 @@ TEST_CASE("Unknown choices are refused with the nearest") {
        "shape = \"disk\"",
        "case.toml:5:9: electrode.shape has no choice 'disk'",
        {"did you mean 'disc'?"}},
+      {"[electrode]",
+       "[comparison]\nfooting = \"same_power\"\n[electrode]",
+       "case.toml:5:11: comparison.footing has no choice 'same_power'",
+       {"one of as_given, same_dial, mean_power, energy, dry_out"}},
   });
 }
 
