@@ -98,11 +98,12 @@ bool same(const std::vector<Object>& x, const std::vector<Object>& y) {
 }
 
 void check_equal(const Case& x, const Case& y) {
-  const auto& [title, question, specimen, electrode, drives, physics, damage, effects, probes, grading, time, output] =
-      x;
+  const auto& [title, question, specimen, electrode, drives, physics, damage, effects, probes, grading, time, output,
+               comparison] = x;
   const auto& [fine, growth, coarse] = grading;
   const auto& [tolerance, longest] = time;
   const auto& [frames, fields] = output;
+  const auto& [footing] = comparison;
   CHECK(title == y.title);
   CHECK(question == y.question);
   CHECK(same(specimen, y.specimen));
@@ -119,6 +120,7 @@ void check_equal(const Case& x, const Case& y) {
   CHECK(longest == y.time.longest);
   CHECK(frames == y.output.frames);
   CHECK(fields == y.output.fields);
+  CHECK(footing == y.comparison.footing);
 }
 
 // Neither the tissue library nor data files are at hand when the resolved case is read.
@@ -243,6 +245,8 @@ coarse_mm = 0.83
 [time]
 tolerance = 0.033
 longest_s = 0.31
+[comparison]
+footing = "energy"
 [output]
 frames = 17
 fields = ["temperature_C", "omega_second"]
