@@ -55,8 +55,6 @@ def draw_run(plt, arguments, out):
     left, right = run.pair(arguments.left, arguments.right)
     made = []
     chart = [("why", lambda: mechanisms.why_figure(plt, run))] if run.why["computed"] else []
-    if not chart and not arguments.quiet:
-        print(f"dryfront figures: no figure of the mechanisms: {run.why['reason']}", file=sys.stderr)
     for name, draw in (("comparison", lambda: comparison.comparison_figure(plt, run, left, right)),
                        ("fields", lambda: comparison.fields_figure(plt, run, left, right)),
                        ("depth", lambda: traces.depth_figure(plt, run)),

@@ -142,12 +142,11 @@ std::string interval_text(const IntervalAnswer& answer) {
   if (!interval.first.empty() && !interval.quantities.empty()) {
     const auto ratio = std::find_if(interval.quantities.begin(), interval.quantities.end(),
                                     [](const IntervalQuantity& q) { return q.name == "depth_ratio"; });
-    text +=
-        wrapped(fmt::format("{} reaches deeper than {} in {:.0f} % of the runs. By the size of the sample the ends of "
-                            "the ratio's range lie at "
-                            "{} and {} ({:.0f} % confidence each).",
-                            interval.first, interval.second, 100 * interval.first_deeper, end_text(ratio->low),
-                            end_text(ratio->high), 100 * interval.confidence));
+    text += wrapped(
+        fmt::format("{} reaches deeper than {} in {:.0f} % of the runs. By the size of the sample the lower end of the "
+                    "ratio's range may lie at {}, the upper at {} ({:.0f} % confidence each).",
+                    interval.first, interval.second, 100 * interval.first_deeper, end_text(ratio->low),
+                    end_text(ratio->high), 100 * interval.confidence));
   }
   text += remarks(interval);
   return text + wrapped(fmt::format("Runs and the column \"here\" at {}. The range is that of the model over what it "
