@@ -126,7 +126,8 @@ Found find_rising(const Search& search) {
     lower = upper;
     excess_below = excess;
   }
-  throw NotFound(fmt::format("up to {:.4g} it is {:.4g} at most, at {:.4g}", search.to, best, best_at));
+  throw NotFound(fmt::format("up to {:.4g}, tried in steps of {:.0f} %, it is {:.4g} at most, at {:.4g}", search.to,
+                             100 * (search.ratio - 1), best, best_at));
 }
 
 Found find_dial(const Case& c, const Grid& grid, std::size_t drive, std::size_t effect, double depth,
