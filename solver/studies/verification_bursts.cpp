@@ -3,8 +3,11 @@
 // A gated current of duty 6 % at 20 kHz and mean power P is on for the share d of each period with P/d, and off for the rest.
 // One run switches it so, with two steps in every burst and two in every half pause; the other sees the average. Compared
 // are depths of effect beyond the reach of one period's diffusion, 2 sqrt(alpha/f). A small face makes the heating much
-// faster than in practice, so that few bursts do, and the difference, which grows with the heating per burst, comes out
-// too large rather than too small.
+// faster than in practice, so that few bursts do. Without boiling the two agree to parts in a million. With boiling the
+// difference has either sign and is greatest where boiling has just begun: 0.19 % of the depth in the worst case found,
+// whose gate says so.
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -98,17 +101,22 @@ std::vector<Finding> bursts(Effort effort) {
     int bursts;
     double power;  // [W]
     bool boil;
+    double allowed;
   };
-  const std::vector<Row> rows = effort == Effort::quick ? std::vector<Row>{{1000, 0.8, false}, {2000, 0.65, true}}
-                                                        : std::vector<Row>{{2000, 0.55, false}, {8000, 0.55, true}};
+  const std::vector<Row> rows =
+      effort == Effort::quick
+          ? std::vector<Row>{{1000, 0.8, false, 1e-3}, {2000, 0.65, true, 1e-3}}
+          : std::vector<Row>{{2000, 0.55, false, 1e-3}, {8000, 0.55, true, 1e-3}, {8000, 0.45, true, 2.5e-3}};
   std::vector<Finding> findings;
   for (const Row& row : rows) {
     const BurstProblem problem{2e4, 0.06, row.bursts, 2, 2, row.boil};
     const Depths one_by_one = followed(problem, row.power, effort);
     const Depths mean = averaged(problem, row.power, effort);
-    const std::string of = std::to_string(row.bursts) + (row.boil ? " bursts, boiling" : " bursts");
-    findings.push_back(finding("depth of coagulation, " + of + " [m]", one_by_one.coagulation, mean.coagulation, 1e-3));
-    findings.push_back(finding("depth of 60 C on the axis, " + of + " [m]", one_by_one.isotherm, mean.isotherm, 1e-3));
+    const std::string of = fmt::format("{} bursts of {:g} W{}", row.bursts, row.power, row.boil ? ", boiling" : "");
+    findings.push_back(
+        finding("depth of coagulation, " + of + " [m]", one_by_one.coagulation, mean.coagulation, row.allowed));
+    findings.push_back(
+        finding("depth of 60 C on the axis, " + of + " [m]", one_by_one.isotherm, mean.isotherm, row.allowed));
     // What is compared has to lie below 20 um.
     findings.push_back(finding("both below 20 um (1 when so), " + of, 1,
                                std::min(one_by_one.coagulation, one_by_one.isotherm) > 2e-5 ? 1 : 0, 0));
