@@ -69,8 +69,9 @@ def one_page(plt, run, left, right, paper, share):
     bar.ax.tick_params(labelsize=8)
     bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
     for drive, place, align in ((left, x, "left"), (right, x + wide, "right")):
-        comparison.note(figure, place, low + high + 0.1, describe.headline(drive), ha=align, fontsize=9.5, weight="bold",
-                        color=appearance.drive_line(run.drives.index(drive))["color"])
+        title = comparison.note(figure, place, low + high + 0.1, describe.headline(drive), ha=align, fontsize=9.5, weight="bold",
+                                color=appearance.drive_line(run.drives.index(drive))["color"])
+        appearance.shrink_to(title, wide / 2 - 0.08)
     comparison.effect_legend(axes, run, [left, right], loc="upper center", fontsize=8.5, bbox_to_anchor=(0.47, -0.36 / high))
     y = low - 0.7
 
@@ -128,6 +129,7 @@ def why_part(figure, run, left, right, y, inside):
         mechanisms.draw_shares(axes, run, 7.5)
         axes.set_xlabel(mechanisms.directions(run), fontsize=7.5, labelpad=1)
         y -= high + 0.4
+        sentences = sentences[2:]  # energies stand in the table and in the shares
     else:
         sentences.append(f"How much each mechanism accounts for is not in this file: {run.why['reason']}.")
     for sentence in sentences:
