@@ -1,6 +1,6 @@
 """Makes reference_<problem>.json: the converged answer, and how far the peers are from agreeing on it.
 
-    /usr/bin/python3 tests/peer/_make_reference.py no_boiling | perfused | boil_off        (5 to 20 CPU minutes each)
+    /usr/bin/python3 tests/peer/_make_reference.py no_boiling | perfused | boil_off | boil_off_elements   (5 to 20 CPU minutes)
 
 no_boiling, perfused. Finite volumes at three levels (perfused 8, 12, 16; no_boiling, to which the work-precision
 curves are held, 12, 16, 24) extrapolated at second order (everything refined together), and quadratic finite elements
@@ -9,6 +9,9 @@ difference and of what the extrapolation moved from the coarser to the finer two
 
 boil_off. Finite volumes with contact cells of 0.75 um, corrected by the moves that half the contact cells, a finer
 grading and half the steps cause; `uncertainty` is the sum of those moves.
+
+boil_off_elements. The same by linear finite elements at levels 1, 2 and 4, everything refined together; the last two
+extrapolated at order 1; `uncertainty` is the larger of the last move and half the one before.
 """
 
 import json
@@ -18,10 +21,12 @@ import sys
 import numpy as np
 import scipy
 
-from _peers import HERE, PROBLEMS, boil_off, finite_elements, finite_volumes
+from _peers import HERE, PROBLEMS, boil_off, boil_off_elements, finite_elements, finite_volumes
 
 SCALARS = ["centre_C", "hottest_C", "resistance_start_ohm", "resistance_end_ohm", "depth_mm", "axis_depth_mm"]
 MOMENTS = [3, 7, 9, 10]
+BOILING_SCALARS = ["resistance_start_ohm", "resistance_least_ohm", "double_s", "treble_s"]
+MOMENT_SCALARS = ["resistance_ohm", "depth_mm", "dry_depth_mm", "water_lost_mm3"]
 
 
 def versions():
@@ -132,11 +137,50 @@ def boiling():
     }
 
 
+def boiling_elements():
+    runs = {level: boil_off_elements(level, MOMENTS) for level in (1, 2, 4)}
+
+    def collect(r):
+        return np.array(
+            [
+                *[r[key] for key in BOILING_SCALARS],
+                *[x for m in r["snapshots"] for x in (*[m[key] for key in MOMENT_SCALARS], *m["probe_C"])],
+            ]
+        )
+
+    coarse, middle, fine = (collect(r) for r in runs.values())
+    value, doubt = 2 * fine - middle, np.maximum(np.abs(fine - middle), 0.5 * np.abs(middle - coarse))
+    wide = len(MOMENT_SCALARS) + len(runs[1]["snapshots"][0]["probe_C"])
+    snapshots, unsure = [], []
+    for n, t in enumerate(MOMENTS):
+        v, d = (x[4 + n * wide : 4 + (n + 1) * wide] for x in (value, doubt))
+        keys = dict(zip(MOMENT_SCALARS, v.tolist()))
+        snapshots.append({"t_s": t, **keys, "probe_C": v[len(keys) :].tolist()})
+        unsure.append(
+            {
+                **{key: float(x / y) if y else 0.0 for key, x, y in zip(MOMENT_SCALARS, d, v)},
+                "probe_K": float(d[len(keys) :].max()),
+            }
+        )
+    kept = ("cells", "steps", "thermal_solves", "cpu_s", "first_boil_s", *BOILING_SCALARS)
+    return {
+        "how": "linear finite elements, levels 2 and 4 extrapolated at order 1; uncertainty (shares, probes in K): the "
+        "larger of the last move and half the one before; made by _make_reference.py",
+        "versions": versions(),
+        **dict(zip(BOILING_SCALARS, value[:4].tolist())),
+        "snapshots": snapshots,
+        "uncertainty": {**dict(zip(BOILING_SCALARS, (doubt[:4] / value[:4]).tolist())), "snapshots": unsure},
+        "study": [{"level": level, **{key: r[key] for key in kept}} for level, r in runs.items()],
+    }
+
+
 def main():
     name = sys.argv[1] if len(sys.argv) == 2 else ""
-    if name not in PROBLEMS or name in ("damage", "probes"):
+    makers = {"boil_off": boiling, "boil_off_elements": boiling_elements}
+    makers |= {each: lambda each=each: no_boiling(each) for each in ("no_boiling", "perfused")}
+    if name not in makers:
         sys.exit(__doc__)
-    reference = boiling() if name == "boil_off" else no_boiling(name)
+    reference = makers[name]()
     (HERE / f"reference_{name}.json").write_text(json.dumps(reference, indent=1) + "\n")
 
 
