@@ -105,7 +105,7 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
                                    double duration, double allowed, std::span<double> temperature,
                                    std::span<double> taken_up, std::span<double> face_temperature) {
   constexpr int most_passes = 60;
-  constexpr double of_change = 1e-4;
+  constexpr double of_change = 5e-4;
   constexpr int most_iterations = 100;
   const std::size_t cells = phase_.size();
   double least_capacity = u.wet[0];

@@ -59,7 +59,7 @@ class HeatStage {
 
   // `temperature` holds a guess on entry and the result on return; `heat` receives Y; `face_temperature` the temperatures
   // with which the fluxes were evaluated (equal to temperature to the solver's tolerance).
-  // allowed: error allowed in any cell [K]; or 1e-4 of the guess's change from the start, in the norm of the storage,
+  // allowed: error allowed in any cell [K]; or 5e-4 of the guess's change from the start, in the norm of the storage,
   // whichever is more. The second asks for the same on every grid.
   Report solve(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration,
                double allowed, std::span<double> temperature, std::span<double> taken_up,
