@@ -80,6 +80,11 @@ def peer_boil_off(settings, moment):
     return {**result, "depth_mm": result["snapshots"][0]["depth_mm"]}
 
 
+def elements_boil_off(level, moment):
+    result = _peers.boil_off_elements(level, snapshots=[moment])
+    return {"steps": "-", **result, "depth_mm": result["snapshots"][0]["depth_mm"]}
+
+
 def grid(fine_mm, growth, coarse_mm, tolerance, longest_s):
     return {
         "grid.fine_mm": fine_mm,
@@ -244,6 +249,9 @@ def measure_boil_off(quick, tries, start):
             (0.75, 0.1, 0.02),
         )
     ]
+    if shutil.which("FreeFem++"):
+        for level in (0.5,) if quick else (0.5, 1, 2):
+            add("finite elements P1 (FreeFEM)", elements_boil_off(level, moment["t_s"]))
     for settings in peer[:4] if quick else peer:
         add("finite volumes (SciPy)", best(lambda: peer_boil_off(settings, moment["t_s"]), tries))
     for settings in BOIL_OFF[:5] if quick else BOIL_OFF:
