@@ -1,31 +1,17 @@
 #include "files/assumed_ranges.hpp"
 
 #include <algorithm>
-#include <cerrno>
-#include <fstream>
-#include <sstream>
 
 #include <toml++/toml.h>
 
 #include "files/case_error.hpp"
 #include "files/case_file.hpp"
 #include "files/case_file_values.hpp"
-#include "files/file_error.hpp"
+#include "files/file_text.hpp"
 #include "files/plan_axis.hpp"
 
 namespace dryfront {
 namespace {
-
-std::string file_text(const std::filesystem::path& file) {
-  std::ifstream stream(file);
-  if (!stream) throw system_error(file.string(), "cannot read", errno);
-  std::ostringstream text;
-  text << stream.rdbuf();
-  if (stream.bad() || (text.fail() && std::filesystem::is_directory(file))) {
-    throw FileError(file.string(), "cannot read");
-  }
-  return text.str();
-}
 
 // Whether `key` is what an override sets, or lies inside it.
 bool is_set(const std::string& key, const std::vector<std::string>& overrides) {

@@ -1,12 +1,9 @@
 #include "files/case_file.hpp"
 
 #include <algorithm>
-#include <cerrno>
-#include <fstream>
 #include <map>
 #include <numeric>
 #include <optional>
-#include <sstream>
 #include <utility>
 #include <vector>
 
@@ -15,7 +12,7 @@
 #include "files/case_file_checks.hpp"
 #include "files/case_file_overrides.hpp"
 #include "files/case_file_values.hpp"
-#include "files/file_error.hpp"
+#include "files/file_text.hpp"
 #include "files/key_table.hpp"
 #include "files/tissue_library.hpp"
 #include "files/two_column_file.hpp"
@@ -305,14 +302,7 @@ Case parse_case(std::string_view toml_text, std::string_view name_for_messages, 
 
 Case read_case(const std::filesystem::path& file, std::span<const std::string> overrides,
                const std::filesystem::path& tissue_directory) {
-  std::ifstream stream(file);
-  if (!stream) throw system_error(file.string(), "cannot read", errno);
-  std::ostringstream text;
-  text << stream.rdbuf();
-  if (stream.bad() || (text.fail() && std::filesystem::is_directory(file))) {
-    throw FileError(file.string(), "cannot read");
-  }
-  return parse_case(text.view(), file.string(), overrides, tissue_directory, file.parent_path());
+  return parse_case(file_text(file), file.string(), overrides, tissue_directory, file.parent_path());
 }
 
 }  // namespace dryfront

@@ -2,9 +2,7 @@
 
 #include <algorithm>
 #include <cctype>
-#include <cerrno>
 #include <cmath>
-#include <fstream>
 #include <optional>
 #include <sstream>
 #include <utility>
@@ -15,6 +13,7 @@
 #include "files/case_file.hpp"
 #include "files/case_file_values.hpp"
 #include "files/file_error.hpp"
+#include "files/file_text.hpp"
 #include "files/plan_axis.hpp"
 #include "files/plan_constraint.hpp"
 #include "files/plan_keys.hpp"
@@ -22,17 +21,6 @@
 namespace dryfront {
 
 namespace {
-
-std::string file_text(const std::filesystem::path& file) {
-  std::ifstream stream(file);
-  if (!stream) throw system_error(file.string(), "cannot read", errno);
-  std::ostringstream text;
-  text << stream.rdbuf();
-  if (stream.bad() || (text.fail() && std::filesystem::is_directory(file))) {
-    throw FileError(file.string(), "cannot read");
-  }
-  return text.str();
-}
 
 bool is_name(std::string_view text) {
   const auto is_letter = [](char letter) { return std::isalpha(static_cast<unsigned char>(letter)) != 0; };
