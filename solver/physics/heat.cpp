@@ -132,14 +132,14 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
     apply(heat.op, temperature, outflow_);
     std::size_t moved = 0;
     for (std::size_t c = 0; c < cells; ++c) {
-      taken_up[c] = known[c] + duration * (heat.inflow[c] - outflow_[c]);
       if (u.latent[c] <= 0) continue;
       // A cell that misses its bound by less than the allowed error stays: it would only come back.
       Phase next = phase_[c];
       if (phase_[c] == Phase::boiling) {
         const double begins = boiling_begins(u, c);
-        if (taken_up[c] < begins - u.wet[c] * allowed) next = Phase::below;
-        if (taken_up[c] > begins + u.latent[c] + u.dry[c] * allowed) next = Phase::above;
+        const double flows_in = known[c] + duration * (heat.inflow[c] - outflow_[c]);
+        if (flows_in < begins - u.wet[c] * allowed) next = Phase::below;
+        if (flows_in > begins + u.latent[c] + u.dry[c] * allowed) next = Phase::above;
       } else if (phase_[c] == Phase::below ? temperature[c] > u.boil[c] + allowed
                                            : temperature[c] < u.boil[c] - allowed) {
         next = Phase::boiling;

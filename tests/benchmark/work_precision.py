@@ -103,20 +103,10 @@ def no_boiling_level(level):
     )
 
 
-# What a scan of cells, growths and tolerances left on its lower envelope; error of order 1 in the contact's cells.
-BOIL_OFF = [
-    grid(fine_mm, growth, 8.0, tolerance, 0.25)
-    for fine_mm, growth, tolerance in (
-        (0.02, 1.25, 3.0),
-        (0.012, 1.25, 3.0),
-        (0.006, 1.25, 1.0),
-        (0.003, 1.18, 1.0),
-        (0.006, 1.12, 1.0),
-        (0.003, 1.12, 0.1),
-        (0.003, 1.08, 1.0),
-        (0.0015, 1.08, 0.3),
-    )
-]
+def boil_off_level(level):
+    """The contact's cells halve when `level` doubles, and so does the tolerance (order 1 in both); the growth of the
+    cells follows by its root (order 2)."""
+    return grid(round(0.012 / level, 6), round(1 + 0.25 / level**0.5, 6), 8.0, round(3 / level, 6), 0.25)
 
 
 def work_at(points, target):
@@ -254,8 +244,8 @@ def measure_boil_off(quick, tries, start):
             add("finite elements P1 (FreeFEM)", elements_boil_off(level, moment["t_s"]))
     for settings in peer[:4] if quick else peer:
         add("finite volumes (SciPy)", best(lambda: peer_boil_off(settings, moment["t_s"]), tries))
-    for settings in BOIL_OFF[:5] if quick else BOIL_OFF:
-        add("dryfront", best(lambda: dryfront_boil_off(settings, moment["t_s"]), tries))
+    for level in (0.5, 1, 2, 4) if quick else (0.5, 1, 1.5, 2, 3, 4, 6, 8):
+        add("dryfront", best(lambda: dryfront_boil_off(boil_off_level(level), moment["t_s"]), tries))
     ratios = table_of_ratios(lines, curves, TARGETS_SHARE, "error of time and depth", start)
     return lines, ratios
 
