@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <stdexcept>
 
@@ -9,36 +10,72 @@ namespace dryfront {
 
 namespace {
 
-// Integral of 1/size over [from, to] where the size grows linearly with the distance from the nearest mark, found with
-// the trapezoidal rule on pieces on which the size changes by a few per cent at most.
-struct SizeLaw {
-  std::span<const double> marks;
-  const Grading& grading;
+// A stretch of the line on which the wanted cell size changes linearly: size at x = size + slope (x - begin).
+struct Stretch {
+  double begin;
+  double end;
+  double size;
+  double slope;
 
-  double size(double x) const {
-    double distance = 1e300;
-    for (double mark : marks) distance = std::min(distance, std::abs(x - mark));
-    if (marks.empty()) return grading.coarse;
-    return std::min(grading.coarse, grading.fine + (grading.growth - 1) * distance);
+  // Wanted number of cells: the integral of 1/size.
+  double cells() const {
+    const double length = end - begin;
+    return std::abs(slope) * length < 1e-12 * size ? length / size : std::log1p(slope * length / size) / slope;
+  }
+  // The place that so many cells reach to.
+  double after(double count) const {
+    return begin + (slope == 0 ? count * size : size * std::expm1(slope * count) / slope);
   }
 };
 
-void append_interval(std::vector<double>& faces, double from, double to, const SizeLaw& law) {
-  constexpr int pieces = 4096;
-  std::vector<double> count(pieces + 1, 0.0);
-  const double dx = (to - from) / pieces;
-  for (int p = 0; p < pieces; ++p) {
-    const double middle = from + (p + 0.5) * dx;
-    count[static_cast<std::size_t>(p) + 1] = count[static_cast<std::size_t>(p)] + dx / law.size(middle);
+// The wanted size between two places: min(coarse, fine + (growth - 1) distance from the nearest mark).
+std::vector<Stretch> stretches_between(double from, double to, std::span<const double> marks, const Grading& grading) {
+  const double rise = grading.growth - 1;
+  const double reach = rise > 0 ? (grading.coarse - grading.fine) / rise : std::numeric_limits<double>::infinity();
+  std::vector<double> mark(marks.begin(), marks.end());
+  std::sort(mark.begin(), mark.end());
+  std::vector<double> place{from, to};
+  const auto add = [&](double x) {
+    if (x > from && x < to) place.push_back(x);
+  };
+  for (std::size_t k = 0; k < mark.size(); ++k) {
+    add(mark[k]);
+    add(mark[k] - reach);
+    add(mark[k] + reach);
+    if (k > 0) add(0.5 * (mark[k - 1] + mark[k]));
   }
+  std::sort(place.begin(), place.end());
+  const auto size_at = [&](double x) {
+    double distance = std::numeric_limits<double>::infinity();
+    for (double m : mark) distance = std::min(distance, std::abs(x - m));
+    return std::min(grading.coarse, mark.empty() ? grading.coarse : grading.fine + rise * distance);
+  };
+  std::vector<Stretch> stretches;
+  for (std::size_t k = 0; k + 1 < place.size(); ++k) {
+    if (!(place[k + 1] > place[k])) continue;
+    const double begins = size_at(place[k]);
+    stretches.push_back(
+        {place[k], place[k + 1], begins, (size_at(place[k + 1]) - begins) / (place[k + 1] - place[k])});
+  }
+  return stretches;
+}
+
+void append_interval(std::vector<double>& faces, double from, double to, std::span<const double> marks,
+                     const Grading& grading) {
+  const std::vector<Stretch> stretches = stretches_between(from, to, marks, grading);
+  double total = 0;
+  for (const Stretch& stretch : stretches) total += stretch.cells();
   // The tiny margin keeps an exact whole number of cells from becoming one more through round-off.
-  const int cells = std::max(1, static_cast<int>(std::ceil(count.back() - 1e-9)));
+  const int cells = std::max(1, static_cast<int>(std::ceil(total - 1e-9)));
+  auto stretch = stretches.begin();
+  double before = 0;
   for (int k = 1; k < cells; ++k) {
-    const double wanted = count.back() * k / cells;
-    const auto above = std::upper_bound(count.begin(), count.end(), wanted);
-    const auto p = static_cast<std::size_t>(above - count.begin()) - 1;
-    const double share = (wanted - count[p]) / (count[p + 1] - count[p]);
-    faces.push_back(from + (static_cast<double>(p) + share) * dx);
+    const double wanted = total * k / cells;
+    while (wanted > before + stretch->cells() && stretch + 1 != stretches.end()) {
+      before += stretch->cells();
+      ++stretch;
+    }
+    faces.push_back(stretch->after(wanted - before));
   }
   faces.push_back(to);
 }
@@ -61,10 +98,9 @@ std::vector<double> graded_faces(double begin, double end, std::span<const doubl
   std::vector<double> stops(breakpoints.begin(), breakpoints.end());
   stops.push_back(end);
   std::sort(stops.begin(), stops.end());
-  const SizeLaw law{marks, grading};
   std::vector<double> faces{begin};
   for (double stop : stops) {
-    if (stop > faces.back() && stop <= end) append_interval(faces, faces.back(), stop, law);
+    if (stop > faces.back() && stop <= end) append_interval(faces, faces.back(), stop, marks, grading);
   }
   return faces;
 }

@@ -141,38 +141,26 @@ void Conduction::assemble(const ConductionInput& input, const ConductionResult& 
   }
 }
 
-// Load, voltage, current: the linear problem is solved at V_e = 1 V and scaled to where the source meets the load.
-void Conduction::set_operating_point(const ConductionInput& input, ConductionResult& result) {
-  unit_current_ = 0;
-  for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
-    unit_current_ += face_link_[f] * (1 - unit_potential_[contact_.faces[f].cell]);
-  }
-  result.resistance = 1 / unit_current_;
-  result.rms = source_voltage(*input.source, result.resistance, input.crest_factor);
-  result.current = result.rms * unit_current_;
-  result.power = result.rms * result.current;
-  for (std::size_t c = 0; c < unit_potential_.size(); ++c) result.potential[c] = result.rms * unit_potential_[c];
-}
-
-// Where the power goes: half cells, contact layer, sparks, and what lies beyond the grid.
-void Conduction::share_out(const ConductionInput& input, ConductionResult& result) {
+// Where the power goes when V_e = 1 V: half cells, contact layer, sparks, and what lies beyond the grid. The sum, less what
+// is injected, is the conductance that the source sees: least for the exact potential, hence good to the square of its error.
+double Conduction::share_out(const ConductionInput& input, ConductionResult& result) {
   std::fill(result.heating.begin(), result.heating.end(), 0.0);
-  add_dissipation(grid_, op_, result.conductivity, result.potential, result.heating);
+  add_dissipation(grid_, op_, result.conductivity, unit_potential_, result.heating);
   result.beyond_power = 0;
   for (std::size_t k = 0; k < far_.cell.size(); ++k) {
     const std::size_t c = far_.cell[k];
-    const double flow = far_.to_zero[k] * result.conductivity[c] * result.potential[c];
+    const double flow = far_.to_zero[k] * result.conductivity[c] * unit_potential_[c];
     const double inside = flow * flow / (far_.half_cell[k] * result.conductivity[c]);
     result.heating[c] += inside;
-    result.beyond_power += flow * result.potential[c] - inside;
+    result.beyond_power += flow * unit_potential_[c] - inside;
   }
   result.surface_power = 0;
-  double spark_current = 0;
   for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
     const ContactFace& face = contact_.faces[f];
-    const double flow = face_link_[f] * (result.rms - result.potential[face.cell]);
+    const double drop = 1 - unit_potential_[face.cell];
+    const double flow = face_link_[f] * drop;
     if (input.contact.empty()) {
-      result.heating[face.cell] += flow * (result.rms - result.potential[face.cell]);
+      result.heating[face.cell] += flow * drop;
       continue;
     }
     result.heating[face.cell] += flow * flow / (face.half_cell * result.conductivity[face.cell]);
@@ -183,22 +171,45 @@ void Conduction::share_out(const ConductionInput& input, ConductionResult& resul
     result.spark_power[f] = flow * gap * spark_share;
     result.contact_power[f] = flow * gap - result.spark_power[f];
     result.surface_power += flow * gap;
-    spark_current += flow * spark_share;
   }
-  result.struck_share = result.current > 0 ? spark_current / result.current : 0;
   result.volume_power = 0;
+  for (double heating : result.heating) result.volume_power += heating;
+  double injected = 0;
+  for (std::size_t c = 0; c < input.injected.size(); ++c) injected += input.injected[c] * unit_potential_[c];
+  return result.volume_power + result.surface_power + result.beyond_power - injected;
+}
+
+// Load, voltage, current: what was found at V_e = 1 V is scaled to where the source meets the load.
+void Conduction::set_operating_point(const ConductionInput& input, ConductionResult& result) {
+  result.resistance = 1 / unit_current_;
+  result.rms = source_voltage(*input.source, result.resistance, input.crest_factor);
+  result.current = result.rms * unit_current_;
+  result.power = result.rms * result.current;
+  const double square = result.rms * result.rms;
+  for (double* power : {&result.volume_power, &result.surface_power, &result.beyond_power}) *power *= square;
   for (std::size_t c = 0; c < volume_.size(); ++c) {
-    result.volume_power += result.heating[c];
+    result.potential[c] = result.rms * unit_potential_[c];
+    result.heating[c] *= square;
     current_density_[c] = std::sqrt(result.conductivity[c] * result.heating[c] / volume_[c]);
   }
+  double spark_current = 0;
+  for (std::size_t f = 0; f < input.contact.size(); ++f) {
+    face_density_[f] *= result.rms;
+    result.gap_voltage[f] *= result.rms;
+    result.spark_power[f] *= square;
+    result.contact_power[f] *= square;
+    spark_current += result.gap_voltage[f] > 0 ? result.spark_power[f] / result.gap_voltage[f] : 0.0;
+  }
+  result.struck_share = result.current > 0 ? spark_current / result.current : 0;
 }
 
 void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
   constexpr int most_passes = 1000;
   constexpr int most_mixed = 60;  // a mixing that has not converged by then gives way to plain passes, which do
   constexpr int most_iterations = 100;
-  // Of the energy norm; the current is good to its square. While the conductances still move, the potential need not be
-  // better than they are.
+  // Of the energy norm; the load is good to its square. Conductances that depend on the current want a finer potential at
+  // the end; while they still move, it need not be better than they are.
+  constexpr double alone = 1e-6;  // where no conductance moves
   constexpr double finest_linear = 3e-8;
   constexpr double coarsest_linear = 1e-4;
   constexpr double of_residual = 0.03;
@@ -213,7 +224,8 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
     result.spark_power.assign(contact_.faces.size(), 0.0);
   }
   // A problem that took one pass last time will most likely take one again, so that pass has to be good.
-  double allowed = result.solves <= 1 ? finest_linear : coarsest_linear;
+  double allowed = coarsest_linear;
+  if (result.solves <= 1) allowed = result.residual == 0 ? alone : finest_linear;
   result.converged = false;
   result.solves = 0;
   result.iterations = 0;
@@ -236,11 +248,11 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
         solver_.solve(op_, right_side_, allowed * std::sqrt(scale), most_iterations, unit_potential_);
     ++result.solves;
     result.iterations += report.iterations;
+    unit_current_ = share_out(input, result);
     set_operating_point(input, result);
     if (!report.converged || !std::isfinite(result.power)) return;
-    share_out(input, result);
     renew_conductances(input, result);
-    if (result.residual <= tolerance && allowed <= 0.1 * tolerance) {
+    if (result.residual <= tolerance && allowed <= (result.residual == 0 ? alone : 0.1 * tolerance)) {
       result.converged = true;
       return;
     }

@@ -84,8 +84,8 @@ class Conduction {
   void mix(const ConductionInput& input, const ConductionResult& result);
   void take(const ConductionInput& input, ConductionResult& result);
   void assemble(const ConductionInput& input, const ConductionResult& result);
+  double share_out(const ConductionInput& input, ConductionResult& result);
   void set_operating_point(const ConductionInput& input, ConductionResult& result);
-  void share_out(const ConductionInput& input, ConductionResult& result);
 
   const Grid& grid_;
   const ContactGeometry& contact_;

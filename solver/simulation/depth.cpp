@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "numerics/parabola.hpp"
+
 namespace dryfront {
 
 void excess_of(const Effect& effect, const EffectFields& fields, std::span<double> excess) {
@@ -41,13 +43,11 @@ void depth_per_column(const Grid& grid, std::span<const double> excess, std::spa
   std::fill(depth.begin(), depth.end(), 0.0);
   for (std::size_t i = 0; i < columns; ++i) {
     for (std::size_t j = rows; j-- > 0;) {
-      const double here = excess[j * columns + i];
-      if (here < 0) continue;
+      if (excess[j * columns + i] < 0) continue;
       if (j + 1 == rows) {
         depth[i] = grid.z_face().back();
       } else {
-        const double below = excess[(j + 1) * columns + i];
-        depth[i] = z[j] + (z[j + 1] - z[j]) * here / (here - below);
+        depth[i] = parabola(z, j, [&](std::size_t row) { return excess[row * columns + i]; }).crossing();
       }
       break;
     }
@@ -60,7 +60,7 @@ double surface_half_width(const Grid& grid, std::span<const double> excess) {
   for (std::size_t i = columns; i-- > 0;) {
     if (excess[i] < 0) continue;
     if (i + 1 == columns) return grid.r_face().back();
-    return r[i] + (r[i + 1] - r[i]) * excess[i] / (excess[i] - excess[i + 1]);
+    return parabola(r, i, [&](std::size_t column) { return excess[column]; }).crossing();
   }
   return 0;
 }
@@ -80,7 +80,8 @@ double volume_inside(const Grid& grid, std::span<const double> excess) {
       if (a >= 0 && b >= 0) {
         length += whole;
       } else {
-        length += whole * std::max(a, b) / std::abs(a - b);
+        const double at = parabola(z, j, [&](std::size_t row) { return excess[row * columns + i]; }).crossing();
+        length += a >= 0 ? at - z[j] : z[j + 1] - at;
       }
     }
     if (excess[(rows - 1) * columns + i] >= 0) length += grid.z_face().back() - z[rows - 1];

@@ -1,4 +1,4 @@
-// Depth of effect: where a field crosses its level, located between cell centres.
+// Depth of effect: where a field crosses its level, located between cell centres by a parabola.
 #pragma once
 
 #include <span>
@@ -22,7 +22,7 @@ struct EffectFields {
 // orders of magnitude from cell to cell; Omega below 1e-12 counts as 1e-12.
 void excess_of(const Effect& effect, const EffectFields& fields, std::span<double> excess);
 
-// Deepest crossing in every column, linear between cell centres; 0 where the column has no cell inside   [m]
+// Deepest crossing in every column; 0 where the column has no cell inside   [m]
 void depth_per_column(const Grid& grid, std::span<const double> excess, std::span<double> depth);
 
 // Radius of the outermost crossing in the top row   [m]

@@ -3,44 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "numerics/grid_point.hpp"
+
 namespace dryfront {
 
 namespace {
-
-// Bilinear interpolation between cell centres; outside the outermost centres the nearest one counts.
-struct Interpolation {
-  std::size_t corner[4];
-  double weight[4];
-};
-
-std::pair<std::size_t, double> bracket(const std::vector<double>& centre, double x) {
-  if (x <= centre.front()) return {0, 0.0};
-  if (x >= centre.back()) return {centre.size() - 2, 1.0};
-  const auto above = std::upper_bound(centre.begin(), centre.end(), x);
-  const auto k = static_cast<std::size_t>(above - centre.begin()) - 1;
-  return {k, (x - centre[k]) / (centre[k + 1] - centre[k])};
-}
-
-Interpolation interpolation(const Grid& grid, const Probe& probe) {
-  const auto [i, u] = bracket(grid.r(), probe.r);
-  const auto [j, v] = bracket(grid.z(), probe.z);
-  const auto columns = static_cast<std::size_t>(grid.columns());
-  const std::size_t c = j * columns + i;
-  return {{c, c + 1, c + columns, c + columns + 1}, {(1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v}};
-}
-
-// Omega is interpolated as a logarithm where all corners have some.
-double at(const Interpolation& place, const std::vector<double>& field, bool logarithmic) {
-  double sum = 0;
-  bool positive = true;
-  for (std::size_t corner : place.corner) positive = positive && field[corner] > 0;
-  for (int k = 0; k < 4; ++k) {
-    if (place.weight[k] == 0) continue;
-    const double value = field[place.corner[k]];
-    sum += place.weight[k] * (logarithmic && positive ? std::log(value) : value);
-  }
-  return logarithmic && positive ? std::exp(sum) : sum;
-}
 
 // When a trace first came past a level, from the last two rows, linear between them; at once when it starts past it.
 // `direction` is 1 for rising, -1 for falling. not_a_time when the last row did not pass it.
@@ -70,10 +37,16 @@ EffectFields Recorder::fields_of(const State& state) const {
 
 void Recorder::add_probes(const State& state) {
   for (std::size_t p = 0; p < record_.probes.size(); ++p) {
-    const Interpolation place = interpolation(grid_, case_.probes[p]);
+    const GridPoint place(grid_, case_.probes[p].r, case_.probes[p].z);
     record_.probes[p].time.push_back(seconds(state.time));
-    record_.probes[p].temperature.push_back(at(place, state.temperature, false));
-    record_.probes[p].omega.push_back(state.omega.empty() ? 0.0 : at(place, state.omega[0], true));
+    record_.probes[p].temperature.push_back(place.at([&](std::size_t cell) { return state.temperature[cell]; }));
+    // Omega as a logarithm, with the floor that depths have too.
+    const double least = std::log(1e-12);
+    const double ln_omega = state.omega.empty() ? least : place.at([&](std::size_t cell) {
+      const double omega = state.omega[0][cell];
+      return omega > 1e-12 ? std::log(omega) : least;
+    });
+    record_.probes[p].omega.push_back(ln_omega > least ? std::exp(ln_omega) : 0.0);
   }
 }
 

@@ -1,7 +1,8 @@
 #include "studies/verification_setup.hpp"
 
-#include <algorithm>
 #include <cmath>
+
+#include "numerics/grid_point.hpp"
 
 namespace dryfront {
 
@@ -88,18 +89,7 @@ void Bench::march(State& state, double until, int steps, const std::function<voi
 }
 
 double at_point(const Grid& grid, const std::vector<double>& field, double r, double z) {
-  const auto bracket = [](const std::vector<double>& centre, double x) -> std::pair<int, double> {
-    if (x <= centre.front()) return {0, 0.0};
-    if (x >= centre.back()) return {static_cast<int>(centre.size()) - 2, 1.0};
-    const auto above = std::upper_bound(centre.begin(), centre.end(), x);
-    const auto k = static_cast<std::size_t>(above - centre.begin()) - 1;
-    return {static_cast<int>(k), (x - centre[k]) / (centre[k + 1] - centre[k])};
-  };
-  const auto [i, u] = bracket(grid.r(), r);
-  const auto [j, v] = bracket(grid.z(), z);
-  const double upper = (1 - u) * field[grid.index(i, j)] + u * field[grid.index(i + 1, j)];
-  const double lower = (1 - u) * field[grid.index(i, j + 1)] + u * field[grid.index(i + 1, j + 1)];
-  return (1 - v) * upper + v * lower;
+  return GridPoint(grid, r, z).at([&](std::size_t cell) { return field[cell]; });
 }
 
 }  // namespace dryfront

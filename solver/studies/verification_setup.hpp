@@ -50,7 +50,7 @@ class Bench {
   State next_;
 };
 
-// A field at (r, z): linear between the cell centres, the nearest value outside them.
+// A field at (r, z), as probes read it.
 double at_point(const Grid& grid, const std::vector<double>& field, double r, double z);
 
 }  // namespace dryfront
