@@ -1,6 +1,7 @@
 // Black-box semicoarsening multigrid on a structured grid, the preconditioner of every implicit solve.
 #pragma once
 
+#include <Eigen/Core>
 #include <cstddef>
 #include <span>
 #include <vector>
@@ -19,7 +20,7 @@ namespace dryfront {
 // The cycle is symmetric: even, odd, coarse, odd, even. Cost and memory are proportional to the number of cells.
 //
 // Storage: each level keeps even and odd columns apart, column 2q in even[q], column 2q + 1 in odd[q + 1], all with the
-// same row stride and a row of zeros before the first and after the last. So the neighbours of even[k] are odd[k] (west)
+// same row stride, two rows of zeros before the first and one after the last. So the neighbours of even[k] are odd[k] (west)
 // and odd[k + 1] (east), and every sweep that does not run along a line is one loop over the whole level, without a test:
 //
 //     column   0       1       2       3       4
@@ -35,7 +36,9 @@ class Multigrid {
   void cycle(std::span<const double> residual, std::span<double> correction);
 
  private:
-  using Field = std::vector<double>;  // (rows + 2) * stride
+  static constexpr std::size_t lead = 2;  // rows of zeros before the first
+  // Aligned for whole vector loads.
+  using Field = std::vector<double, Eigen::aligned_allocator<double>>;  // (lead + rows + 1) * stride and a few more
 
   // Matrix entries within the lines of one colour, and their factors.
   struct Lines {
@@ -53,19 +56,21 @@ class Multigrid {
     Lines even, odd;
     Coupling west, east;
     Field west_weight, east_weight;  // of the interpolation, stored at the odd column
-    Field work;
-    // Galerkin product in natural order of the even columns, before it is dealt out to the next level.
-    Lines product;
-    Coupling product_east;  // from even column k to even column k + 1
+    Field row;                       // one row of residuals, or of what becomes the next level's matrix
   };
 
   void factorise(const Level& level, Lines& lines) const;
-  void solve(const Level& level, Lines& lines, const Field& right_side) const;
-  void find_weights(Level& level, const Coupling& side, Field& weight) const;
-  void coarsen(Level& fine, Level& coarse, bool five_point) const;
-  void subtract_even(Level& level, bool five_point) const;
-  void subtract_odd(Level& level, bool five_point, bool from_right_side) const;
-  void deal(const Level& from, const Field& natural, const Level& to, Field& even, Field& odd) const;
+  template <class RightSide>
+  void solve(const Level& level, const Lines& lines, Field& x, RightSide right) const;
+  void find_weights(Level& level, const Coupling& side, Field& weight, bool five_point) const;
+  template <bool five_point>
+  void coarsen(Level& fine, Level& coarse) const;
+  void deal_row(const double* natural, const Level& to, std::size_t j, Field& even, Field& odd) const;
+  void smooth_odd(Level& level, bool five_point) const;
+  template <class Use>
+  void with_coupling_to_odd(const Level& level, bool five_point, Use use) const;
+  void smooth_even(Level& level, bool five_point) const;
+  void restrict_residual(Level& level, Level& coarse, bool five_point) const;
   void descend(std::size_t depth);
 
   std::size_t columns_;
