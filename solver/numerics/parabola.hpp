@@ -9,8 +9,9 @@
 namespace dryfront {
 
 // The parabola on [x_k, x_k+1]: through the two ends and, of the next points on either side, that one which bends it less
-// (essentially non-oscillatory: Harten et al. 1987), so that a kink or jump outside the interval stays outside. Third order
-// where the field is smooth; linear where neither point exists.
+// (essentially non-oscillatory: Harten et al. 1987, from memory), so that a kink or jump outside the interval stays outside.
+// Third order where the field is smooth. The first and the last interval have one such point only, so there it reaches in;
+// linear where neither point exists.
 //
 //     y(x) = y_k + (y_k+1 - y_k) u + bend u (u - 1),   u = (x - x_k)/(x_k+1 - x_k)
 struct Parabola {
@@ -25,13 +26,16 @@ struct Parabola {
     return first + (last - first) * u + bend * u * (u - 1);
   }
 
-  // Where it is zero. One end must be negative and the other must not be, so that there is exactly one such place between.
+  // Where it is zero, with one end on either side of zero or at it, not both: there is one such place between. From a first
+  // end at zero it may rise and be zero once more; then the later place counts, as it does for an end just above zero.
   double crossing() const {
-    const double sign = first < 0 ? -1 : 1;
+    const double sign = first < last ? -1 : 1;
     const double start = sign * first;
     const double slope = sign * (last - first - bend);
     const double root = std::sqrt(std::max(0.0, slope * slope - 4 * sign * bend * start));
-    return begin + length * (start > 0 ? std::min(1.0, 2 * start / (root - slope)) : 0.0);
+    // The one of the two equal forms that has no difference of near numbers. Rising at first, it bends down.
+    const double share = slope < 0 ? 2 * start / (root - slope) : (slope + root) / (-2 * sign * bend);
+    return begin + length * std::min(1.0, share);
   }
 };
 
