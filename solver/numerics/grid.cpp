@@ -54,8 +54,7 @@ std::vector<Stretch> stretches_between(double from, double to, std::span<const d
   for (std::size_t k = 0; k + 1 < place.size(); ++k) {
     if (!(place[k + 1] > place[k])) continue;
     const double begins = size_at(place[k]);
-    stretches.push_back(
-        {place[k], place[k + 1], begins, (size_at(place[k + 1]) - begins) / (place[k + 1] - place[k])});
+    stretches.push_back({place[k], place[k + 1], begins, (size_at(place[k + 1]) - begins) / (place[k + 1] - place[k])});
   }
   return stretches;
 }

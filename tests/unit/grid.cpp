@@ -1,4 +1,5 @@
-// The grid. Exact: areas and volume of a cylinder, and the stated properties of the grading; nothing else is compared.
+// The grid. Exact: areas and volume of a cylinder, the stated properties of the grading, and the integral of 1/size in closed
+// form, log(1 + s d/fine)/s over a distance d from a mark where the size grows as fine + s d; nothing else is compared.
 #include "numerics/grid.hpp"
 
 #include <algorithm>
@@ -99,6 +100,56 @@ TEST_CASE("cells keep to the wanted size: fine at the marks, growing from there,
   }
   CHECK(faces[1] < 1.05 * grading.fine);
   CHECK(faces[1] > 0.9 * grading.fine);
+}
+
+TEST_CASE("cells far finer than a thousandth of the length follow the wanted size as well") {
+  const double length = 0.03, coarse = 1e-3;
+  const std::vector<double> marks{0.0};
+  for (const double fine : {5e-5, 5e-6, 5e-7, 1e-9}) {
+    for (const double growth : {1.02, 1.2}) {
+      const double s = growth - 1;
+      for (const bool levels_off : {false, true}) {
+        const Grading grading{fine, growth, levels_off ? coarse : 1.0};
+        const double reach = levels_off ? std::min(length, (coarse - fine) / s) : length;
+        const double near = std::log1p(s * reach / fine) / s;  // cells while the size grows
+        const double wanted = near + (length - reach) / coarse;
+        const std::vector<double> faces = graded_faces(0, length, {}, marks, grading);
+        const double cells = std::ceil(wanted);
+        CAPTURE(fine, growth, levels_off, wanted);
+        REQUIRE(static_cast<double>(faces.size()) == cells + 1);
+        const double part = wanted / cells;  // of a wanted cell in each
+        for (std::size_t k = 0; k < faces.size(); ++k) {
+          const double count = part * static_cast<double>(k);
+          const double exact = count < near ? fine * std::expm1(s * count) / s : reach + coarse * (count - near);
+          REQUIRE(faces[k] == Approx(exact).epsilon(1e-10).margin(0));
+        }
+        // Hence the first cell lies within one cell's growth of the wanted size, and so does every cell from the one before.
+        CHECK(faces[1] <= fine * std::exp(s) * (1 + 1e-12));
+        CHECK(faces[1] >= fine * part * (1 - 1e-12));
+        for (std::size_t k = 2; k < faces.size(); ++k) {
+          const double ratio = (faces[k] - faces[k - 1]) / (faces[k - 1] - faces[k - 2]);
+          REQUIRE(ratio <= std::exp(s) * (1 + 1e-6));
+          REQUIRE(ratio >= 1 - 1e-6);
+        }
+      }
+    }
+  }
+}
+
+TEST_CASE("between two marks very fine cells grow from either one and meet half-way") {
+  const Grading grading{5e-7, 1.2, 1.0};
+  const std::vector<double> marks{0.0, 0.03}, stops{0.012};
+  const std::vector<double> faces = graded_faces(0, 0.03, {}, marks, grading);
+  const double wanted = 2 * std::log1p(0.2 * 0.015 / grading.fine) / 0.2;
+  CHECK(static_cast<double>(faces.size()) == std::ceil(wanted) + 1);
+  for (std::size_t k = 0; k < faces.size(); ++k) {
+    REQUIRE(faces[k] == Approx(0.03 - faces[faces.size() - 1 - k]).epsilon(1e-9).margin(1e-15));
+  }
+  // A breakpoint cuts the same law in two intervals of their own whole numbers.
+  const double first = std::log1p(0.2 * 0.012 / grading.fine) / 0.2;
+  const std::vector<double> cut = graded_faces(0, 0.03, stops, marks, grading);
+  CHECK(static_cast<double>(cut.size()) == std::ceil(first) + std::ceil(wanted - first) + 1);
+  CHECK(cut[static_cast<std::size_t>(std::ceil(first))] == 0.012);
 }
 
 TEST_CASE("a length of whole cells is cut into just so many") {
