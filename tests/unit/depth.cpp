@@ -80,6 +80,21 @@ TEST_CASE("the deepest crossing counts where an effect has two") {
   CHECK(volume_inside(grid, layer) == Approx(pi * 0.02 * 0.02 * 2e-3).epsilon(1e-12));
 }
 
+TEST_CASE("a field that is a parabola between centres is located exactly") {
+  const Grid grid = graded();
+  for (const double at : {3.1e-4, 1e-3, 4.321e-3, 0.0175}) {
+    // Zero at `at` only: falling ever faster, and levelling off towards a least value beyond the bottom.
+    for (const double other : {-4e-3, 0.03}) {
+      const double sign = other > at ? 1 : -1;
+      const auto deep = field(grid, [&](double, double z) { return sign * (z - at) * (z - other); });
+      for (const double depth : depths(grid, deep)) REQUIRE(depth == Approx(at).epsilon(1e-11));
+      CHECK(volume_inside(grid, deep) == Approx(pi * 0.02 * 0.02 * at).epsilon(1e-11));
+      const auto wide = field(grid, [&](double r, double) { return sign * (r - at) * (r - other); });
+      CHECK(surface_half_width(grid, wide) == Approx(at).epsilon(1e-11));
+    }
+  }
+}
+
 TEST_CASE("half-width and volume of a cylinder and a paraboloid") {
   const Grid grid = graded();
   const auto wide = field(grid, [](double r, double) { return 6.5e-3 - r; });

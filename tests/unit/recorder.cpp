@@ -1,5 +1,5 @@
-// The recorder: probes against a field that is linear between cell centres, balances that close by arithmetic, and the
-// times of striking and drying out.
+// The recorder: probes against fields that a parabola between cell centres meets exactly (even in r, as a field is), balances
+// that close by arithmetic, and the times of striking and drying out.
 #include "simulation/recorder.hpp"
 
 #include <algorithm>
@@ -34,11 +34,13 @@ TEST_CASE("probes interpolate between cell centres and hold the nearest beyond t
   Recording recording(c);
   State& state = recording.start;
   const Grid& grid = recording.grid;
+  const auto temperature = [](double r, double z) { return 20 + 1e6 * r * r + 2e3 * z - 3e5 * z * z; };
+  const auto ln_omega = [](double r, double z) { return 2 + 2e5 * r * r - 500 * z - 1e4 * z * z; };
   for (int j = 0; j < grid.rows(); ++j) {
     for (int i = 0; i < grid.columns(); ++i) {
       const double r = grid.r()[static_cast<std::size_t>(i)], z = grid.z()[static_cast<std::size_t>(j)];
-      state.temperature[grid.index(i, j)] = 20 + 1e3 * r + 2e3 * z;
-      state.omega[0][grid.index(i, j)] = std::exp(1e3 * r - 500 * z);
+      state.temperature[grid.index(i, j)] = temperature(r, z);
+      state.omega[0][grid.index(i, j)] = std::exp(ln_omega(r, z));
     }
   }
   state.time = 1'500'000'000'000;
@@ -48,10 +50,24 @@ TEST_CASE("probes interpolate between cell centres and hold the nearest beyond t
   REQUIRE(record.probes.size() == 3);
   CHECK(record.probes[0].name == "inside");
   CHECK(record.probes[0].time == std::vector<double>{1.5});
-  CHECK(record.probes[0].temperature[0] == Approx(28).epsilon(1e-12));
-  CHECK(record.probes[0].omega[0] == Approx(std::exp(0.5)).epsilon(1e-10));
-  CHECK(record.probes[1].temperature[0] == Approx(20 + 1e3 * grid.r()[0] + 2e3 * grid.z()[0]).epsilon(1e-12));
-  CHECK(record.probes[2].temperature[0] == Approx(20 + 1e3 * grid.r().back() + 2e3 * grid.z().back()).epsilon(1e-12));
+  CHECK(record.probes[0].temperature[0] == Approx(temperature(2e-3, 3e-3)).epsilon(1e-12));
+  CHECK(record.probes[0].omega[0] == Approx(std::exp(ln_omega(2e-3, 3e-3))).epsilon(1e-10));
+  CHECK(record.probes[1].temperature[0] == Approx(temperature(0, grid.z()[0])).epsilon(1e-12));
+  CHECK(record.probes[1].omega[0] == Approx(std::exp(ln_omega(0, grid.z()[0]))).epsilon(1e-10));
+  CHECK(record.probes[2].temperature[0] == Approx(temperature(grid.r().back(), grid.z().back())).epsilon(1e-12));
+}
+
+TEST_CASE("damage too small for a logarithm is recorded as none") {
+  Case c = small_case();
+  c.probes = {{"unhurt", 2e-3, 3e-3}};
+  Recording recording(c);
+  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  for (const double omega : {0.0, 1e-13}) {
+    std::fill(recording.start.omega[0].begin(), recording.start.omega[0].end(), omega);
+    recorder.add(recording.stepper, recording.start, true);
+  }
+  const DriveRecord record = recorder.finish(recording.stepper, recording.start, recording.start, true);
+  CHECK(record.probes[0].omega == std::vector<double>{0, 0});
 }
 
 TEST_CASE("the balances are the sums of the steps' terms") {
