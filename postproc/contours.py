@@ -1,8 +1,9 @@
 """Lines of an effect and smooth fields of one half of the cross-section.
 
 Each half is worked by itself and its first cell is carried on to r = 0: contouring both halves as one array would put a
-false line along the axis. The solver finds a depth linearly between cell centres, damage as a logarithm; so do the lines
-here, and at every column they pass through the depth of the run file, which is what was printed.
+false line along the axis. The solver finds a depth by a parabola between cell centres, damage as a logarithm; so do the
+lines here: at every column they pass through the depth of the run file, which is what was printed, and they meet the
+surface at its half-width.
 """
 
 import contourpy
@@ -35,13 +36,52 @@ def effect_lines(run, drive, name, frame, columns=None, rows=None):
     if not (effect.depth[frame] > 0).any():
         return []
     columns, rows = columns or len(run.r), rows or len(run.z)
-    values = np.asarray(drive.fields[key][frame], float)[:rows, :columns]
+    values = np.asarray(drive.fields[key][frame], float)
     level = float(run.effects[name]["at"])
     if logarithm:
         values, level = np.log(np.maximum(values, LEAST_OMEGA)), np.log(level)
-    r, z, values = extended_to_axis(run.r[:columns], run.z[:rows], values - level if above else level - values)
-    lines = contourpy.contour_generator(r, z, values, name="serial", line_type=contourpy.LineType.Separate).lines(0.0)
-    return [(line[:, 0], line[:, 1]) for line in lines]
+    excess = values - level if above else level - values
+    r, z, shown = extended_to_axis(run.r[:columns], run.z[:rows], excess[:rows, :columns])
+    lines = contourpy.contour_generator(r, z, shown, name="serial", line_type=contourpy.LineType.Separate).lines(0.0)
+    return [on_parabolas(run.r, run.z, excess, line[:, 0], line[:, 1]) for line in lines]
+
+
+def on_parabolas(r, z, excess, line_r, line_z):
+    """The points of a line, found linearly between two neighbouring centres, moved to where the parabola is zero: (r, z)."""
+    column, beside = centre_at(r, line_r)
+    row, level = centre_at(z, line_z)
+    return (np.where(level & ~beside, crossings(r, excess.T, row, line_r), line_r),
+            np.where(beside, crossings(z, excess, column, line_z), line_z))
+
+
+def centre_at(centres, places):
+    """The nearest centre's index, and whether the place is its. What lies before the first centre is the first one's."""
+    after = np.clip(np.searchsorted(centres, places), 1, len(centres) - 1)
+    index = after - (places - centres[after - 1] < centres[after] - places)
+    return index, (np.abs(places - centres[index]) < 1e-12) | (places == 0)
+
+
+def crossings(x, values, line, places):
+    """Where values[:, line] is zero in the interval of `x` around each place, by the rule of solver/numerics/parabola.hpp.
+
+    The place itself where there is no zero, as between the first centre and what continues it.
+    """
+    last = len(x) - 1
+    k = np.clip(np.searchsorted(x, places) - 1, 0, last - 1)
+    before, after = np.maximum(k - 1, 0), np.minimum(k + 2, last)
+    first, end, length = values[k, line], values[k + 1, line], x[k + 1] - x[k]
+    slope = (end - first) / length
+    with np.errstate(divide="ignore", invalid="ignore"):
+        left = ((first - values[before, line]) / (x[k] - x[before]) - slope) / (x[before] - x[k + 1])
+        right = ((values[after, line] - end) / (x[after] - x[k + 1]) - slope) / (x[after] - x[k])
+        left, right = np.where(before < k, left, np.inf), np.where(after > k + 1, right, np.inf)
+        bend = np.where(np.abs(left) < np.abs(right), left, right)
+        bend = np.where(np.isfinite(bend), bend, 0) * length**2
+        sign = np.where(first < end, -1, 1)
+        slope = sign * (end - first - bend)
+        root = np.sqrt(np.maximum(0, slope**2 - 4 * bend * first))
+        share = np.where(slope < 0, 2 * sign * first / (root - slope), (slope + root) / (-2 * sign * bend))
+    return np.where((first < 0) != (end < 0), x[k] + length * np.minimum(1, share), places)
 
 
 def depth_curve(r, depth, half_width=np.nan):
