@@ -142,7 +142,8 @@ void Conduction::assemble(const ConductionInput& input, const ConductionResult& 
 }
 
 // Where the power goes when V_e = 1 V: half cells, contact layer, sparks, and what lies beyond the grid. The sum, less what
-// is injected, is the conductance that the source sees: least for the exact potential, hence good to the square of its error.
+// is injected, is the conductance that the source sees. Where nothing is injected the sum is least for the exact potential,
+// hence good to the square of its error.
 double Conduction::share_out(const ConductionInput& input, ConductionResult& result) {
   std::fill(result.heating.begin(), result.heating.end(), 0.0);
   add_dissipation(grid_, op_, result.conductivity, unit_potential_, result.heating);
@@ -155,10 +156,12 @@ double Conduction::share_out(const ConductionInput& input, ConductionResult& res
     result.beyond_power += flow * unit_potential_[c] - inside;
   }
   result.surface_power = 0;
+  result.inflow = 0;
   for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
     const ContactFace& face = contact_.faces[f];
     const double drop = 1 - unit_potential_[face.cell];
     const double flow = face_link_[f] * drop;
+    result.inflow += flow;
     if (input.contact.empty()) {
       result.heating[face.cell] += flow * drop;
       continue;
@@ -185,6 +188,7 @@ void Conduction::set_operating_point(const ConductionInput& input, ConductionRes
   result.rms = source_voltage(*input.source, result.resistance, input.crest_factor);
   result.current = result.rms * unit_current_;
   result.power = result.rms * result.current;
+  result.inflow *= result.rms;
   const double square = result.rms * result.rms;
   for (double* power : {&result.volume_power, &result.surface_power, &result.beyond_power}) *power *= square;
   for (std::size_t c = 0; c < volume_.size(); ++c) {

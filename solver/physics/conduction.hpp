@@ -49,6 +49,7 @@ struct ConductionResult {
   double resistance = 0;              // [ohm]
   double rms = 0;                     // V_e [V]
   double current = 0;                 // rms [A]
+  double inflow = 0;                  // through the face as the potential has it; `current` is from the power [A]
   double power = 0;                   // [W]
   double volume_power = 0;            // sum of heating [W]
   double surface_power = 0;           // sum of contact_power and spark_power [W]

@@ -388,7 +388,8 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
     report.ledger.beyond_out = mean(now.electric.beyond_power, next.electric.beyond_power);
     report.ledger.spark_out = mean(now.spark_loss, next.spark_loss);
     const double shared = next.electric.volume_power + next.electric.surface_power + next.electric.beyond_power;
-    report.ledger.worst_electric = std::abs(next.electric.power - shared) / next.electric.power;
+    // The power is the sum of the shares, so what flows in is what can miss them.
+    report.ledger.worst_electric = std::abs(next.electric.rms * next.electric.inflow - shared) / next.electric.power;
   }
   for (double power : metabolic_) report.ledger.metabolic_in += power * dt;
   return report;

@@ -71,8 +71,9 @@ std::vector<Finding> disc_on_half_space(Effort effort) {
   findings.push_back(
       with_order(finding("V/V0 at r = z = a/2", exact_point, last_point, 1e-3), observed_order(at_depth), 1.6, 2.2));
   findings.push_back(finding("share of the current that enters within 0.9 a", exact_inside, last_inside, 1e-3, 1));
-  findings.push_back(finding("sum of the heating, inside and beyond the grid, over V I", 1,
-                             (last.result.volume_power + last.result.beyond_power) / last.result.power, 1e-8));
+  findings.push_back(
+      finding("sum of the heating, inside and beyond the grid, over V I", 1,
+              (last.result.volume_power + last.result.beyond_power) / (last.result.rms * last.result.inflow), 1e-8));
 
   // Equal cells at the edge: plain differences are of first order there, the exact flux at the rim makes it second; and
   // Richardson's extrapolation from the last two.
