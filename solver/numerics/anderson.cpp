@@ -2,6 +2,7 @@
 
 #include <Eigen/Dense>
 #include <algorithm>
+#include <cmath>
 
 namespace dryfront {
 
@@ -26,7 +27,7 @@ void AndersonMixing::restart(std::size_t size) {
   last_value_.resize(size);
 }
 
-void AndersonMixing::next(std::span<const double> f, std::span<const double> weight, std::span<double> x) {
+double AndersonMixing::next(std::span<const double> f, std::span<const double> weight, std::span<double> x) {
   if (passes_ > 0) {
     auto& dr = residual_change_[(passes_ - 1) % depth_];
     auto& df = value_change_[(passes_ - 1) % depth_];
@@ -42,7 +43,12 @@ void AndersonMixing::next(std::span<const double> f, std::span<const double> wei
   const std::size_t columns = std::min(passes_, depth_);
   ++passes_;
   std::copy(f.begin(), f.end(), x.begin());
-  if (columns == 0) return;
+  const auto change = [&] {
+    double sum = 0;
+    for (std::size_t k = 0; k < size_; ++k) sum += weight[k] * std::abs(x[k] - (last_value_[k] - last_residual_[k]));
+    return sum;
+  };
+  if (columns == 0) return change();
 
   constexpr int most = 8;
   using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, 0, most, most>;
@@ -64,11 +70,12 @@ void AndersonMixing::next(std::span<const double> f, std::span<const double> wei
   // A trace of the diagonal keeps nearly equal differences from being amplified.
   gram.diagonal() *= 1 + 1e-10;
   const Vector combination = gram.ldlt().solve(projection);
-  if (!combination.allFinite()) return;
+  if (!combination.allFinite()) return change();
   for (std::size_t a = 0; a < columns; ++a) {
     const double share = combination(static_cast<Eigen::Index>(a));
     for (std::size_t k = 0; k < size_; ++k) x[k] -= share * value_change_[a][k];
   }
+  return change();
 }
 
 }  // namespace dryfront

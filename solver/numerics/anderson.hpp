@@ -19,8 +19,9 @@ class AndersonMixing {
 
   // Starts a new iteration with `size` unknowns.
   void restart(std::size_t size);
-  // x: the values F was evaluated at; f = F(x); weight >= 0 per unknown. Returns the next x in place of x.
-  void next(std::span<const double> f, std::span<const double> weight, std::span<double> x);
+  // x: the values F was evaluated at; f = F(x); weight >= 0 per unknown. Puts the next x in place of x and returns the
+  // weighted sum of its changes.
+  double next(std::span<const double> f, std::span<const double> weight, std::span<double> x);
 
  private:
   std::size_t depth_;

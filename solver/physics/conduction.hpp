@@ -82,7 +82,7 @@ class Conduction {
  private:
   void find_nonlinear(const ConductionInput& input);
   void renew_conductances(const ConductionInput& input, ConductionResult& result);
-  void mix(const ConductionInput& input, const ConductionResult& result);
+  double mix(const ConductionInput& input, const ConductionResult& result);
   void take(const ConductionInput& input, ConductionResult& result);
   void assemble(const ConductionInput& input, const ConductionResult& result);
   double share_out(const ConductionInput& input, ConductionResult& result);

@@ -59,7 +59,7 @@ TEST_CASE("the first pass is the plain one") {
   AndersonMixing mixing(3);
   mixing.restart(2);
   std::vector<double> x{1, 2};
-  mixing.next(std::vector<double>{5, 7}, std::vector<double>{1, 1}, x);
+  CHECK(mixing.next(std::vector<double>{5, 7}, std::vector<double>{1, 0.5}, x) == 4 + 0.5 * 5);  // its weighted change
   CHECK(x == std::vector<double>{5, 7});
 }
 
@@ -72,12 +72,13 @@ TEST_CASE("one unknown with depth one is the secant rule") {
   mixing.next(std::vector<double>{f(x[0])}, std::vector<double>{1.0}, x);
   CHECK(x[0] == now);
   for (int pass = 0; pass < 4; ++pass) {
-    mixing.next(std::vector<double>{f(x[0])}, std::vector<double>{1.0}, x);
+    const double changed = mixing.next(std::vector<double>{f(x[0])}, std::vector<double>{1.0}, x);
     const double residual_before = f(before) - before, residual_now = f(now) - now;
     const double next = now - residual_now * (now - before) / (residual_now - residual_before);
     before = now;
     now = next;
     CHECK(x[0] == Approx(now).epsilon(1e-8));
+    CHECK(changed == Approx(std::abs(now - before)).epsilon(1e-7).margin(1e-14));
   }
   mixing.next(std::vector<double>{f(x[0])}, std::vector<double>{1.0}, x);
   CHECK(x[0] == Approx(0.7390851332151607).epsilon(1e-9));  // Dottie's number, from memory
