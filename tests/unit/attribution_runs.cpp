@@ -84,8 +84,8 @@ TEST_CASE("attribution: the full coalition is the case itself") {
   const Attribution attribution = attribution_between(c);
   const auto records = run(c, case_grid(c), {}, 1);
   const AttributedQuantity& depth = attribution.quantities[0];
-  CHECK(depth.first == 1e3 * records[0].effects[0].depth);
-  CHECK(depth.second == 1e3 * records[1].effects[0].depth);
+  CHECK(depth.first == records[0].effects[0].depth / 1e-3);  // to the last bit, hence the same arithmetic
+  CHECK(depth.second == records[1].effects[0].depth / 1e-3);
 }
 
 TEST_CASE("attribution: drives that are alike differ by nothing and share nothing") {
