@@ -62,7 +62,10 @@ def dryfront_no_boiling(settings):
     }
 
 
-def dryfront_boil_off(settings, moment):
+def dryfront_boil_off(settings, moment, end_s=None):
+    """The run up to `end_s`; without it, of all of the case."""
+    if end_s is not None:
+        settings = {**settings, "drive.steady.dwell_s": end_s}
     drive, cpu, summary = _compare.run_dryfront(PEER / "boil_off.toml", settings)
     trace = drive["trace"]
     start = drive["resistance_ohm"]["start"]
@@ -73,6 +76,19 @@ def dryfront_boil_off(settings, moment):
         "steps": drive["steps"],
         "depth_mm": _compare.at_time(trace["t_s"], trace["greatest_depth_mm"]["coagulation"], moment),
     }
+
+
+def dryfront_to_treble(settings, moment, tries):
+    """The peers stop when their load has trebled. The program has no such end: a run of all of the case, which is not
+    charged, tells when it will be, and the runs that are charged end a little later."""
+    end = dryfront_boil_off(settings, moment)["treble_s"]
+    if not math.isfinite(end):
+        return best(lambda: dryfront_boil_off(settings, moment), tries)
+    for later in (0.05, 0.15, 0.5):  # other steps treble at another moment
+        result = dryfront_boil_off(settings, moment, round(end + later, 3))
+        if math.isfinite(result["treble_s"]):
+            return best(lambda: dryfront_boil_off(settings, moment, round(end + later, 3)), tries)
+    return best(lambda: dryfront_boil_off(settings, moment), tries)
 
 
 def peer_boil_off(settings, moment):
@@ -245,7 +261,7 @@ def measure_boil_off(quick, tries, start):
     for settings in peer[:4] if quick else peer:
         add("finite volumes (SciPy)", best(lambda: peer_boil_off(settings, moment["t_s"]), tries))
     for level in (0.5, 1, 2, 4) if quick else (0.5, 1, 1.5, 2, 3, 4, 6, 8):
-        add("dryfront", best(lambda: dryfront_boil_off(boil_off_level(level), moment["t_s"]), tries))
+        add("dryfront", dryfront_to_treble(boil_off_level(level), moment["t_s"], tries))
     ratios = table_of_ratios(lines, curves, TARGETS_SHARE, "error of time and depth", start)
     return lines, ratios
 
