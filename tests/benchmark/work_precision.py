@@ -115,14 +115,14 @@ def no_boiling_level(level):
     """The cells halve when `level` doubles, near the rim and in their growth (order 2), and the tolerance quarters once
     the steps are not bounded by their longest any more."""
     return grid(
-        round(0.09 / level, 6), round(1 + 0.15 / level, 6), 8.0, round(16 / max(1, level / 3) ** 2, 6), 4
+        round(0.15 / level, 6), round(1 + 0.15 / level, 6), 8.0, round(16 / max(1, level / 3) ** 2, 6), 4
     )
 
 
 def boil_off_level(level):
     """The contact's cells halve when `level` doubles, and so does the tolerance (order 1 in both); the growth of the
     cells follows by its root (order 2)."""
-    return grid(round(0.012 / level, 6), round(1 + 0.25 / level**0.5, 6), 8.0, round(3 / level, 6), 0.25)
+    return grid(round(0.003 / level, 6), round(1 + 0.2 / level**0.5, 6), 8.0, round(1 / level, 6), 0.25)
 
 
 def work_at(points, target):
@@ -260,7 +260,7 @@ def measure_boil_off(quick, tries, start):
             add("finite elements P1 (FreeFEM)", elements_boil_off(level, moment["t_s"]))
     for settings in peer[:4] if quick else peer:
         add("finite volumes (SciPy)", best(lambda: peer_boil_off(settings, moment["t_s"]), tries))
-    for level in (0.5, 1, 2, 4) if quick else (0.5, 1, 1.5, 2, 3, 4, 6, 8):
+    for level in (0.5, 1, 2) if quick else (0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4):
         add("dryfront", dryfront_to_treble(boil_off_level(level), moment["t_s"], tries))
     ratios = table_of_ratios(lines, curves, TARGETS_SHARE, "error of time and depth", start)
     return lines, ratios
