@@ -7,6 +7,8 @@
 
 namespace dryfront {
 
+double log_omega(double omega) { return std::log(std::max(omega, least_omega)); }
+
 void excess_of(const Effect& effect, const EffectFields& fields, std::span<double> excess) {
   const auto above = [&](std::span<const double> field) {
     for (std::size_t c = 0; c < excess.size(); ++c) excess[c] = field[c] - effect.at;
@@ -15,10 +17,7 @@ void excess_of(const Effect& effect, const EffectFields& fields, std::span<doubl
     case EffectKind::damage: {
       const std::vector<double>& omega = fields.omega[static_cast<std::size_t>(effect.pair)];
       const double level = std::log(effect.at);
-      const double least = std::log(1e-12);
-      for (std::size_t c = 0; c < excess.size(); ++c) {
-        excess[c] = (omega[c] > 1e-12 ? std::log(omega[c]) : least) - level;
-      }
+      for (std::size_t c = 0; c < excess.size(); ++c) excess[c] = log_omega(omega[c]) - level;
       break;
     }
     case EffectKind::temperature:

@@ -18,8 +18,12 @@ struct EffectFields {
   std::span<const std::vector<double>> omega;
 };
 
-// How far each cell is past the effect's level, positive inside. Damage is compared as a logarithm, since Omega varies by
-// orders of magnitude from cell to cell; Omega below 1e-12 counts as 1e-12.
+// ln Omega, which is what is compared and interpolated, since Omega varies by orders of magnitude from cell to cell. Omega
+// below least_omega counts as least_omega.
+inline constexpr double least_omega = 1e-12;
+double log_omega(double omega);
+
+// How far each cell is past the effect's level, positive inside; damage as its logarithm.
 void excess_of(const Effect& effect, const EffectFields& fields, std::span<double> excess);
 
 // Deepest crossing in every column; 0 where the column has no cell inside   [m]

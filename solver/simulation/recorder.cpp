@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "numerics/grid_point.hpp"
+#include "simulation/depth.hpp"
 
 namespace dryfront {
 
@@ -40,13 +41,12 @@ void Recorder::add_probes(const State& state) {
     const GridPoint place(grid_, case_.probes[p].r, case_.probes[p].z);
     record_.probes[p].time.push_back(seconds(state.time));
     record_.probes[p].temperature.push_back(place.at([&](std::size_t cell) { return state.temperature[cell]; }));
-    // Omega as a logarithm, with the floor that depths have too.
-    const double least = std::log(1e-12);
-    const double ln_omega = state.omega.empty() ? least : place.at([&](std::size_t cell) {
-      const double omega = state.omega[0][cell];
-      return omega > 1e-12 ? std::log(omega) : least;
-    });
-    record_.probes[p].omega.push_back(ln_omega > least ? std::exp(ln_omega) : 0.0);
+    double omega = 0;
+    if (!state.omega.empty()) {
+      omega = std::exp(place.at([&](std::size_t cell) { return log_omega(state.omega[0][cell]); }));
+    }
+    // The floor itself, whichever way round-off went, stands for none.
+    record_.probes[p].omega.push_back(omega > least_omega * (1 + 1e-9) ? omega : 0.0);
   }
 }
 

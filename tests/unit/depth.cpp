@@ -6,6 +6,8 @@
 #include <numbers>
 #include <vector>
 
+#include "field_on_grid.hpp"
+
 using namespace dryfront;
 
 namespace {
@@ -16,15 +18,6 @@ Grid graded() {
   const std::vector<double> marks{0.0};
   const auto faces = graded_faces(0, 0.02, {}, marks, {1e-4, 1.1, 1e-3});
   return Grid(faces, faces);
-}
-
-template <class Function>
-std::vector<double> field(const Grid& grid, Function value) {
-  std::vector<double> result;
-  for (const double z : grid.z()) {
-    for (const double r : grid.r()) result.push_back(value(r, z));
-  }
-  return result;
 }
 
 std::vector<double> depths(const Grid& grid, const std::vector<double>& excess) {
@@ -38,7 +31,7 @@ std::vector<double> depths(const Grid& grid, const std::vector<double>& excess) 
 TEST_CASE("a plane is found exactly, wherever it lies between centres") {
   const Grid grid = graded();
   for (const double at : {3.1e-4, 1e-3, 4.321e-3, 0.0175}) {
-    for (const double depth : depths(grid, field(grid, [&](double, double z) { return 70 * (at - z); }))) {
+    for (const double depth : depths(grid, field_on(grid, [&](double, double z) { return 70 * (at - z); }))) {
       REQUIRE(depth == Approx(at).epsilon(1e-12));
     }
   }
@@ -46,7 +39,7 @@ TEST_CASE("a plane is found exactly, wherever it lies between centres") {
 
 TEST_CASE("a slanting plane has its depth column by column") {
   const Grid grid = graded();
-  const auto depth = depths(grid, field(grid, [](double r, double z) { return 5e-3 - 0.5 * r - z; }));
+  const auto depth = depths(grid, field_on(grid, [](double r, double z) { return 5e-3 - 0.5 * r - z; }));
   for (std::size_t i = 0; i < depth.size(); ++i) {
     const double exact = 5e-3 - 0.5 * grid.r()[i];
     CHECK(depth[i] == Approx(exact < grid.z()[0] ? 0.0 : exact).epsilon(1e-12).margin(0));
@@ -55,11 +48,11 @@ TEST_CASE("a slanting plane has its depth column by column") {
 
 TEST_CASE("nothing inside has no depth, everything inside reaches the bottom") {
   const Grid grid = graded();
-  const auto nothing = field(grid, [](double, double) { return -1e-300; });
+  const auto nothing = field_on(grid, [](double, double) { return -1e-300; });
   for (const double depth : depths(grid, nothing)) CHECK(depth == 0);
   CHECK(surface_half_width(grid, nothing) == 0);
   CHECK(volume_inside(grid, nothing) == 0);
-  const auto all = field(grid, [](double, double) { return 1.0; });
+  const auto all = field_on(grid, [](double, double) { return 1.0; });
   for (const double depth : depths(grid, all)) CHECK(depth == 0.02);
   CHECK(surface_half_width(grid, all) == 0.02);
   CHECK(volume_inside(grid, all) == Approx(pi * std::pow(0.02, 3)).epsilon(1e-12));
@@ -74,7 +67,7 @@ TEST_CASE("exactly at the level counts as inside") {
 TEST_CASE("the deepest crossing counts where an effect has two") {
   const Grid grid = graded();
   // Cooled from above: only the layer between 1 and 3 mm is inside.
-  const auto layer = field(grid, [](double, double z) { return 1e-3 - std::abs(z - 2e-3); });
+  const auto layer = field_on(grid, [](double, double z) { return 1e-3 - std::abs(z - 2e-3); });
   for (const double depth : depths(grid, layer)) REQUIRE(depth == Approx(3e-3).epsilon(1e-12));
   CHECK(surface_half_width(grid, layer) == 0);
   CHECK(volume_inside(grid, layer) == Approx(pi * 0.02 * 0.02 * 2e-3).epsilon(1e-12));
@@ -86,10 +79,10 @@ TEST_CASE("a field that is a parabola between centres is located exactly") {
     // Zero at `at` only: falling ever faster, and levelling off towards a least value beyond the bottom.
     for (const double other : {-4e-3, 0.03}) {
       const double sign = other > at ? 1 : -1;
-      const auto deep = field(grid, [&](double, double z) { return sign * (z - at) * (z - other); });
+      const auto deep = field_on(grid, [&](double, double z) { return sign * (z - at) * (z - other); });
       for (const double depth : depths(grid, deep)) REQUIRE(depth == Approx(at).epsilon(1e-11));
       CHECK(volume_inside(grid, deep) == Approx(pi * 0.02 * 0.02 * at).epsilon(1e-11));
-      const auto wide = field(grid, [&](double r, double) { return sign * (r - at) * (r - other); });
+      const auto wide = field_on(grid, [&](double r, double) { return sign * (r - at) * (r - other); });
       CHECK(surface_half_width(grid, wide) == Approx(at).epsilon(1e-11));
     }
   }
@@ -97,11 +90,11 @@ TEST_CASE("a field that is a parabola between centres is located exactly") {
 
 TEST_CASE("half-width and volume of a cylinder and a paraboloid") {
   const Grid grid = graded();
-  const auto wide = field(grid, [](double r, double) { return 6.5e-3 - r; });
+  const auto wide = field_on(grid, [](double r, double) { return 6.5e-3 - r; });
   CHECK(surface_half_width(grid, wide) == Approx(6.5e-3).epsilon(1e-12));
 
   const double a = 8e-3, h = 5e-3;  // volume pi a^2 h/2
-  const auto bowl = field(grid, [&](double r, double z) { return h * (1 - r * r / (a * a)) - z; });
+  const auto bowl = field_on(grid, [&](double r, double z) { return h * (1 - r * r / (a * a)) - z; });
   CHECK(volume_inside(grid, bowl) == Approx(pi * a * a * h / 2).epsilon(0.005));
   CHECK(depths(grid, bowl)[0] == Approx(h).epsilon(1e-3));
 }
@@ -132,7 +125,7 @@ TEST_CASE("every effect is compared in its own measure") {
 TEST_CASE("damage that falls as an exponential is located exactly") {
   const Grid grid = graded();
   const std::vector<std::vector<double>> omega{
-      field(grid, [](double, double z) { return std::exp((2.7e-3 - z) / 1e-4); })};
+      field_on(grid, [](double, double z) { return std::exp((2.7e-3 - z) / 1e-4); })};
   std::vector<double> excess(grid.cells());
   excess_of({"coagulation", EffectKind::damage, 0, 1}, {{}, {}, {}, {}, omega}, excess);
   for (const double depth : depths(grid, excess)) REQUIRE(depth == Approx(2.7e-3).epsilon(1e-12));
