@@ -255,9 +255,11 @@ void Conduction::solve(const ConductionInput& input, ConductionResult& result) {
         solver_.solve(op_, right_side_, allowed * std::sqrt(scale), most_iterations, unit_potential_);
     ++result.solves;
     result.iterations += report.iterations;
-    unit_current_ = share_out(input, result);
+    if (!report.converged) return;
+    const double conductance = share_out(input, result);
+    if (!std::isfinite(conductance)) return;
+    unit_current_ = conductance;
     set_operating_point(input, result);
-    if (!report.converged || !std::isfinite(result.power)) return;
     renew_conductances(input, result);
     // Far from the solution, or after a mixing that made it worse, the plain pass is the safe one.
     if (pass >= most_mixed || result.residual > worth_mixing || result.residual > 2 * last_residual) {
