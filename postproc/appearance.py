@@ -45,8 +45,8 @@ def use():
     matplotlib.rcParams.update(SETTINGS)
 
 
-def drive_line(position):
-    """Colour and line style of the drive at a position of the run file."""
+def mode_line(position):
+    """Colour and line style of the mode at a position of the run file."""
     return {"color": palette.DRIVE_COLOURS[position % len(palette.DRIVE_COLOURS)],
             "linestyle": palette.DRIVE_DASHES[position % len(palette.DRIVE_DASHES)]}
 

@@ -33,32 +33,32 @@ def tissue_height(view, width):
 
 
 def halves_titles(figure, run, left, right, x0, x1, y, fontsize=15):
-    """Name, crest factor and source of each half above it, in the colour of its drive."""
-    for drive, x, align in ((left, x0, "left"), (right, x1, "right")):
-        colour = appearance.drive_line(run.drives.index(drive))["color"]
-        note(figure, x, y + 0.30, describe.headline(drive), ha=align, va="baseline", fontsize=fontsize, weight="bold",
+    """Name, crest factor and source of each half above it, in the colour of its mode."""
+    for mode, x, align in ((left, x0, "left"), (right, x1, "right")):
+        colour = appearance.mode_line(run.modes.index(mode))["color"]
+        note(figure, x, y + 0.30, describe.headline(mode), ha=align, va="baseline", fontsize=fontsize, weight="bold",
              color=colour)
-        note(figure, x, y + 0.06, f"{describe.waveform_words(drive)}; {describe.source_words(drive)}", ha=align,
+        note(figure, x, y + 0.06, f"{describe.waveform_words(mode)}; {describe.source_words(mode)}", ha=align,
              va="baseline", fontsize=fontsize - 3)
 
 
-def effect_legend(axes, run, drives, **placing):
+def effect_legend(axes, run, modes, **placing):
     """What the lines in the section mean and which moment they belong to."""
-    names = [name for name in run.effects if any(name in d.effects for d in drives)]
+    names = [name for name in run.effects if any(name in d.effects for d in modes)]
     handles = [axes.plot([], [], color=palette.INK, linewidth=2.2,
                          linestyle=appearance.effect_dash(list(run.effects).index(name)))[0] for name in names]
-    end = max(drive.time[-1] for drive in drives)
+    end = max(mode.time[-1] for mode in modes)
     handles.insert(0, axes.plot([], [], linestyle="none")[0])
     return axes.legend(handles, [f"lines at {end:.4g} s:", *(describe.effect_meaning(run, name) for name in names)],
                        ncol=min(len(handles), 5), handlelength=2.6, borderpad=0.2, columnspacing=1.6, **placing)
 
 
-def time_words(field, drive):
-    return f"at {drive.time[scene.frame_for(field, drive)]:.4g} s"
+def time_words(field, mode):
+    return f"at {mode.time[scene.frame_for(field, mode)]:.4g} s"
 
 
 def comparison_figure(plt, run, left, right):
-    """Cross-section with temperature above; resistance, power and depth of all drives below."""
+    """Cross-section with temperature above; resistance, power and depth of all modes below."""
     view = scene.view_of(run, [left, right])
     x0, width = 0.85, 10.9
     high = section_height(view, width)
@@ -120,9 +120,9 @@ def fields_figure(plt, run, left, right):
         if position == 0:
             first = axes
     note(figure, 0.75, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
-    for drive, x, align, half in ((left, 0.75, "left", "left half: "), (right, WIDTH - 0.5, "right", "right half: ")):
-        note(figure, x, top - 0.68, half + describe.headline(drive), ha=align, va="top", fontsize=14, weight="bold",
-             color=appearance.drive_line(run.drives.index(drive))["color"])
+    for mode, x, align, half in ((left, 0.75, "left", "left half: "), (right, WIDTH - 0.5, "right", "right half: ")):
+        note(figure, x, top - 0.68, half + describe.headline(mode), ha=align, va="top", fontsize=14, weight="bold",
+             color=appearance.mode_line(run.modes.index(mode))["color"])
     effect_legend(first, run, [left, right], loc="lower center", fontsize=12.5,
                   bbox_to_anchor=(0.47, 0.3 / top), bbox_transform=figure.transFigure)
     appearance.caution(figure)

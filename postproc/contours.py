@@ -21,22 +21,22 @@ def effect_field(run, name):
             "peak_temperature": ("peak_temperature_C", False, True), "cem43": ("cem43_min", False, True)}[of]
 
 
-def effect_lines(run, drive, name, frame, columns=None, rows=None):
+def effect_lines(run, mode, name, frame, columns=None, rows=None):
     """Where an effect ends, as a list of (r, z) lines [m]; also where it hangs over or lies below the surface.
 
     From the field of the frame; where the run file does not hold it, the depth over r, which cannot show overhangs.
     `columns`, `rows`: only so many of the grid.
     """
     key, logarithm, above = effect_field(run, name)
-    effect = drive.effects[name]
-    if key not in drive.fields:
-        half_width = effect.half_width if frame == len(drive.time) - 1 else np.nan
+    effect = mode.effects[name]
+    if key not in mode.fields:
+        half_width = effect.half_width if frame == len(mode.time) - 1 else np.nan
         r, z = depth_curve(run.r, effect.depth[frame], half_width)
         return [(r, z)] if r.size else []
     if not (effect.depth[frame] > 0).any():
         return []
     columns, rows = columns or len(run.r), rows or len(run.z)
-    values = np.asarray(drive.fields[key][frame], float)
+    values = np.asarray(mode.fields[key][frame], float)
     level = float(run.effects[name]["at"])
     if logarithm:
         values, level = np.log(np.maximum(values, LEAST_OMEGA)), np.log(level)

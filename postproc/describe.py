@@ -1,4 +1,4 @@
-"""Words for a drive and for the result, shared by the figures, the handout and the page."""
+"""Words for a mode and for the result, shared by the figures, the handout and the page."""
 
 import re
 
@@ -15,35 +15,35 @@ CAUTIONS = [
 ]
 
 
-def waveform_words(drive):
+def waveform_words(mode):
     """The waveform by what it is."""
-    w = drive.waveform
+    w = mode.waveform
     kind = w["kind"]
     if kind == "gated":
         return f"gated, {100 * w['duty']:g} % on"
-    if kind == "decaying":
-        return f"decaying, time constant {1e6 * w['decay_s']:g} \u00b5s"
+    if kind == "damped":
+        return f"damped, time constant {1e6 * w['decay_s']:g} \u00b5s"
     return kind
 
 
-def source_words(drive):
-    """The source by its characteristic and its dial."""
-    s = drive.source
+def source_words(mode):
+    """The source by its characteristic and its setting."""
+    s = mode.source
     kind = s["kind"]
-    if kind in ("regulated", "power"):
-        words = f"dial {s['dial_W']:g} W, {'regulated' if kind == 'regulated' else 'constant power'}"
-    elif kind == "matched":
-        words = f"dial {s['dial_W']:g} W, matched to {s['match_ohm']:g} \u03a9"
+    if kind in ("constant_power", "power"):
+        words = f"setting {s['setting_W']:g} W, {'regulated' if kind == 'regulated' else 'constant power'}"
+    elif kind == "unregulated":
+        words = f"setting {s['setting_W']:g} W, matched to {s['rated_load_ohm']:g} \u03a9"
     elif kind == "voltage":
         words = f"{s['rms_V']:g} V rms"
     else:
-        words = f"dial {s['dial_W']:g} W, load table"
+        words = f"setting {s['setting_W']:g} W, load table"
     return words
 
 
-def headline(drive):
+def headline(mode):
     """Name, and what the trade's number says about the shape."""
-    return f"{drive.name} \u2013 crest factor {drive.crest_factor:.2f}"
+    return f"{mode.name} \u2013 crest factor {mode.crest_factor:.2f}"
 
 
 def compare_words(run, left, right, effect):
@@ -53,7 +53,7 @@ def compare_words(run, left, right, effect):
     deeper, other = sorted((left, right), key=lambda d: -d.effects[effect].greatest)
     d, o = deeper.effects[effect].greatest, other.effects[effect].greatest
     if d == 0:
-        return f"Neither drive reached {effect}."
+        return f"Neither mode reached {effect}."
     if d - o < resolution_at(run, d):
         return (f"No difference that counts: {effect} to {millimetres(d)} with \u201c{deeper.name}\u201d and {millimetres(o)} with "
                 f"\u201c{other.name}\u201d, closer together than the {millimetres(resolution_at(run, d))} cells there.")
@@ -79,13 +79,13 @@ def specimen_words(run):
 
 
 def why_words(run, left, right):
-    """What differs between the two drives on the way to the depth, from the run's own numbers: observations, no attribution."""
+    """What differs between the two modes on the way to the depth, from the run's own numbers: observations, no attribution."""
     if left is right:
         return []
     a, b = left.summary, right.summary
     sentences = []
     sentences.append(f"Energy: \u201c{left.name}\u201d delivered {a['delivered_J']:.0f} J, \u201c{right.name}\u201d "
-                     f"{b['delivered_J']:.0f} J; the same dial need not give the same power at a low load.")
+                     f"{b['delivered_J']:.0f} J; the same setting need not give the same power at a low load.")
     if min(a["delivered_J"], b["delivered_J"]) > 0:
         sentences.append(f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and sparks with "
                          f"\u201c{left.name}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with \u201c{right.name}\u201d. "
@@ -113,12 +113,12 @@ def interval_line(run, left, right):
     """The interval of the shown pair in one line, or that there is none."""
     if not run.interval["computed"]:
         return "No interval was computed for these depths."
-    depths = [interval_of(run, f"depth_mm.{drive.name}") for drive in ((left,) if left is right else (left, right))]
+    depths = [interval_of(run, f"depth_mm.{mode.name}") for mode in ((left,) if left is right else (left, right))]
     line = (f"{100 * run.interval['share']:.0f} % range over {len(run.interval['assumed'])} assumed numbers: "
             f"{run.interval['effect']} {' against '.join(range_words(q, EN_DASH) + ' mm' for q in depths)}")
     if is_pair(run, left, right):
         line += f"; {left.name} / {right.name}: {range_words(interval_of(run, 'depth_ratio'), EN_DASH)}"
-    return line + "." + "".join(outside_words(drive.name, q) for drive, q in zip((left, right), depths))
+    return line + "." + "".join(outside_words(mode.name, q) for mode, q in zip((left, right), depths))
 
 
 def outside_words(name, quantity):
@@ -165,16 +165,16 @@ def shares(run):
 
 
 def shares_words(run):
-    """What the shares add up to, between which drives."""
-    depth, names = run.why["quantities"][0], [drive["name"] for drive in run.why["drives"]]
+    """What the shares add up to, between which modes."""
+    depth, names = run.why["quantities"][0], [mode["name"] for mode in run.why["modes"]]
     return (f"{depth['words'].capitalize()}: {names[0]} {depth['first']:.2f} mm, {names[1]} {depth['second']:.2f} mm, "
-            f"difference {depth['difference']:+.2f} mm, at {run.why['resolution'].split(' (')[0]}. {run.why['footing']}")
+            f"difference {depth['difference']:+.2f} mm, at {run.why['resolution'].split(' (')[0]}. {run.why['basis']}")
 
 
-def contact_words(drive):
-    """When a drive struck and when its contact dried out."""
-    struck, dry = event_words(drive.summary["struck_s"]), event_words(drive.summary["dry_out_s"])
-    return (f"\u201c{drive.name}\u201d {'never sparked' if struck == 'never' else 'sparked from ' + struck} and "
+def contact_words(mode):
+    """When a mode struck and when its contact dried out."""
+    struck, dry = event_words(mode.summary["arcing_s"]), event_words(mode.summary["dry_out_s"])
+    return (f"\u201c{mode.name}\u201d {'never sparked' if struck == 'never' else 'sparked from ' + struck} and "
             f"{'never dried out' if dry == 'never' else 'dried out at ' + dry}")
 
 
@@ -217,11 +217,11 @@ def millimetres(metres):
     return f"{1e3 * metres:.2f} mm" if metres == metres else "\u2013"
 
 
-def history(drive, key):
+def history(mode, key):
     """A trace with gaps (NaN) where it means nothing: no finite load, or no current to measure one with."""
-    values = drive.trace[key].astype(float)
+    values = mode.trace[key].astype(float)
     if key == "resistance_ohm":
-        values = np.where(drive.trace["power_W"] > 0, values, np.nan)
+        values = np.where(mode.trace["power_W"] > 0, values, np.nan)
     return np.where(np.isfinite(values), values, np.nan)
 
 

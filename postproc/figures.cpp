@@ -66,7 +66,7 @@ void require_other_place(const fs::path& page, const fs::path& run_file) {
   }
 }
 
-void add_drives(std::vector<std::string>& words, const std::string& left, const std::string& right, bool quiet) {
+void add_modes(std::vector<std::string>& words, const std::string& left, const std::string& right, bool quiet) {
   if (!left.empty()) words.push_back("--left=" + left);
   if (!right.empty()) words.push_back("--right=" + right);
   if (quiet) words.emplace_back("--quiet");
@@ -110,7 +110,7 @@ int make_figures(const FigureRequest& request) {
   if (out.empty()) out = request.files.front().parent_path() / (request.files.front().stem().string() + "_figures");
   words.push_back("--out=" + out.string());
   words.push_back("--format=" + request.format);
-  add_drives(words, request.left, request.right, request.quiet);
+  add_modes(words, request.left, request.right, request.quiet);
   for (const fs::path& file : request.files) words.push_back(as_operand(file));
   return run_program(words);
 }
@@ -122,7 +122,7 @@ int make_page(const PageRequest& request) {
   if (out.empty()) out = fs::path(request.file).replace_extension(".html");
   require_other_place(out, request.file);
   words.push_back("--out=" + out.string());
-  add_drives(words, request.left, request.right, request.quiet);
+  add_modes(words, request.left, request.right, request.quiet);
   words.push_back(as_operand(request.file));
   return run_program(words);
 }

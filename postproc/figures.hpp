@@ -20,7 +20,7 @@ struct FigureRequest {
   std::vector<std::filesystem::path> files;  // one run file: all its figures; several: a contact sheet
   std::filesystem::path out;                 // folder; empty: NAME_figures beside the first file NAME.h5
   std::string format = "svg";                // svg, png or pdf; handouts are pdf always
-  std::string left, right;                   // drives of the two halves; empty: lowest and highest crest factor
+  std::string left, right;                   // modes of the two halves; empty: lowest and highest crest factor
   bool quiet = false;
 };
 

@@ -20,8 +20,8 @@ def parse(words):
     parser.add_argument("files", nargs="+")
     parser.add_argument("--out", required=True, help="folder, made when missing")
     parser.add_argument("--format", choices=FORMATS, default="svg")
-    parser.add_argument("--left", default="", help="drive of the left half; default: the lowest crest factor")
-    parser.add_argument("--right", default="", help="drive of the right half; default: the highest crest factor")
+    parser.add_argument("--left", default="", help="mode of the left half; default: the lowest crest factor")
+    parser.add_argument("--right", default="", help="mode of the right half; default: the highest crest factor")
     parser.add_argument("--quiet", action="store_true")
     try:
         return parser.parse_args(words)

@@ -16,20 +16,20 @@ MARGIN = 0.6
 
 
 def number_rows(run):
-    """The table of results: header and one row for each drive."""
-    header = ["drive", "crest\nfactor", *[f"{name}\n[mm]" for name in run.effects], "half-width\n[mm]",
+    """The table of results: header and one row for each mode."""
+    header = ["mode", "crest\nfactor", *[f"{name}\n[mm]" for name in run.effects], "half-width\n[mm]",
               "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "sparks\nfrom", "dry-out\nat"]
     main = comparison.main_effect(run)
     rows = []
-    for drive in run.drives:
-        s = drive.summary
-        width = drive.effects[main].half_width if main in drive.effects else float("nan")
-        rows.append([drive.name, f"{drive.crest_factor:.2f}",
-                     *[describe.depth_number(drive.effects[n].greatest) if n in drive.effects else "\u2013" for n in run.effects],
+    for mode in run.modes:
+        s = mode.summary
+        width = mode.effects[main].half_width if main in mode.effects else float("nan")
+        rows.append([mode.name, f"{mode.crest_factor:.2f}",
+                     *[describe.depth_number(mode.effects[n].greatest) if n in mode.effects else "\u2013" for n in run.effects],
                      describe.number(1e3 * width),
                      f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
                      describe.number(s["delivered_J"]), describe.number(s["surface_J"]),
-                     describe.event_words(s["struck_s"]), describe.event_words(s["dry_out_s"])])
+                     describe.event_words(s["arcing_s"]), describe.event_words(s["dry_out_s"])])
     return header, rows
 
 
@@ -68,17 +68,17 @@ def one_page(plt, run, left, right, paper, share):
         figure, (x + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
     bar.ax.tick_params(labelsize=8)
     bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
-    for drive, place, align in ((left, x, "left"), (right, x + wide, "right")):
-        title = comparison.note(figure, place, low + high + 0.1, describe.headline(drive), ha=align, fontsize=9.5, weight="bold",
-                                color=appearance.drive_line(run.drives.index(drive))["color"])
+    for mode, place, align in ((left, x, "left"), (right, x + wide, "right")):
+        title = comparison.note(figure, place, low + high + 0.1, describe.headline(mode), ha=align, fontsize=9.5, weight="bold",
+                                color=appearance.mode_line(run.modes.index(mode))["color"])
         appearance.shrink_to(title, wide / 2 - 0.08)
     comparison.effect_legend(axes, run, [left, right], loc="upper center", fontsize=8.5, bbox_to_anchor=(0.47, -0.36 / high))
     y = low - 0.7
 
     y = heading(figure, "Settings", y)
-    for drive in run.drives:
-        words = (f"{drive.name}: {describe.waveform_words(drive)}; {describe.source_words(drive)}; "
-                 f"{drive.dwell:g} s with current")
+    for mode in run.modes:
+        words = (f"{mode.name}: {describe.waveform_words(mode)}; {describe.source_words(mode)}; "
+                 f"{mode.activation:g} s with current")
         y = paragraph(figure, words, y, inside, size=8.3)
     y = paragraph(figure, describe.specimen_words(run), y, inside, size=8.3)
 
@@ -101,7 +101,7 @@ def one_page(plt, run, left, right, paper, share):
 
 
 def histories(figure, run, y, inside):
-    """Resistance, power and depth of all drives over time; returns where it ends."""
+    """Resistance, power and depth of all modes over time; returns where it ends."""
     low = y - 1.2
     boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 0.86) for k in range(3)]
     below = [figure.add_axes(comparison.fractions(figure, box)) for box in boxes]
@@ -179,7 +179,7 @@ def table(figure, run, y, width):
         for k, cell in enumerate(cells):
             text = axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.3, va="baseline",
                       weight="bold" if k == 0 else "normal",
-                      color=appearance.drive_line(n)["color"] if k == 0 else palette.INK)
+                      color=appearance.mode_line(n)["color"] if k == 0 else palette.INK)
             if k == 0:
                 appearance.shrink_to(text, (starts[1] - 0.01) * width)
                 names.append(text)

@@ -15,8 +15,8 @@ HOW_TO_READ = ("Bars: the mean, over all orders in which the mechanisms can be s
 def draw_shares(axes, run, fontsize):
     """A horizontal bar for each mechanism [mm], the span over all orders as a line across it, the number at the right."""
     shares = describe.shares(run)
-    colours = {drive.name: appearance.drive_line(position)["color"] for position, drive in enumerate(run.drives)}
-    first, second = (colours[drive["name"]] for drive in run.why["drives"])
+    colours = {mode.name: appearance.mode_line(position)["color"] for position, mode in enumerate(run.modes)}
+    first, second = (colours[mode["name"]] for mode in run.why["modes"])
     low = min(0.0, *(least for _, _, least, _ in shares))
     high = max(0.0, *(greatest for _, _, _, greatest in shares))
     room = max(high - low, 0.01)
@@ -37,7 +37,7 @@ def draw_shares(axes, run, fontsize):
 
 def directions(run):
     """What the two sides of zero mean."""
-    first, second = (drive["name"] for drive in run.why["drives"])
+    first, second = (mode["name"] for mode in run.why["modes"])
     return f"\u2190 takes {second} deeper    share [mm]    takes {first} deeper \u2192"
 
 

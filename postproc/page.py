@@ -26,8 +26,8 @@ def parse(words):
     parser = argparse.ArgumentParser(prog="dryfront page", description="Writes one html page of a run file.")
     parser.add_argument("file")
     parser.add_argument("--out", required=True)
-    parser.add_argument("--left", default="", help="drive of the left half at first; default: the lowest crest factor")
-    parser.add_argument("--right", default="", help="drive of the right half at first; default: the highest crest factor")
+    parser.add_argument("--left", default="", help="mode of the left half at first; default: the lowest crest factor")
+    parser.add_argument("--right", default="", help="mode of the right half at first; default: the highest crest factor")
     parser.add_argument("--quiet", action="store_true")
     try:
         return parser.parse_args(words)

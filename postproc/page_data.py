@@ -1,4 +1,4 @@
-"""What the page carries: the fields of every drive in the shown part of the specimen, curves, histories, words."""
+"""What the page carries: the fields of every mode in the shown part of the specimen, curves, histories, words."""
 
 import numpy as np
 
@@ -16,12 +16,12 @@ WATER_QUANTUM = 5e-4
 OMEGA_RANGE, OMEGA_QUANTUM = (-6.0, 8.0), 1e-3  # log10
 HEATING_RANGE, HEATING_QUANTUM = (1.0, 11.0), 4e-3  # log10 W/m3
 HISTORIES = {"resistance_ohm": "resistance [\u03a9]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
-             "struck_share": "current through sparks [share]"}
+             "arcing_share": "current through sparks [share]"}
 
 
 def page_data(run, left, right, every=1):
     """A plain dict for JSON. `every`: of the frames only each so many-th, and the last."""
-    view = scene.view_of(run, run.drives)
+    view = scene.view_of(run, run.modes)
     columns = min(int(np.searchsorted(1e3 * run.r_face, view.reach)), len(run.r))
     rows = min(int(np.searchsorted(1e3 * run.z_face, view.bottom)), len(run.z))
     shown = slice(0, rows), slice(0, columns)
@@ -41,15 +41,15 @@ def page_data(run, left, right, every=1):
         | {"shape": run.electrode["shape"]},
         "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),
                  "r_face": rounded(1e3 * run.r_face[:columns + 1]), "z_face": rounded(1e3 * run.z_face[:rows + 1])},
-        "fields": [field_words(field) for field in scene.fields_of(run, run.drives)],
+        "fields": [field_words(field) for field in scene.fields_of(run, run.modes)],
         "effects": [{"name": name, "meaning": describe.effect_meaning(run, name)} for name in run.effects],
         "histories": HISTORIES,
         "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
         "why": why_data(run),
-        "left": run.drives.index(left),
-        "right": run.drives.index(right),
+        "left": run.modes.index(left),
+        "right": run.modes.index(right),
         "waveform_end_us": 1e6 * waveform_shape.shown_time(run),
-        "drives": [drive_data(run, drive, position, shown, every) for position, drive in enumerate(run.drives)],
+        "modes": [mode_data(run, mode, position, shown, every) for position, mode in enumerate(run.modes)],
     }
 
 
@@ -57,8 +57,8 @@ def why_data(run):
     """The shares of the mechanisms with their sentences, or why there are none."""
     if not run.why["computed"]:
         return run.why
-    positions = [[d.name for d in run.drives].index(drive["name"]) for drive in run.why["drives"]]
-    return {"computed": True, "drives": positions, "words": describe.shares_words(run), "how_to_read": mechanisms.HOW_TO_READ,
+    positions = [[d.name for d in run.modes].index(mode["name"]) for mode in run.why["modes"]]
+    return {"computed": True, "modes": positions, "words": describe.shares_words(run), "how_to_read": mechanisms.HOW_TO_READ,
             "shares": [{"name": name, "share": share, "least": least, "greatest": greatest, "sentence": run.why["sentences"][name]}
                        for name, share, least, greatest in describe.shares(run)]}
 
@@ -79,41 +79,41 @@ def or_none(value, digits=5):
     return float(f"{value:.{digits}g}") if np.isfinite(value) else None
 
 
-def drive_data(run, drive, position, shown, every):
-    frames = np.unique(np.append(np.arange(0, len(drive.time), every), len(drive.time) - 1))
-    summary = {key: or_none(value) for key, value in drive.summary.items() if isinstance(value, (int, float))}
+def mode_data(run, mode, position, shown, every):
+    frames = np.unique(np.append(np.arange(0, len(mode.time), every), len(mode.time) - 1))
+    summary = {key: or_none(value) for key, value in mode.summary.items() if isinstance(value, (int, float))}
     return {
-        "name": drive.name,
-        "crest_factor": drive.crest_factor,
-        "waveform_words": describe.waveform_words(drive),
-        "source_words": describe.source_words(drive),
-        "dwell": drive.dwell,
+        "name": mode.name,
+        "crest_factor": mode.crest_factor,
+        "waveform_words": describe.waveform_words(mode),
+        "source_words": describe.source_words(mode),
+        "activation": mode.activation,
         "colour": palette.DRIVE_COLOURS[position % len(palette.DRIVE_COLOURS)],
         "dark_colour": palette.DRIVE_COLOURS_ON_DARK[position % len(palette.DRIVE_COLOURS)],
         "dash": palette.PLOTLY_DASHES[position % len(palette.PLOTLY_DASHES)],
-        "time": rounded(drive.time[frames]),
-        "fields": packed_fields(run, drive, frames, shown),
+        "time": rounded(mode.time[frames]),
+        "fields": packed_fields(run, mode, frames, shown),
         "depth": {name: packing.pack(1e3 * effect.depth[frames][:, shown[1]], 0.0, max(1e3 * effect.depth.max(), 1e-3), 1e-4)
-                  for name, effect in drive.effects.items()},
-        "lines": {name: packed_lines(run, drive, name, frames, shown) for name in drive.effects},
+                  for name, effect in mode.effects.items()},
+        "lines": {name: packed_lines(run, mode, name, frames, shown) for name in mode.effects},
         "result": {name: {"depth": or_none(1e3 * e.greatest), "axis": or_none(1e3 * e.axis),
                           "half_width": or_none(1e3 * e.half_width), "volume": or_none(1e9 * e.volume)}
-                   for name, e in drive.effects.items()},
+                   for name, e in mode.effects.items()},
         "summary": summary,
-        "trace": {key: history(drive.trace["t_s"], describe.history(drive, key)) for key in HISTORIES if key in drive.trace}
-        | {f"depth {name}": history(drive.trace["t_s"], 1e3 * e.greatest_trace) for name, e in drive.effects.items()},
-        "waveform": waveform(run, drive),
+        "trace": {key: history(mode.trace["t_s"], describe.history(mode, key)) for key in HISTORIES if key in mode.trace}
+        | {f"depth {name}": history(mode.trace["t_s"], 1e3 * e.greatest_trace) for name, e in mode.effects.items()},
+        "waveform": waveform(run, mode),
     }
 
 
-def packed_fields(run, drive, frames, shown):
+def packed_fields(run, mode, frames, shown):
     """Quantities at hand in the file, in the shown part; those that are missing are left out."""
     packed = {}
 
     def put(name, key, low, high, quantum, logarithm=False):
-        if key not in drive.fields:
+        if key not in mode.fields:
             return
-        values = np.stack([np.asarray(drive.fields[key][int(k)][shown], float) for k in frames])
+        values = np.stack([np.asarray(mode.fields[key][int(k)][shown], float) for k in frames])
         if logarithm:
             values = np.log10(np.maximum(values, 10.0**low))
         low, high = (values.min() if low is None else low), (values.max() if high is None else high)
@@ -121,17 +121,17 @@ def packed_fields(run, drive, frames, shown):
 
     put("temperature_C", "temperature_C", None, None, TEMPERATURE_QUANTUM)
     put("water_fraction", "water_fraction", 0.0, 1.0, WATER_QUANTUM)
-    put("omega", run.damage_field(drive), *OMEGA_RANGE, OMEGA_QUANTUM, True)
+    put("omega", run.damage_field(mode), *OMEGA_RANGE, OMEGA_QUANTUM, True)
     put("heating_W_m3", "heating_W_m3", *HEATING_RANGE, HEATING_QUANTUM, True)
     return packed
 
 
-def packed_lines(run, drive, name, frames, shown):
+def packed_lines(run, mode, name, frames, shown):
     """The lines of an effect in every frame: all points one after the other [um], and how many each line and frame has."""
     rows, columns = shown[0].stop, shown[1].stop
     points, lengths, lines_of_frame = [], [], []
     for frame in frames:
-        lines = contours.effect_lines(run, drive, name, int(frame), columns, rows)
+        lines = contours.effect_lines(run, mode, name, int(frame), columns, rows)
         lines_of_frame.append(len(lines))
         lengths += [len(r) for r, _ in lines]
         points += [np.stack([r, z], axis=1) for r, z in lines]
@@ -144,10 +144,10 @@ def history(time, values):
     return {"t": rounded(t, 5), "v": [or_none(x) for x in v]}
 
 
-def waveform(run, drive):
-    """Two bursts at the start of the dwell, or nothing where the file does not hold the shape."""
+def waveform(run, mode):
+    """Two bursts at the start of the activation, or nothing where the file does not hold the shape."""
     end = waveform_shape.shown_time(run)
     time = np.linspace(0, end, 1600)
-    v = waveform_shape.shape(drive, time)
-    return {"rms": or_none(drive.trace["rms_V"][0]), "peak": or_none(drive.trace["peak_V"][0]),
-            "t": rounded(1e6 * time, 5), "v": [or_none(x, 4) for x in v * drive.trace["peak_V"][0]]}
+    v = waveform_shape.shape(mode, time)
+    return {"rms": or_none(mode.trace["rms_V"][0]), "peak": or_none(mode.trace["peak_V"][0]),
+            "t": rounded(1e6 * time, 5), "v": [or_none(x, 4) for x in v * mode.trace["peak_V"][0]]}

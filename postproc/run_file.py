@@ -22,8 +22,8 @@ class RunFileError(Exception):
     exit_code = 4
 
 
-class NoSuchDrive(RunFileError):
-    """The command line names a drive that the run file does not hold."""
+class NoSuchMode(RunFileError):
+    """The command line names a mode that the run file does not hold."""
 
     exit_code = 1
 
@@ -55,7 +55,7 @@ class Effect:
 
 
 @dataclass
-class Drive:
+class Mode:
     """One waveform on one source: fields stay in the file and are read when asked for."""
 
     name: str
@@ -66,7 +66,7 @@ class Drive:
     waveform: dict
     summary: dict
     source: dict = field(default_factory=dict)
-    dwell: float = 0.0  # time with current [s]
+    activation: float = 0.0  # time with current [s]
     after: float = 0.0  # time watched with the current off [s]
 
     @property
@@ -85,7 +85,7 @@ class Drive:
     @property
     def last_hot_frame(self):
         """The last frame in which the current still flows."""
-        return int(np.searchsorted(self.time, self.dwell * (1 + 1e-9) + 1e-12, side="right")) - 1
+        return int(np.searchsorted(self.time, self.activation * (1 + 1e-9) + 1e-12, side="right")) - 1
 
     @property
     def omega_names(self):
@@ -109,7 +109,7 @@ class RunFile:
     electrode: dict
     specimen: dict
     effects: dict  # name -> {of, at, ...}
-    drives: list
+    modes: list
     file: h5py.File
     interval: dict = field(default_factory=dict)  # as run --json has it: the range of the depths, or why there is none
     why: dict = field(default_factory=dict)  # as why --json has it: the shares of the mechanisms, or why there are none
@@ -117,26 +117,26 @@ class RunFile:
     def close(self):
         self.file.close()
 
-    def drive(self, name):
-        for drive in self.drives:
-            if drive.name == name:
-                return drive
-        known = ", ".join(d.name for d in self.drives)
-        raise NoSuchDrive(f"{self.path}: there is no drive '{name}' in this run file. Its drives are: {known}.")
+    def mode(self, name):
+        for mode in self.modes:
+            if mode.name == name:
+                return mode
+        known = ", ".join(d.name for d in self.modes)
+        raise NoSuchMode(f"{self.path}: there is no mode '{name}' in this run file. Its modes are: {known}.")
 
     def pair(self, left="", right=""):
-        """The two drives to set side by side: by default the lowest and the highest crest factor."""
-        ordered = sorted(self.drives, key=lambda d: d.crest_factor)
-        return (self.drive(left) if left else ordered[0], self.drive(right) if right else ordered[-1])
+        """The two modes to set side by side: by default the lowest and the highest crest factor."""
+        ordered = sorted(self.modes, key=lambda d: d.crest_factor)
+        return (self.mode(left) if left else ordered[0], self.mode(right) if right else ordered[-1])
 
-    def damage_field(self, drive):
+    def damage_field(self, mode):
         """The omega dataset behind the first effect that is made of damage."""
         for effect in self.effects.values():
             if str(effect.get("of", "")).startswith("damage:"):
                 wanted = "omega_" + str(effect["of"]).split(":", 1)[1]
-                if wanted in drive.fields:
+                if wanted in mode.fields:
                     return wanted
-        return drive.omega_names[0] if drive.omega_names else ""
+        return mode.omega_names[0] if mode.omega_names else ""
 
 
 def plain(value):
@@ -211,15 +211,15 @@ def read(f, path):
     kinds = attributes(require(f, "effect", path))
     effects = {name: {"of": of, "at": at} for name, of, at in
                zip(listed(kinds["names"]), listed(kinds["of"]), listed(kinds["at"]))}
-    group = require(f, "drive", path)
-    drives = [read_drive(require(group, name, path), name, list(effects), path)
+    group = require(f, "mode", path)
+    modes = [read_mode(require(group, name, path), name, list(effects), path)
               for name in listed(attributes(group).get("names", list(group)))]
-    if not drives or not effects:
-        raise RunFileError(f"{path}: holds no drive or no effect, so there is nothing to draw. Repeat the run.")
+    if not modes or not effects:
+        raise RunFileError(f"{path}: holds no mode or no effect, so there is nothing to draw. Repeat the run.")
     return RunFile(path, head.get("title", ""), head.get("question", ""), head["case_toml"], case, str(head["version"]),
                    str(head.get("source_revision", "")), str(head.get("started", "")), axes["r_m"], axes["z_m"],
                    axes["r_face_m"], axes["z_face_m"], attributes(require(f, "electrode", path)),
-                   attributes(require(f, "specimen", path)), effects, drives, f, study(head, "interval_json", path),
+                   attributes(require(f, "specimen", path)), effects, modes, f, study(head, "interval_json", path),
                    study(head, "why_json", path))
 
 
@@ -236,7 +236,7 @@ def listed(value):
     return value if isinstance(value, list) else [value]
 
 
-def read_drive(group, name, effect_names, path):
+def read_mode(group, name, effect_names, path):
     frame, depth, trace_group = (require(group, key, path) for key in ("frame", "depth", "trace"))
     for key in ("t_s", "resistance_ohm", "power_W", "rms_V", "peak_V"):
         require(trace_group, key, path)
@@ -255,5 +255,5 @@ def read_drive(group, name, effect_names, path):
     if "voltage" in waveform_group:
         waveform["samples"] = (waveform_group["t_s"][()], waveform_group["voltage"][()])
     head = attributes(group)
-    return Drive(name, require(frame, "t_s", path)[()], fields, effects, trace, waveform, summary,
-                 attributes(require(group, "source", path)), float(head["dwell_s"]), float(head["after_s"]))
+    return Mode(name, require(frame, "t_s", path)[()], fields, effects, trace, waveform, summary,
+                 attributes(require(group, "source", path)), float(head["activation_s"]), float(head["after_s"]))

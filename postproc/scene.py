@@ -28,13 +28,13 @@ class View:
     top: float
 
 
-def view_of(run, drives):
-    """Wide enough for the electrode and every effect of these drives, with room below for the labels."""
+def view_of(run, modes):
+    """Wide enough for the electrode and every effect of these modes, with room below for the labels."""
     electrode = run.electrode
     widest = 1e3 * electrode["radius_m"]
     deepest = 1e3 * max(electrode["press_m"], electrode["length_m"])
-    for drive in drives:
-        for effect in drive.effects.values():
+    for mode in modes:
+        for effect in mode.effects.values():
             touched = np.flatnonzero(effect.depth[-1] > 0)
             if touched.size:
                 widest = max(widest, 1e3 * run.r[touched[-1]])
@@ -44,26 +44,26 @@ def view_of(run, drives):
     return View(reach, bottom, 0.12 * reach)
 
 
-def temperature_field(run, drives):
-    hottest = max(float(d.fields["temperature_C"][d.last_hot_frame].max()) for d in drives)
-    coldest = min(float(d.fields["temperature_C"][0].min()) for d in drives)
+def temperature_field(run, modes):
+    hottest = max(float(d.fields["temperature_C"][d.last_hot_frame].max()) for d in modes)
+    coldest = min(float(d.fields["temperature_C"][0].min()) for d in modes)
     # Hotter than this is the thin charred skin alone; the range would be spent on it and the depth look all alike.
     high = min(10 * np.ceil(max(hottest, 60) / 10), 120)
     return Field("temperature_C", "temperature [\u00b0C]", "temperature", 10 * np.floor(coldest / 10), high,
                  beyond=hottest > high, isolines=tuple(t for t in (40, 60, 80) if t < hottest))
 
 
-def water_field(run, drives):
+def water_field(run, modes):
     return Field("water_fraction", "water left [share of the start]", "water", 0.0, 1.0)
 
 
-def damage_field(run, drives):
-    return Field(run.damage_field(drives[0]), "tissue coagulated, 1 \u2212 exp(\u2212\u03a9) [%]", "damage", 0.0, 100.0)
+def damage_field(run, modes):
+    return Field(run.damage_field(modes[0]), "tissue coagulated, 1 \u2212 exp(\u2212\u03a9) [%]", "damage", 0.0, 100.0)
 
 
-def heating_field(run, drives):
-    rows, columns = 1e3 * run.z < view_of(run, drives).bottom, 1e3 * run.r < view_of(run, drives).reach
-    shown = [d.fields["heating_W_m3"][heating_frame(d)][rows][:, columns] * 1e-6 for d in drives]
+def heating_field(run, modes):
+    rows, columns = 1e3 * run.z < view_of(run, modes).bottom, 1e3 * run.r < view_of(run, modes).reach
+    shown = [d.fields["heating_W_m3"][heating_frame(d)][rows][:, columns] * 1e-6 for d in modes]
     # The very edge of a face is singular: a speck of the picture there would take a decade of the range.
     speck = np.outer(np.diff(run.z_face)[rows], np.diff(run.r_face)[columns])
     usual = max(exceeded_on(values, speck, 0.005) for values in shown)
@@ -79,20 +79,20 @@ def exceeded_on(values, areas, share):
     return float(values.reshape(-1)[order][np.searchsorted(covered, share * covered[-1])])
 
 
-def heating_frame(drive):
-    """The frame nearest the middle of the dwell: the current is on and the pattern has settled."""
-    return drive.frame_at(drive.dwell / 2)
+def heating_frame(mode):
+    """The frame nearest the middle of the activation: the current is on and the pattern has settled."""
+    return mode.frame_at(mode.activation / 2)
 
 
-def frame_for(field, drive):
-    """Heating in the middle of the dwell, damage and water at the end, temperature when the current goes off."""
+def frame_for(field, mode):
+    """Heating in the middle of the activation, damage and water at the end, temperature when the current goes off."""
     if field.key == "heating_W_m3":
-        return heating_frame(drive)
-    return drive.last_hot_frame if field.key == "temperature_C" else len(drive.time) - 1
+        return heating_frame(mode)
+    return mode.last_hot_frame if field.key == "temperature_C" else len(mode.time) - 1
 
 
-def fields_of(run, drives):
-    """The fields to show, in this order: those that all of these drives have in the file."""
+def fields_of(run, modes):
+    """The fields to show, in this order: those that all of these modes have in the file."""
     makers = [(temperature_field, "temperature_C"), (water_field, "water_fraction"),
-              (damage_field, run.damage_field(drives[0])), (heating_field, "heating_W_m3")]
-    return [make(run, drives) for make, key in makers if key and all(key in d.fields for d in drives)]
+              (damage_field, run.damage_field(modes[0])), (heating_field, "heating_W_m3")]
+    return [make(run, modes) for make, key in makers if key and all(key in d.fields for d in modes)]

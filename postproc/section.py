@@ -1,4 +1,4 @@
-"""The cross-section: two drives back to back across the axis, a field filled, depths of effect as curves."""
+"""The cross-section: two modes back to back across the axis, a field filled, depths of effect as curves."""
 
 import numpy as np
 from matplotlib import patheffects
@@ -28,9 +28,9 @@ def colour_scale(field):
     return scale(field.low, field.high, clip=True)
 
 
-def stored_values(field, drive, frame):
+def stored_values(field, mode, frame):
     """What is interpolated between cell centres: damage and heating as logarithms, since they vary by decades."""
-    raw = np.asarray(drive.fields[field.key][frame], float)
+    raw = np.asarray(mode.fields[field.key][frame], float)
     return np.log(np.maximum(raw, 1e-4)) if logarithmic_between_cells(field) else raw
 
 
@@ -46,25 +46,25 @@ def logarithmic_between_cells(field):
     return field.key.startswith("omega_") or field.key == "heating_W_m3"
 
 
-def draw_half(axes, run, drive, field, view, side, labels=True, linewidth=2.2, fontsize=13):
+def draw_half(axes, run, mode, field, view, side, labels=True, linewidth=2.2, fontsize=13):
     """One half; side is -1 on the left, +1 on the right. Returns the image."""
-    frame = scene.frame_for(field, drive)
+    frame = scene.frame_for(field, mode)
     columns, rows = (max(int(PIXELS_PER_MM * length), 2) for length in (view.reach, view.bottom))
-    values = stored_values(field, drive, frame)
+    values = stored_values(field, mode, frame)
     image = shown_values(field, contours.smooth_image(run.r, run.z, values, view.reach * 1e-3, view.bottom * 1e-3, columns, rows))
     extent = (0, view.reach, view.bottom, 0) if side > 0 else (-view.reach, 0, view.bottom, 0)
     artist = axes.imshow(image if side > 0 else image[:, ::-1], extent=extent, aspect="equal", origin="upper",
                          cmap=colour_map(field), norm=colour_scale(field), interpolation="bilinear", zorder=1)
-    artist.set_gid(f"{field.key} {drive.name}")
+    artist.set_gid(f"{field.key} {mode.name}")
     for position, name in enumerate(run.effects):
-        if name not in drive.effects:
+        if name not in mode.effects:
             continue
-        for r, z in contours.effect_lines(run, drive, name, len(drive.time) - 1):
+        for r, z in contours.effect_lines(run, mode, name, len(mode.time) - 1):
             axes.plot(side * 1e3 * r, 1e3 * z, color=palette.INK, linewidth=linewidth, zorder=4,
-                      linestyle=appearance.effect_dash(position), gid=f"{name} {drive.name}",
+                      linestyle=appearance.effect_dash(position), gid=f"{name} {mode.name}",
                       path_effects=[patheffects.Stroke(linewidth=linewidth + 2.2, foreground="white", alpha=0.75),
                                     patheffects.Normal()])
-    taken = label_depths(axes, run, drive, view, side, fontsize) if labels else []
+    taken = label_depths(axes, run, mode, view, side, fontsize) if labels else []
     draw_isolines(axes, run, values, field, view, side, min(fontsize - 2.5, 10.5), taken)
     return artist
 
@@ -101,12 +101,12 @@ def label_place(segments, side, view, taken):
     return tuple(points[int(np.argmax(side * points[:, 0]))])
 
 
-def label_depths(axes, run, drive, view, side, fontsize):
+def label_depths(axes, run, mode, view, side, fontsize):
     """Name and greatest depth of every effect below its deepest point, one below the other and clear of the others' lines;
     returns their boxes [mm]."""
     inches_per_mm = axes_inches_per_mm(axes, view)
     line_height, letter = fontsize / 72 * 1.28 / inches_per_mm, fontsize / 72 * 0.72 / inches_per_mm
-    found = [(e, contours.deepest_point(run.r, e.depth[-1])[0]) for e in drive.effects.values() if e.greatest > 0]
+    found = [(e, contours.deepest_point(run.r, e.depth[-1])[0]) for e in mode.effects.values() if e.greatest > 0]
     lowest, boxes = -np.inf, []
     for effect, r in sorted(found, key=lambda entry: entry[0].greatest):
         r, z = 1e3 * r, 1e3 * effect.greatest
@@ -116,7 +116,7 @@ def label_depths(axes, run, drive, view, side, fontsize):
                 top = other
         top += 0.12 * line_height
         axes.plot([side * r], [z], marker="v", markersize=5, color=palette.INK, zorder=6, clip_on=False,
-                  gid=f"deepest {effect.name} {drive.name}")
+                  gid=f"deepest {effect.name} {mode.name}")
         near = r < 0.25 * view.reach
         x = side * (r + 0.012 * view.reach) if near else side * r
         align = ("left" if side > 0 else "right") if near else "center"

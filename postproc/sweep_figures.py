@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Figures of a sweep, from what `dryfront sweep` or `dryfront merge` wrote: maps with the line where two drives are alike,
+"""Figures of a sweep, from what `dryfront sweep` or `dryfront merge` wrote: maps with the line where two modes are alike,
 Sobol indices, tornado, quantiles.
 
     /usr/bin/python3 postproc/sweep_figures.py DIR [--out DIR] [--format svg,png,pdf]
@@ -39,12 +39,12 @@ def numbers(values):
 
 
 def pair_of(output):
-    """The two drives of a ratio or a difference."""
+    """The two modes of a ratio or a difference."""
     return output.split(".")[1].split("_over_" if output.startswith("depth_ratio.") else "_minus_")
 
 
 def in_words(output):
-    """"depth_ratio.a_over_b.dry" -> "depth of dry: a over b"; names of drives stay as they are."""
+    """"depth_ratio.a_over_b.dry" -> "depth of dry: a over b"; names of modes stay as they are."""
     parts = output.split(".")
     if parts[0] in ("depth_ratio", "depth_difference_mm"):
         first, other = pair_of(output)

@@ -1,4 +1,4 @@
-"""Histories of all drives: depth, resistance, power, voltage, struck share."""
+"""Histories of all modes: depth, resistance, power, voltage, struck share."""
 
 import numpy as np
 from matplotlib.ticker import LogLocator, MaxNLocator, NullFormatter
@@ -11,20 +11,20 @@ QUANTITIES = {
     "resistance_ohm": "resistance [\u03a9]",
     "power_W": "power [W]",
     "peak_V": "peak voltage [V]",
-    "struck_share": "current through sparks [%]",
+    "arcing_share": "current through sparks [%]",
 }
 
 
 def draw_quantity(axes, run, key):
-    """One quantity over time, a line for each drive."""
+    """One quantity over time, a line for each mode."""
     scale = 100 if key.endswith("_share") else 1
-    for position, drive in enumerate(run.drives):
-        if key in drive.trace:
-            axes.plot(drive.trace["t_s"], scale * describe.history(drive, key), label=drive.name, gid=f"{key} {drive.name}",
-                      **appearance.drive_line(position))
+    for position, mode in enumerate(run.modes):
+        if key in mode.trace:
+            axes.plot(mode.trace["t_s"], scale * describe.history(mode, key), label=mode.name, gid=f"{key} {mode.name}",
+                      **appearance.mode_line(position))
     axes.set_title(QUANTITIES[key], loc="left")
     axes.set_xlabel("time [s]")
-    axes.set_xlim(0, max(d.trace["t_s"][-1] for d in run.drives))
+    axes.set_xlim(0, max(d.trace["t_s"][-1] for d in run.modes))
     if key == "resistance_ohm" and spread(run, key) > 30:
         axes.set_yscale("log")
         axes.yaxis.set_major_locator(LogLocator(subs=(1, 2, 5), numticks=9))
@@ -36,40 +36,40 @@ def draw_quantity(axes, run, key):
 
 
 def spread(run, key):
-    found = np.concatenate([describe.history(d, key) for d in run.drives])
+    found = np.concatenate([describe.history(d, key) for d in run.modes])
     found = found[found > 0]  # leaves out what is not a number, too
     return found.max() / found.min() if found.size else 1
 
 
 def draw_depth(axes, run, effect, over="time"):
-    """Greatest depth of an effect [mm] over time [s] or over the energy delivered [J], a line for each drive."""
-    for position, drive in enumerate(run.drives):
-        depth, t = drive.effects[effect].greatest_trace, drive.trace["t_s"]
-        x = t if over == "time" else drive.energy
-        axes.plot(x, 1e3 * depth, label=drive.name, gid=f"depth {effect} {drive.name}", **appearance.drive_line(position))
-        axes.plot(x[-1:], 1e3 * depth[-1:], marker="o", markersize=6, color=appearance.drive_line(position)["color"],
+    """Greatest depth of an effect [mm] over time [s] or over the energy delivered [J], a line for each mode."""
+    for position, mode in enumerate(run.modes):
+        depth, t = mode.effects[effect].greatest_trace, mode.trace["t_s"]
+        x = t if over == "time" else mode.energy
+        axes.plot(x, 1e3 * depth, label=mode.name, gid=f"depth {effect} {mode.name}", **appearance.mode_line(position))
+        axes.plot(x[-1:], 1e3 * depth[-1:], marker="o", markersize=6, color=appearance.mode_line(position)["color"],
                   clip_on=False, zorder=5)
     axes.set_xlabel("time [s]" if over == "time" else "energy delivered [J]")
     axes.set_title(f"depth of {effect} [mm]", loc="left")
     axes.set_xlim(left=0)
     axes.set_ylim(bottom=0)
-    if not any(d.effects[effect].greatest_trace.max() > 0 for d in run.drives):
+    if not any(d.effects[effect].greatest_trace.max() > 0 for d in run.modes):
         axes.set_ylim(0, 1)
         axes.text(0.5, 0.5, "not reached", transform=axes.transAxes, ha="center", color=palette.QUIET)
 
 
 def draw_intervals(axes, run, effect):
-    """The range of each drive's depth as a bar beside the end of its line, or that there is none."""
+    """The range of each mode's depth as a bar beside the end of its line, or that there is none."""
     if run.interval["computed"]:
         words = f"bars: {100 * run.interval['share']:.0f} % range\nover {len(run.interval['assumed'])} assumed numbers"
-        end = max(drive.trace["t_s"][-1] for drive in run.drives)
-        for position, drive in enumerate(run.drives):
-            quantity = describe.interval_of(run, f"depth_mm.{drive.name}")
+        end = max(mode.trace["t_s"][-1] for mode in run.modes)
+        for position, mode in enumerate(run.modes):
+            quantity = describe.interval_of(run, f"depth_mm.{mode.name}")
             x = end * (1.03 + 0.025 * position)
-            colour = appearance.drive_line(position)["color"]
+            colour = appearance.mode_line(position)["color"]
             axes.plot([x, x], [quantity["low"]["value"], quantity["high"]["value"]], color=colour, linewidth=4,
-                      solid_capstyle="butt", gid=f"interval {drive.name}")
-        axes.set_xlim(0, end * (1.05 + 0.025 * len(run.drives)))
+                      solid_capstyle="butt", gid=f"interval {mode.name}")
+        axes.set_xlim(0, end * (1.05 + 0.025 * len(run.modes)))
         axes.set_ylim(0, max(axes.get_ylim()[1], 1.05 * max(line.get_ydata().max() for line in axes.lines)))
     else:
         words = "no interval was computed"

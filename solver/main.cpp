@@ -1,3 +1,3 @@
-#include "command_line.hpp"
+#include "commands/command_line.hpp"
 
 int main(int argc, char** argv) { return dryfront::command_line(argc, argv); }

@@ -4,8 +4,8 @@ const PLAY_MS = 120;  // pause between frames
 async function start() {
   const run = JSON.parse(element("run").textContent);
   await unpack_all(run);
-  const times = [...new Set(run.drives.flatMap((d) => d.time))].sort((a, b) => a - b);
-  const view = { field: 0, effect: 0, quantity: "power_W", effects: true, isolines: false, probe: null, drives: [run.left, run.right],
+  const times = [...new Set(run.modes.flatMap((d) => d.time))].sort((a, b) => a - b);
+  const view = { field: 0, effect: 0, quantity: "power_W", effects: true, isolines: false, probe: null, modes: [run.left, run.right],
     end: times.at(-1), step: times.length - 1 };
   const main_effect = run.effects.findIndex((e) => e.name === "coagulation");
   if (main_effect > 0) view.effect = main_effect;
@@ -16,9 +16,9 @@ async function start() {
 
   function set_sides() {
     view.time = times[view.step];
-    view.sides = view.drives.map((index, k) => {
-      const drive = run.drives[index];
-      return { drive, side: k === 0 ? -1 : 1, frame: frame_at(drive, view.time), time: view.time };
+    view.sides = view.modes.map((index, k) => {
+      const mode = run.modes[index];
+      return { mode, side: k === 0 ? -1 : 1, frame: frame_at(mode, view.time), time: view.time };
     });
   }
 
@@ -41,11 +41,11 @@ async function start() {
 
   function draw_all() {
     set_sides();
-    view.sides.forEach(({ drive }, k) => {
+    view.sides.forEach(({ mode }, k) => {
       const name = k === 0 ? "left" : "right";
-      element(`${name}-words`).textContent = `crest factor ${drive.crest_factor.toFixed(2)}`;
-      element(`${name}-source`).textContent = drive.source_words;
-      element(`${name}-drive`).style.color = drive_colour(drive);
+      element(`${name}-words`).textContent = `crest factor ${mode.crest_factor.toFixed(2)}`;
+      element(`${name}-source`).textContent = mode.source_words;
+      element(`${name}-mode`).style.color = mode_colour(mode);
     });
     element("sentence").textContent = sentence(run, view);
     draw_legend(run);
@@ -129,8 +129,8 @@ async function start() {
   }
 
   async function save() {
-    const words = view.sides.map(({ drive, side }) => ({ text: `<b>${plain(drive.name)}</b>, crest factor ${drive.crest_factor.toFixed(2)}`, showarrow: false, x: side < 0 ? 0 : 1,
-      xref: "paper", xanchor: side < 0 ? "left" : "right", y: 1, yref: "paper", yanchor: "bottom", font: { color: drive_colour(drive), size: 1.1 * base_size() } }));
+    const words = view.sides.map(({ mode, side }) => ({ text: `<b>${plain(mode.name)}</b>, crest factor ${mode.crest_factor.toFixed(2)}`, showarrow: false, x: side < 0 ? 0 : 1,
+      xref: "paper", xanchor: side < 0 ? "left" : "right", y: 1, yref: "paper", yanchor: "bottom", font: { color: mode_colour(mode), size: 1.1 * base_size() } }));
     const layout = section_layout(run, view, size);
     const caution = { text: plain(run.caution), showarrow: false, x: 0.5, xref: "paper", y: 0, yref: "paper", yanchor: "top", yshift: -3.6 * base_size(), font: { size: 0.62 * base_size() } };
     layout.margin = { ...layout.margin, t: 78, b: 5 * base_size() };
@@ -143,10 +143,10 @@ async function start() {
 
   draw_words(run);
   draw_numbers(run);
-  run.drives.forEach((d, k) => ["left", "right"].forEach((name) => element(`${name}-drive`).append(make("option", d.name, { value: k }))));
+  run.modes.forEach((d, k) => ["left", "right"].forEach((name) => element(`${name}-mode`).append(make("option", d.name, { value: k }))));
   ["left", "right"].forEach((name, k) => {
-    element(`${name}-drive`).value = view.drives[k];
-    element(`${name}-drive`).addEventListener("change", (event) => { view.drives[k] = Number(event.target.value); draw_all(); });
+    element(`${name}-mode`).value = view.modes[k];
+    element(`${name}-mode`).addEventListener("change", (event) => { view.modes[k] = Number(event.target.value); draw_all(); });
   });
   run.fields.forEach((field, k) => {
     const label = make("label"), input = make("input", undefined, { type: "radio", name: "field", value: k });
@@ -181,7 +181,7 @@ async function start() {
     if (event.key === ".") { stop(); go(view.step + 1); }
   });
   histories = make_plots(element("histories"), 3, "history");
-  const waveform_plots = make_plots(element("waveforms"), run.drives.length, "waveform");
+  const waveform_plots = make_plots(element("waveforms"), run.modes.length, "waveform");
   set_sides();
   measured_controls(run, view, draw_section);
   let resized = null;

@@ -2,7 +2,7 @@
 const element = (id) => document.getElementById(id);
 const dark = () => document.documentElement.classList.contains("dark");
 const style_value = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-const drive_colour = (drive) => (dark() ? drive.dark_colour : drive.colour);
+const mode_colour = (mode) => (dark() ? mode.dark_colour : mode.colour);
 const millimetres = (value) => (value === null ? "–" : `${value.toFixed(2)} mm`);
 const narrow = () => window.innerWidth < 640;
 const base_size = () => (narrow() ? 12 : window.innerWidth < 1500 ? 16 : 20);

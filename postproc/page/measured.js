@@ -62,11 +62,11 @@ function measured_controls(run, view, redraw) {
   element("measured").addEventListener("toggle", () => {
     measured.forEach((m) => {
       // A start to drag from: what was computed.
-      const { drive, frame } = view.sides.find((s) => s.side === m.side);
+      const { mode, frame } = view.sides.find((s) => s.side === m.side);
       const effect = run.effects[view.effect].name;
-      const depth = deepest(run, drive, effect, frame).z;
+      const depth = deepest(run, mode, effect, frame).z;
       m.depth ??= depth > 0 ? Math.round(depth * 20) / 20 : run.view.bottom / 2;
-      m.half_width ??= Math.min(Math.round((drive.result[effect].half_width || run.electrode.radius) * 20) / 20, run.view.reach);
+      m.half_width ??= Math.min(Math.round((mode.result[effect].half_width || run.electrode.radius) * 20) / 20, run.view.reach);
       m.depth_input.value = m.depth.toFixed(2);
       m.half_width_input.value = m.half_width.toFixed(2);
     });
@@ -90,9 +90,9 @@ function place_handles(run, view) {
       handle.setAttribute("aria-valuenow", m[key].toFixed(2));
     }
     if (!open || !(m.depth > 0)) return;
-    const { drive, frame } = view.sides.find((s) => s.side === m.side), effect = run.effects[view.effect].name;
-    const depth = deepest(run, drive, effect, frame).z, more = depth - m.depth;
-    words.push(`${m.side < 0 ? "left" : "right"} (${drive.name}): measured ${millimetres(m.depth)}, computed ${effect} ${millimetres(depth)}, ` +
+    const { mode, frame } = view.sides.find((s) => s.side === m.side), effect = run.effects[view.effect].name;
+    const depth = deepest(run, mode, effect, frame).z, more = depth - m.depth;
+    words.push(`${m.side < 0 ? "left" : "right"} (${mode.name}): measured ${millimetres(m.depth)}, computed ${effect} ${millimetres(depth)}, ` +
       `${Math.abs(more).toFixed(2)} mm ${more >= 0 ? "deeper" : "shallower"} than measured (${more >= 0 ? "+" : "−"}${Math.abs(100 * more / m.depth).toFixed(0)} %)`);
   });
   element("measured-words").textContent = words.join("; ");

@@ -1,9 +1,9 @@
 // The cross-section: two halves back to back, each filled and contoured by itself.
 const effect_dashes = ["solid", "dash", "dot", "dashdot", "longdash", "longdashdot"];
 
-function frame_at(drive, time) {
+function frame_at(mode, time) {
   let best = 0;
-  drive.time.forEach((t, k) => { if (Math.abs(t - time) < Math.abs(drive.time[best] - time)) best = k; });
+  mode.time.forEach((t, k) => { if (Math.abs(t - time) < Math.abs(mode.time[best] - time)) best = k; });
   return best;
 }
 
@@ -14,9 +14,9 @@ function shown_value(key, stored) {
 }
 
 // Rows of the field from the surface down; columns from the axis outwards, on the left half turned round.
-function field_rows(run, drive, key, frame, side) {
+function field_rows(run, mode, key, frame, side) {
   const columns = run.grid.r.length, rows = [];
-  const field = drive.fields[key];
+  const field = mode.fields[key];
   for (let j = 0; j < run.grid.z.length; j++) {
     const row = new Array(columns);
     for (let i = 0; i < columns; i++) {
@@ -28,8 +28,8 @@ function field_rows(run, drive, key, frame, side) {
 }
 
 // The lines of an effect, on the left half turned round, with gaps between them. [mm]
-function effect_line(drive, effect, frame, side) {
-  const packed = drive.lines[effect], x = [], y = [];
+function effect_line(mode, effect, frame, side) {
+  const packed = mode.lines[effect], x = [], y = [];
   let line = 0, point = 0;
   for (let f = 0; f < frame; f++) {
     for (let k = 0; k < packed.lines[f]; k++) point += packed.lengths[line++];
@@ -45,41 +45,41 @@ function effect_line(drive, effect, frame, side) {
   return { x, y };
 }
 
-function deepest(run, drive, effect, frame) {
-  const depth = drive.depth[effect];
+function deepest(run, mode, effect, frame) {
+  const depth = mode.depth[effect];
   let best = 0;
   for (let i = 1; i < run.grid.r.length; i++) if (depth.at(frame, i) > depth.at(frame, best)) best = i;
-  const last_frame = frame === drive.time.length - 1;
+  const last_frame = frame === mode.time.length - 1;
   const greatest = depth.at(frame, best);
-  return { r: best === 0 ? 0 : run.grid.r[best], z: last_frame && greatest > 0 ? drive.result[effect].depth : greatest };
+  return { r: best === 0 ? 0 : run.grid.r[best], z: last_frame && greatest > 0 ? mode.result[effect].depth : greatest };
 }
 
 function section_traces(run, view) {
   const field = run.fields[view.field];
   const traces = [];
-  view.sides.forEach(({ drive, side, frame }) => {
+  view.sides.forEach(({ mode, side, frame }) => {
     const edges = side > 0 ? run.grid.r_face : run.grid.r_face.map((v) => -v).reverse();
     const logarithm = field.logarithmic;
     traces.push({
-      type: "heatmap", x: edges, y: run.grid.z_face, z: field_rows(run, drive, field.key, frame, side), name: drive.name,
+      type: "heatmap", x: edges, y: run.grid.z_face, z: field_rows(run, mode, field.key, frame, side), name: mode.name,
       zmin: logarithm ? Math.log10(field.low) : field.low, zmax: logarithm ? Math.log10(field.high) : field.high,
       zsmooth: "best", hoverinfo: "none", colorscale: field.colours.map((c, k) => [k / (field.colours.length - 1), c]),
       showscale: side > 0, colorbar: colour_bar(field),
     });
-    if (view.isolines && field.isolines.length) traces.push(...isolines(run, drive, field, frame, side));
+    if (view.isolines && field.isolines.length) traces.push(...isolines(run, mode, field, frame, side));
     if (!view.effects) return;
     run.effects.forEach((effect, k) => {
-      const curve = effect_line(drive, effect.name, frame, side);
+      const curve = effect_line(mode, effect.name, frame, side);
       const common = { type: "scatter", mode: "lines", hoverinfo: "skip", ...curve };
       traces.push({ ...common, line: { color: "rgba(255,255,255,0.8)", width: 5.5 } });
-      traces.push({ ...common, name: `${effect.name} ${drive.name}`, line: { color: "#1c1b1a", width: 2.6, dash: effect_dashes[k % 6] } });
+      traces.push({ ...common, name: `${effect.name} ${mode.name}`, line: { color: "#1c1b1a", width: 2.6, dash: effect_dashes[k % 6] } });
     });
   });
   return traces;
 }
 
-function isolines(run, drive, field, frame, side) {
-  const values = field_rows(run, drive, field.key, frame, side);
+function isolines(run, mode, field, frame, side) {
+  const values = field_rows(run, mode, field.key, frame, side);
   const extended = values.map((row) => (side > 0 ? [row[0], ...row] : [...row, row[row.length - 1]]));
   const r = side > 0 ? [0, ...run.grid.r] : [...run.grid.r.map((v) => -v).reverse(), 0];
   return field.isolines.map((level) => ({
@@ -140,9 +140,9 @@ function section_size(run) {
 // Depths beside the axis, one below the other; what the source gives, in the electrode.
 function section_annotations(run, view, size) {
   const notes = [], line = 1.35 * base_size() * (run.view.bottom + run.view.top) / size.inner_height;
-  view.sides.forEach(({ drive, side, frame, time }) => {
+  view.sides.forEach(({ mode, side, frame, time }) => {
     let lowest = -Infinity;
-    const found = run.effects.map((e) => ({ name: e.name, ...deepest(run, drive, e.name, frame) })).filter((e) => e.z > 0);
+    const found = run.effects.map((e) => ({ name: e.name, ...deepest(run, mode, e.name, frame) })).filter((e) => e.z > 0);
     found.sort((a, b) => a.z - b.z);
     found.forEach((effect) => {
       if (!view.effects || (narrow() && effect.name !== run.effects[view.effect].name)) return;
@@ -157,9 +157,9 @@ function section_annotations(run, view, size) {
         font: { color: "#1c1b1a" } });
       lowest = y + line;
     });
-    const at = (key) => value_at(drive.trace[key], time);
-    const sparks = at("struck_share") > 0.01 ? `, sparks ${(100 * at("struck_share")).toFixed(0)} %` : "";
-    const words = time > drive.dwell ? "off" : `${significant(at("power_W"))} W, ${significant(at("resistance_ohm"))} Ω${sparks}`;
+    const at = (key) => value_at(mode.trace[key], time);
+    const sparks = at("arcing_share") > 0.01 ? `, sparks ${(100 * at("arcing_share")).toFixed(0)} %` : "";
+    const words = time > mode.activation ? "off" : `${significant(at("power_W"))} W, ${significant(at("resistance_ohm"))} Ω${sparks}`;
     const small = narrow();
     notes.push({ x: side * Math.min(run.electrode.radius, run.view.reach) / 2, y: -run.electrode.gap - 0.46 * run.view.top, text: small ? words.split(",")[0] : words,
       showarrow: false, font: { color: "#1c1b1a", size: base_size() * (small ? 0.85 : 0.95) } });
@@ -207,16 +207,16 @@ function probe_shapes(run, view) {
 
 // The values of a cell, as the file has them.
 function cell_values(run, view, side, i, j) {
-  const { drive, frame } = view.sides.find((s) => s.side === side);
+  const { mode, frame } = view.sides.find((s) => s.side === side);
   const cell = j * run.grid.r.length + i;
-  const of = (key) => (drive.fields[key] ? drive.fields[key].at(frame, cell) : null);
+  const of = (key) => (mode.fields[key] ? mode.fields[key].at(frame, cell) : null);
   const omega = of("omega"), heating = of("heating_W_m3");
-  return { drive: drive.name, r: run.grid.r[i], z: run.grid.z[j], temperature: of("temperature_C"), water: of("water_fraction"),
-    omega: omega === null ? null : 10 ** omega, heating: heating === null ? null : heating <= drive.fields.heating_W_m3.low ? 0 : 10 ** (heating - 6) };
+  return { mode: mode.name, r: run.grid.r[i], z: run.grid.z[j], temperature: of("temperature_C"), water: of("water_fraction"),
+    omega: omega === null ? null : 10 ** omega, heating: heating === null ? null : heating <= mode.fields.heating_W_m3.low ? 0 : 10 ** (heating - 6) };
 }
 
 function cell_words(values, separator) {
-  const parts = [`${values.drive}: ${values.r.toFixed(2)} mm from the axis, ${values.z.toFixed(2)} mm deep`];
+  const parts = [`${values.mode}: ${values.r.toFixed(2)} mm from the axis, ${values.z.toFixed(2)} mm deep`];
   if (values.temperature !== null) parts.push(`${values.temperature.toFixed(1)} °C`);
   if (values.water !== null) parts.push(`water left ${(100 * values.water).toFixed(1)} %`);
   if (values.omega !== null) parts.push(values.omega <= 1.01e-6 ? "Ω below 10⁻⁶" : values.omega >= 0.99e8 ? "Ω above 10⁸" : `Ω ${significant(values.omega)}`);

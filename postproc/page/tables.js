@@ -15,25 +15,25 @@ function draw_numbers(run) {
     ["end [Ω]", (d) => significant(d.summary.resistance_end_ohm)],
     ["delivered [J]", (d) => significant(d.summary.delivered_J)],
     ["of it at the surface [J]", (d) => significant(d.summary.surface_J)],
-    ["sparks from", (d) => event(d.summary.struck_s)],
+    ["sparks from", (d) => event(d.summary.arcing_s)],
     ["dry-out at", (d) => event(d.summary.dry_out_s)],
   ];
   const head = make("tr"), body = make("tbody"), top = make("thead");
-  head.append(make("th", "drive", { scope: "col" }), ...columns.map(([name]) => make("th", name, { scope: "col" })));
+  head.append(make("th", "mode", { scope: "col" }), ...columns.map(([name]) => make("th", name, { scope: "col" })));
   top.append(head);
-  for (const d of run.drives) {
+  for (const d of run.modes) {
     const row = make("tr");
     row.append(make("th", d.name, { scope: "row" }), ...columns.map(([, value]) => make("td", value(d))));
     body.append(row);
   }
-  const caption = make("caption", "Results of every drive", { class: "unseen" });
+  const caption = make("caption", "Results of every mode", { class: "unseen" });
   element("numbers-note").textContent = `Greatest depths at the end of the run; half-width at the surface and volume are those of ${run.effects[0].name}; ` +
     "start and end are the load resistance while the current is on.";
   element("numbers").replaceChildren(caption, top, body);
   element("interval").replaceChildren(...run.interval.sentences.map((text) => make("li", text)));
 }
 
-const interval_of = (run, drive) => run.interval.quantities.find((q) => q.name === `depth_mm.${drive.name}`);
+const interval_of = (run, mode) => run.interval.quantities.find((q) => q.name === `depth_mm.${mode.name}`);
 
 function range_words(quantity) {
   return [quantity.low.value, quantity.high.value].map((value) => (value === null ? "without end" : value.toFixed(2))).join(" – ");
@@ -43,7 +43,7 @@ function draw_words(run) {
   element("title").textContent = run.title;
   element("question").textContent = run.question;
   element("specimen").textContent = run.specimen;
-  element("settings").replaceChildren(...run.drives.map((d) => make("li", `${d.name}: ${d.waveform_words}; ${d.source_words}; ${d.dwell} s with current`)));
+  element("settings").replaceChildren(...run.modes.map((d) => make("li", `${d.name}: ${d.waveform_words}; ${d.source_words}; ${d.activation} s with current`)));
   element("case").textContent = run.case;
   element("cautions").replaceChildren(...run.cautions.map((text) => make("li", text)));
   element("origin").textContent = `dryfront ${run.version}, source ${run.revision.slice(0, 12)}; run file ${run.file}, ${run.started}`;
@@ -55,13 +55,13 @@ function resolution_at(run, depth) {
   return row < 0 ? faces.at(-1) - faces.at(-2) : faces[row + 1] - faces[row];
 }
 
-// Which reached deeper at the end of the run, for the two drives shown; as describe.py has it.
+// Which reached deeper at the end of the run, for the two modes shown; as describe.py has it.
 function sentence(run, view) {
   const effect = run.effects[view.effect].name;
-  const [a, b] = view.sides.map((s) => ({ name: s.drive.name, depth: s.drive.result[effect].depth }));
+  const [a, b] = view.sides.map((s) => ({ name: s.mode.name, depth: s.mode.result[effect].depth }));
   if (a.name === b.name) return `“${a.name}” reached ${effect} to ${millimetres(a.depth)}.`;
   const [more, less] = a.depth >= b.depth ? [a, b] : [b, a];
-  if (more.depth === 0) return `Neither drive reached ${effect}.`;
+  if (more.depth === 0) return `Neither mode reached ${effect}.`;
   const resolution = resolution_at(run, more.depth);
   if (more.depth - less.depth < resolution) {
     return `No difference that counts: ${effect} to ${millimetres(more.depth)} with “${more.name}” and ${millimetres(less.depth)} with “${less.name}”, ` +

@@ -14,8 +14,8 @@ async function unpack(packed) {
 }
 
 async function unpack_all(run) {
-  for (const drive of run.drives) {
-    for (const group of [drive.fields, drive.depth, drive.lines]) {
+  for (const mode of run.modes) {
+    for (const group of [mode.fields, mode.depth, mode.lines]) {
       for (const key of Object.keys(group)) group[key] = await unpack(group[key]);
     }
   }

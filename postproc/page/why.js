@@ -11,12 +11,12 @@ function draw_why(run) {
   element("why-words").textContent = why.words;
   element("why-note").textContent = why.how_to_read;
   element("sentences").replaceChildren(...why.shares.map((s) => make("li", s.sentence)));
-  const [first, second] = why.drives.map((k) => run.drives[k]), shares = why.shares;
+  const [first, second] = why.modes.map((k) => run.modes[k]), shares = why.shares;
   plot.setAttribute("aria-label", `Shares of the difference in millimetres: ${shares.map((s) => `${s.name} ${signed(s.share)}`).join(", ")}`);
   const names = shares.map((s) => plain(s.name));
   const low = Math.min(0, ...shares.map((s) => s.least)), high = Math.max(0, ...shares.map((s) => s.greatest)), room = Math.max(high - low, 0.01);
   const bars = { type: "bar", orientation: "h", y: names, x: shares.map((s) => s.share), width: 0.56, name: "share", hoverinfo: "skip",
-    marker: { color: shares.map((s) => drive_colour(s.share > 0 ? first : second)) } };
+    marker: { color: shares.map((s) => mode_colour(s.share > 0 ? first : second)) } };
   const spans = { type: "scatter", mode: "markers", y: names, x: shares.map((s) => s.least), marker: { opacity: 0 }, name: "span", hoverinfo: "skip",
     error_x: { type: "data", symmetric: false, array: shares.map((s) => s.greatest - s.least), arrayminus: shares.map(() => 0), thickness: 1.5,
       width: 6, color: style_value("--ink") } };

@@ -91,28 +91,28 @@ class GeometryBuilder {
     for (ContactFace& face : result_.faces) face.area *= smooth_area(electrode_) / stepped;
   }
 
-  // A face of cell (i, j); the skin runs from it in the direction (di, dj).
+  // A face of cell (i, j); the interface runs from it in the direction (di, dj).
   void add(int i, int j, double area, double half_cell, int di, int dj) {
     ContactFace face;
     face.cell = grid_.index(i, j);
     face.row = static_cast<std::size_t>(j);
     face.area = area;
     face.half_cell = half_cell;
-    face.skin_begin = result_.skin.size();
-    double left = electrode_.skin;
+    face.interface_begin = result_.interface.size();
+    double left = electrode_.interface_depth;
     while (left > 0 && i < grid_.columns() && j < grid_.rows()) {
       const double thickness = di > 0 ? grid_.width(i) : grid_.height(j);
       const double taken = std::min(left, thickness);
-      result_.skin.push_back({grid_.index(i, j), taken});
+      result_.interface.push_back({grid_.index(i, j), taken});
       left -= taken;
-      if (left < 1e-9 * electrode_.skin) break;
+      if (left < 1e-9 * electrode_.interface_depth) break;
       i += di;
       j += dj;
     }
-    face.skin_end = result_.skin.size();
+    face.interface_end = result_.interface.size();
     double total = 0;
-    for (std::size_t k = face.skin_begin; k < face.skin_end; ++k) total += result_.skin[k].share;
-    for (std::size_t k = face.skin_begin; k < face.skin_end; ++k) result_.skin[k].share /= total;
+    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) total += result_.interface[k].share;
+    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) result_.interface[k].share /= total;
     result_.faces.push_back(face);
   }
 
@@ -129,18 +129,18 @@ ContactGeometry contact_geometry(const Grid& grid, const Electrode& electrode) {
 
 void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
                   const TissueRows& rows, std::span<const double> temperature, std::span<const double> water,
-                  std::span<const double> crust, std::span<ContactLaw> laws) {
-  const double spark = physics.striking ? physics.spark_conductance : 0.0;
+                  std::span<const double> eschar, std::span<ContactLaw> laws) {
+  const double spark = physics.arcing ? physics.spark_conductance : 0.0;
   for (std::size_t f = 0; f < geometry.faces.size(); ++f) {
     const ContactFace& face = geometry.faces[f];
-    double skin_water = 0;
-    double skin_temperature = 0;
-    for (std::size_t k = face.skin_begin; k < face.skin_end; ++k) {
-      skin_water += geometry.skin[k].share * std::max(0.0, water[geometry.skin[k].cell]);
-      skin_temperature += geometry.skin[k].share * temperature[geometry.skin[k].cell];
+    double interface_water = 0;
+    double interface_temperature = 0;
+    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) {
+      interface_water += geometry.interface[k].share * std::max(0.0, water[geometry.interface[k].cell]);
+      interface_temperature += geometry.interface[k].share * temperature[geometry.interface[k].cell];
     }
     ContactLaw& law = laws[f];
-    law.wet = (1 - crust[f]) * skin_water;
+    law.wet = (1 - eschar[f]) * interface_water;
     switch (electrode.contact) {
       case ContactKind::perfect:
         law.base = 0;
@@ -150,9 +150,10 @@ void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, c
         law.base = electrode.conductance;
         law.spark = 0;
         break;
-      case ContactKind::asperity: {
+      case ContactKind::spots: {
         const double touching = electrode.contact_fraction * law.wet;
-        const double wet_tissue = conductivity(rows.at(face.row), skin_temperature, 1.0, physics.conductivity_rises);
+        const double wet_tissue =
+            conductivity(rows.at(face.row), interface_temperature, 1.0, physics.conductivity_rises);
         law.base = touching * wet_tissue / electrode.constriction + physics.leak_conductance;
         law.spark = (1 - touching) * spark;
         break;

@@ -20,24 +20,24 @@ struct TissueRows {
   const Tissue& at(std::size_t row) const { return tissue[of_row[row]]; }
 };
 
-// One tissue cell that touches the electrode, and the skin below its face.
+// One tissue cell that touches the electrode, and the interface below its face.
 struct ContactFace {
   std::size_t cell = 0;
   std::size_t row = 0;
   double rim_factor = 1;  // of half_cell in a perfect contact, see RimFactors [-]
   double area = 0;        // true contact area; on a stepped shape the steps' area scaled to the smooth one [m2]
   double half_cell = 0;   // conductance of the half cell behind the face at unit coefficient [m]
-  std::size_t skin_begin = 0, skin_end = 0;  // into ContactGeometry::skin
+  std::size_t interface_begin = 0, interface_end = 0;  // into ContactGeometry::interface
 };
 
-struct SkinCell {
+struct InterfaceCell {
   std::size_t cell = 0;
-  double share = 0;  // of the skin depth below the face; the shares of a face add up to 1
+  double share = 0;  // of the interface depth below the face; the shares of a face add up to 1
 };
 
 struct ContactGeometry {
   std::vector<ContactFace> faces;
-  std::vector<SkinCell> skin;
+  std::vector<InterfaceCell> interface;
   std::vector<std::size_t> metal;       // cells inside a pressed or inserted electrode
   std::vector<unsigned char> is_metal;  // per cell
   std::vector<unsigned char> covered;   // per column: the surface z = 0 there touches the electrode or is metal
@@ -54,17 +54,17 @@ ContactGeometry contact_geometry(const Grid& grid, const Electrode& electrode);
 struct ContactLaw {
   double base = 0;   // chi wet sigma/l + leak [S/m2]
   double spark = 0;  // (1 - chi wet) g_s [S/m2]
-  double wet = 0;    // wet coverage (1 - c) mean(s over the skin) [-]
+  double wet = 0;    // wet coverage (1 - c) mean(s over the interface) [-]
 };
 
-// Fills one law per face. Crust, per face, is the crusted coverage c in [0, 1].
-//   asperity     base = chi wet sigma(T_s, wet tissue)/l + leak, spark = (1 - chi wet) g_s
+// Fills one law per face. Eschar, per face, is the eschar coverage c in [0, 1].
+//   spots     base = chi wet sigma(T_s, wet tissue)/l + leak, spark = (1 - chi wet) g_s
 //   conductance  base = the given conductance, no sparks
 //   gap          base = leak, spark = g_s
 // A perfect contact has no law (contact_is_perfect).
 void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
                   const TissueRows& rows, std::span<const double> temperature, std::span<const double> water,
-                  std::span<const double> crust, std::span<ContactLaw> laws);
+                  std::span<const double> eschar, std::span<ContactLaw> laws);
 
 // Peak strike voltage: the stated one, or for an electrode held off by `gap` the breakdown of a uniform air gap at one
 // atmosphere, 24.2 d + 6.08 sqrt(d) kV with d in cm (from memory), whichever is greater.   [V]

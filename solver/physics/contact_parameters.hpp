@@ -1,11 +1,33 @@
 // The electrode, the way it touches, and the numbers of the contact physics that are no property of the tissue.
 #pragma once
 
+#include "numerics/enumeration.hpp"
+
 namespace dryfront {
 
 enum class ElectrodeShape { disc, ring, dome, rod };
-enum class ContactKind { perfect, conductance, asperity, gap };
+constexpr auto enumerators(ElectrodeShape) {
+  return enumeration<ElectrodeShape>({{ElectrodeShape::disc, "disc"},
+                                      {ElectrodeShape::ring, "ring"},
+                                      {ElectrodeShape::dome, "dome"},
+                                      {ElectrodeShape::rod, "rod"}});
+}
+
+enum class ContactKind { perfect, conductance, spots, gap };
+constexpr auto enumerators(ContactKind) {
+  return enumeration<ContactKind>({{ContactKind::perfect, "perfect"},
+                                   {ContactKind::conductance, "conductance"},
+                                   {ContactKind::spots, "spots"},
+                                   {ContactKind::gap, "gap"}});
+}
+
 enum class ElectrodeHeat { insulated, film, held, lumped };
+constexpr auto enumerators(ElectrodeHeat) {
+  return enumeration<ElectrodeHeat>({{ElectrodeHeat::insulated, "insulated"},
+                                     {ElectrodeHeat::film, "film"},
+                                     {ElectrodeHeat::held, "held"},
+                                     {ElectrodeHeat::lumped, "lumped"}});
+}
 
 struct Electrode {
   ElectrodeShape shape = ElectrodeShape::disc;
@@ -13,11 +35,11 @@ struct Electrode {
   double inner_radius = 0;  // ring [m]
   double press = 0;         // dome: how deep it is pressed in [m]
   double length = 0;        // rod: inserted length [m]
-  ContactKind contact = ContactKind::asperity;
+  ContactKind contact = ContactKind::spots;
   double conductance = 0;         // conductance contact [S/m2]
   double contact_fraction = 0.5;  // chi [-]
   double constriction = 5e-4;     // l [m]
-  double skin = 1e-4;             // depth whose water wets the contact and which takes the contact heat [m]
+  double interface_depth = 1e-4;  // depth whose water wets the contact and which takes the contact heat [m]
   double gap = 0;                 // gap contact: distance held off [m]
   ElectrodeHeat heat = ElectrodeHeat::lumped;
   double heat_transfer = 1000;  // electrode to tissue, lumped and held [W/(m2 K)]
@@ -28,8 +50,8 @@ struct Electrode {
 struct Physics {
   bool boil_off = true;
   bool moisture = true;
-  bool striking = true;
-  bool crust = true;
+  bool arcing = true;
+  bool eschar = true;
   bool breakdown = true;
   bool perfusion = true;
   bool conductivity_rises = true;
@@ -37,7 +59,7 @@ struct Physics {
   double strike_spread = 0.2;      // half width of its uniform spread [-]
   double spark_conductance = 20;   // g_s [S/m2]
   double spark_heat_share = 0.7;   // eta [-]
-  double crust_thickness = 2e-5;   // delta_c [m]
+  double eschar_thickness = 2e-5;  // delta_c [m]
   double breakdown_field = 1e6;    // E_b of dried tissue, peak [V/m]
   double arc_conductivity = 0.1;   // sigma_arc [S/m]
   double leak_conductance = 1e-3;  // of the dry contact [S/m2]

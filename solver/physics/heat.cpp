@@ -8,22 +8,22 @@ namespace dryfront {
 
 namespace {
 
-double boiling_begins(const HeatUptake& u, std::size_t c) { return u.wet[c] * (u.boil[c] - u.start[c]); }
+double boiling_begins(const EnthalpyLaw& u, std::size_t c) { return u.wet[c] * (u.boiling_point[c] - u.start[c]); }
 
 // Two conductances in series, the first possibly infinite.
 double series(double first, double second) { return std::isinf(first) ? second : first * second / (first + second); }
 
 }  // namespace
 
-double temperature_after(const HeatUptake& u, std::size_t c, double heat) {
+double temperature_at_enthalpy(const EnthalpyLaw& u, std::size_t c, double heat) {
   if (u.latent[c] <= 0) return u.start[c] + heat / u.wet[c];
   const double begins = boiling_begins(u, c);
   if (heat <= begins) return u.start[c] + heat / u.wet[c];
-  if (heat < begins + u.latent[c]) return u.boil[c];
-  return u.boil[c] + (heat - begins - u.latent[c]) / u.dry[c];
+  if (heat < begins + u.latent[c]) return u.boiling_point[c];
+  return u.boiling_point[c] + (heat - begins - u.latent[c]) / u.dry[c];
 }
 
-double boiled_share(const HeatUptake& u, std::size_t c, double heat) {
+double vaporised_fraction(const EnthalpyLaw& u, std::size_t c, double heat) {
   if (u.latent[c] <= 0) return 0;
   return std::clamp((heat - boiling_begins(u, c)) / u.latent[c], 0.0, 1.0);
 }
@@ -38,7 +38,7 @@ HeatStage::HeatStage(int columns, int rows) : solver_(columns, rows) {
 }
 
 // Storage over duration joins the shunt; a boiling cell is held at T_b and its neighbours see T_b.
-void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known,
+void HeatStage::assemble(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known,
                          double duration) {
   const std::size_t cells = phase_.size();
   std::copy(heat.op.east.begin(), heat.op.east.end(), system_.east.begin());
@@ -49,7 +49,7 @@ void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::spa
     system_.shunt[c] = heat.op.shunt[c] + storage;
     double held = u.start[c] * storage;
     if (phase_[c] == Phase::above) {
-      held = u.boil[c] * storage - (boiling_begins(u, c) + u.latent[c]) * rate;
+      held = u.boiling_point[c] * storage - (boiling_begins(u, c) + u.latent[c]) * rate;
     }
     right_side_[c] = held + known[c] * rate + heat.inflow[c];
   }
@@ -58,20 +58,20 @@ void HeatStage::assemble(const HeatOperator& heat, const HeatUptake& u, std::spa
     for_each_face(system_, c, [&](std::size_t neighbour, double& conductance) {
       if (phase_[neighbour] != Phase::boiling) {
         system_.shunt[neighbour] += conductance;
-        right_side_[neighbour] += conductance * u.boil[c];
+        right_side_[neighbour] += conductance * u.boiling_point[c];
       }
       conductance = 0;
     });
     system_.shunt[c] = u.wet[c] * rate;
-    right_side_[c] = system_.shunt[c] * u.boil[c];
+    right_side_[c] = system_.shunt[c] * u.boiling_point[c];
   }
 }
 
 // What the linear solver left open must not be lost: all cells that do not boil are shifted by the one temperature that
 // makes their heat taken up equal what flowed in, and a boiling cell takes up what flows in. (Heat taken up cell by cell
 // from the flows would be exact too, but stiff cells would blow the solver's error up.)
-void HeatStage::balance(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known, double duration,
-                        std::span<double> temperature, std::span<double> taken_up) {
+void HeatStage::balance(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known, double duration,
+                        std::span<double> temperature, std::span<double> heat_gained) {
   const std::size_t cells = phase_.size();
   apply(system_, temperature, outflow_);
   double open = 0;
@@ -89,21 +89,21 @@ void HeatStage::balance(const HeatOperator& heat, const HeatUptake& u, std::span
   for (std::size_t c = 0; c < cells; ++c) {
     switch (phase_[c]) {
       case Phase::below:
-        taken_up[c] = u.wet[c] * (temperature[c] - u.start[c]);
+        heat_gained[c] = u.wet[c] * (temperature[c] - u.start[c]);
         break;
       case Phase::boiling:
-        taken_up[c] = known[c] + duration * (heat.inflow[c] - outflow_[c]);
+        heat_gained[c] = known[c] + duration * (heat.inflow[c] - outflow_[c]);
         break;
       case Phase::above:
-        taken_up[c] = boiling_begins(u, c) + u.latent[c] + u.dry[c] * (temperature[c] - u.boil[c]);
+        heat_gained[c] = boiling_begins(u, c) + u.latent[c] + u.dry[c] * (temperature[c] - u.boiling_point[c]);
         break;
     }
   }
 }
 
-HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u, std::span<const double> known,
+HeatStage::Report HeatStage::solve(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known,
                                    double duration, double allowed, std::span<double> temperature,
-                                   std::span<double> taken_up, std::span<double> face_temperature) {
+                                   std::span<double> heat_gained, std::span<double> face_temperature) {
   constexpr int most_passes = 60;
   constexpr double of_change = 5e-4;
   constexpr int most_iterations = 100;
@@ -115,8 +115,8 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
     squares += u.wet[c] * (temperature[c] - u.start[c]) * (temperature[c] - u.start[c]);
     phase_[c] = Phase::below;
     if (u.latent[c] <= 0) continue;
-    if (temperature[c] > u.boil[c]) phase_[c] = Phase::above;
-    if (temperature[c] == u.boil[c]) phase_[c] = Phase::boiling;
+    if (temperature[c] > u.boiling_point[c]) phase_[c] = Phase::above;
+    if (temperature[c] == u.boiling_point[c]) phase_[c] = Phase::boiling;
   }
   const double allowed_energy =
       std::max(allowed * std::sqrt(least_capacity / duration), of_change * std::sqrt(squares / duration));
@@ -140,8 +140,8 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
         const double flows_in = known[c] + duration * (heat.inflow[c] - outflow_[c]);
         if (flows_in < begins - u.wet[c] * allowed) next = Phase::below;
         if (flows_in > begins + u.latent[c] + u.dry[c] * allowed) next = Phase::above;
-      } else if (phase_[c] == Phase::below ? temperature[c] > u.boil[c] + allowed
-                                           : temperature[c] < u.boil[c] - allowed) {
+      } else if (phase_[c] == Phase::below ? temperature[c] > u.boiling_point[c] + allowed
+                                           : temperature[c] < u.boiling_point[c] - allowed) {
         next = Phase::boiling;
       }
       if (next != phase_[c]) {
@@ -150,9 +150,9 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const HeatUptake& u
       }
     }
     if (moved > 0) continue;
-    balance(heat, u, known, duration, temperature, taken_up);
+    balance(heat, u, known, duration, temperature, heat_gained);
     std::copy(temperature.begin(), temperature.end(), face_temperature.begin());
-    for (std::size_t c = 0; c < cells; ++c) temperature[c] = temperature_after(u, c, taken_up[c]);
+    for (std::size_t c = 0; c < cells; ++c) temperature[c] = temperature_at_enthalpy(u, c, heat_gained[c]);
     report.converged = true;
     return report;
   }

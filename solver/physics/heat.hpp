@@ -35,16 +35,16 @@ struct HeatOperator {
 //   T = T_b + (Y - Y_b - latent)/C_dry, all boiled, above.
 // Irreversible: the step that follows starts from the water that is left. Water at T_0 > T_b (it flowed into a hot cell)
 // boils at once. latent = 0 switches boil-off off for a cell.
-struct HeatUptake {
-  std::vector<double> start;   // T_0 [C]
-  std::vector<double> wet;     // C_wet, heat capacity of the cell with its water [J/K]
-  std::vector<double> dry;     // C_dry, without [J/K]
-  std::vector<double> latent;  // L W0 s_0 volume [J]
-  std::vector<double> boil;    // T_b [C]
+struct EnthalpyLaw {
+  std::vector<double> start;          // T_0 [C]
+  std::vector<double> wet;            // C_wet, heat capacity of the cell with its water [J/K]
+  std::vector<double> dry;            // C_dry, without [J/K]
+  std::vector<double> latent;         // L W0 s_0 volume [J]
+  std::vector<double> boiling_point;  // T_b [C]
 };
 
 // One implicit stage: finds T and the heat taken up Y with
-//   Y = known + duration (inflow - op T),   T the temperature at Y (see HeatUptake).
+//   Y = known + duration (inflow - op T),   T the temperature at Y (see EnthalpyLaw).
 // Cells are below, at or above boiling; the set is part of the solution (a semi-smooth Newton method: with the set given
 // the system is linear, boiling cells held at T_b; the set is renewed until it stands). The energy of the whole is exact.
 class HeatStage {
@@ -61,15 +61,15 @@ class HeatStage {
   // with which the fluxes were evaluated (equal to temperature to the solver's tolerance).
   // allowed: error allowed in any cell [K]; or 5e-4 of the guess's change from the start, in the norm of the storage,
   // whichever is more. The second asks for the same on every grid.
-  Report solve(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration,
-               double allowed, std::span<double> temperature, std::span<double> taken_up,
+  Report solve(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known, double duration,
+               double allowed, std::span<double> temperature, std::span<double> heat_gained,
                std::span<double> face_temperature);
 
  private:
   enum class Phase : unsigned char { below, boiling, above };
-  void assemble(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration);
-  void balance(const HeatOperator& heat, const HeatUptake& uptake, std::span<const double> known, double duration,
-               std::span<double> temperature, std::span<double> taken_up);
+  void assemble(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known, double duration);
+  void balance(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known, double duration,
+               std::span<double> temperature, std::span<double> heat_gained);
 
   EllipticSolver solver_;
   FluxOperator system_;
@@ -78,9 +78,9 @@ class HeatStage {
 };
 
 // Temperature of a cell that has taken up `heat` since the start of the step   [C]
-double temperature_after(const HeatUptake& uptake, std::size_t cell, double heat);
+double temperature_at_enthalpy(const EnthalpyLaw& enthalpy, std::size_t cell, double heat);
 // Share of the cell's water that has boiled off by then, in [0, 1]   [-]
-double boiled_share(const HeatUptake& uptake, std::size_t cell, double heat);
+double vaporised_fraction(const EnthalpyLaw& enthalpy, std::size_t cell, double heat);
 
 // Fills faces and links from the conductivities per cell and the outlets.
 //   air        free surface: film and half cell in series; air [W/(m2 K)]

@@ -22,12 +22,11 @@ double table_power(const Source& source, double load) {
 
 double unlimited_voltage(const Source& source, double load) {
   switch (source.kind) {
-    case SourceKind::regulated:
-    case SourceKind::power:
-      return std::sqrt(source.dial * load);
+    case SourceKind::constant_power:
+      return std::sqrt(source.setting * load);
     // Open-circuit voltage over R_m and R in series; written so that R = 0 and R = infinity come out right.
-    case SourceKind::matched:
-      return 2 * std::sqrt(source.dial * source.match) / (1 + source.match / load);
+    case SourceKind::unregulated:
+      return 2 * std::sqrt(source.setting * source.rated_load) / (1 + source.rated_load / load);
     case SourceKind::table:
       return std::sqrt(table_power(source, load) * load);
     case SourceKind::voltage:

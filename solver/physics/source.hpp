@@ -4,29 +4,37 @@
 #include <string>
 #include <vector>
 
+#include "numerics/enumeration.hpp"
+
 namespace dryfront {
 
-enum class SourceKind { regulated, matched, table, voltage, power };
+enum class SourceKind { constant_power, unregulated, table, voltage };
+constexpr auto enumerators(SourceKind) {
+  return enumeration<SourceKind>({{SourceKind::constant_power, "constant_power"},
+                                  {SourceKind::unregulated, "unregulated"},
+                                  {SourceKind::table, "table"},
+                                  {SourceKind::voltage, "voltage"}});
+}
 
 struct Source {
-  SourceKind kind = SourceKind::regulated;
-  double dial = 0;            // P_set (regulated, matched, power) [W]
-  double rms = 0;             // fixed rms voltage (voltage) [V]
-  double match = 500;         // R_m (matched) [ohm]
-  double peak_limit = 0;      // 0: none [V]
-  double current_limit = 0;   // rms, 0: none [A]
-  std::string file;           // table: two columns, load [ohm] and power per watt of the dial, read by the case reader
+  SourceKind kind = SourceKind::constant_power;
+  double setting = 0;        // P_set (constant_power, unregulated) [W]
+  double rms = 0;            // fixed rms voltage (voltage) [V]
+  double rated_load = 500;   // R_m (unregulated) [ohm]
+  double peak_limit = 0;     // 0: none [V]
+  double current_limit = 0;  // rms, 0: none [A]
+  std::string file;  // table: two columns, load [ohm] and power per watt of the setting, read by the case reader
   std::vector<double> load;   // table: increasing [ohm]
-  std::vector<double> power;  // table: the dial already in it [W]
+  std::vector<double> power;  // table: the setting already in it [W]
 };
 
 // Rms voltage across a load of R ohm, after the limits V_peak = crest_factor * V_rms <= peak_limit and
 // I_rms <= current_limit; 0 <= load <= infinity, crest_factor >= 1.   [V]
-//   regulated, power  V = sqrt(P_set R)
-//   matched           V = sqrt(P(R) R), P(R) = P_set 4 R R_m/(R + R_m)^2: a voltage source 2 sqrt(P_set R_m) behind R_m
+//   constant_power    V = sqrt(P_set R)
+//   unregulated       V = sqrt(P(R) R), P(R) = P_set 4 R R_m/(R + R_m)^2: a voltage source 2 sqrt(P_set R_m) behind R_m
 //   table             V = sqrt(P(R) R), P linear in log R between the entries, the end value beyond
 //   voltage           V = rms
-// Regulated, power and table have no bound of their own at an open circuit: V grows as sqrt(R), to infinity, unless a
+// Constant power and table have no bound of their own at an open circuit: V grows as sqrt(R), to infinity, unless a
 // peak limit stops it. A fixed voltage has none for the current at a short circuit. The operating point is unique when
 // V does not fall and V/R does not rise with R: always so but for a table whose power falls faster than 1/R or rises
 // faster than R.

@@ -17,17 +17,17 @@ double conductivity(const Tissue& tissue, double temperature, double water, bool
   const double exponent = tissue.saturation_exponent;
   // The usual exponent without the cost of std::pow, since this is called in every cell of every iteration.
   const double saturation = exponent == 2 ? effective * effective : std::pow(effective, exponent);
-  const double above = std::min(temperature, tissue.boil) - tissue.conductivity_at;
+  const double above = std::min(temperature, tissue.boiling_point) - tissue.conductivity_at;
   const double rise = rises ? 1 + tissue.conductivity_per_C * above : 1.0;
   return tissue.conductivity * rise * std::max(saturation, tissue.conductivity_floor);
 }
 
 double heat_capacity(const Tissue& tissue, double water) {
-  return tissue.density * tissue.heat * (tissue.dry_heat_ratio + water * (1 - tissue.dry_heat_ratio));
+  return tissue.density * tissue.specific_heat * (tissue.dry_heat_ratio + water * (1 - tissue.dry_heat_ratio));
 }
 
 double thermal_conductivity(const Tissue& tissue, double temperature, double water) {
-  const double above = std::min(temperature, tissue.boil) - tissue.conductivity_at;
+  const double above = std::min(temperature, tissue.boiling_point) - tissue.conductivity_at;
   const double wet = tissue.conduction * (1 + tissue.conduction_per_C * above);
   return tissue.dry_conduction + water * (wet - tissue.dry_conduction);
 }

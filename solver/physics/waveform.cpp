@@ -300,9 +300,9 @@ void check(const Waveform& waveform) {
   if (waveform.kind == WaveformKind::gated) {
     require(waveform.duty > 0 && waveform.duty <= 1, "the duty of a gated waveform must lie above 0 and at most at 1");
   }
-  if (waveform.kind == WaveformKind::decaying) {
+  if (waveform.kind == WaveformKind::damped) {
     require(waveform.carrier > 0 && waveform.repeat > 0 && waveform.decay > 0,
-            "carrier, repeat and decay of a decaying waveform must be positive");
+            "carrier, repeat and decay of a damped waveform must be positive");
   }
 }
 
@@ -315,7 +315,7 @@ double crest_factor(const Waveform& waveform) {
       return std::numbers::sqrt2;
     case WaveformKind::gated:
       return std::sqrt(2 / waveform.duty);
-    case WaveformKind::decaying:
+    case WaveformKind::damped:
       return DampedTrain(waveform).crest_factor();
     case WaveformKind::sampled:
       return SampledWave(waveform).crest_factor();
@@ -331,7 +331,7 @@ double striking_fraction(const Waveform& waveform, double x) {
     case WaveformKind::continuous:
     case WaveformKind::gated:
       return sine_fraction(x);
-    case WaveformKind::decaying:
+    case WaveformKind::damped:
       return x > 0 ? DampedTrain(waveform).fraction(x) : 1.0;
     case WaveformKind::sampled:
       return SampledWave(waveform).fraction(x);
@@ -348,7 +348,7 @@ StrikingTable::StrikingTable(const Waveform& waveform, double spread) {
 
   std::function<double(double)> integral = sine_integral;
   std::vector<double> jumps = {1.0};
-  if (waveform.kind == WaveformKind::decaying) {
+  if (waveform.kind == WaveformKind::damped) {
     const DampedTrain train(waveform);
     integral = [train](double x) { return train.fraction_integral(x); };
     jumps = train.jumps();

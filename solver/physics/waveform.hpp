@@ -2,7 +2,7 @@
 //
 //   continuous  a sine
 //   gated       bursts of whole cycles of a sine, then nothing, share `duty` of the time
-//   decaying    e^{-t/tau} sin(2 pi f t), begun again from zero every 1/repeat
+//   damped    e^{-t/tau} sin(2 pi f t), begun again from zero every 1/repeat
 //   sampled     straight lines between samples; the record from its first to its last sample is one repetition
 #pragma once
 
@@ -11,16 +11,24 @@
 #include <string>
 #include <vector>
 
+#include "numerics/enumeration.hpp"
+
 namespace dryfront {
 
-enum class WaveformKind { continuous, gated, decaying, sampled };
+enum class WaveformKind { continuous, gated, damped, sampled };
+constexpr auto enumerators(WaveformKind) {
+  return enumeration<WaveformKind>({{WaveformKind::continuous, "continuous"},
+                                    {WaveformKind::gated, "gated"},
+                                    {WaveformKind::damped, "damped"},
+                                    {WaveformKind::sampled, "sampled"}});
+}
 
 struct Waveform {
   WaveformKind kind = WaveformKind::continuous;
   double carrier = 400e3;    // f [Hz]
   double duty = 1.0;         // share of the burst period with current (gated) [-]
-  double repeat = 30e3;      // bursts per second (gated, decaying) [Hz]
-  double decay = 5e-6;       // time constant tau of the envelope (decaying) [s]
+  double repeat = 30e3;      // bursts per second (gated, damped) [Hz]
+  double decay = 5e-6;       // time constant tau of the envelope (damped) [s]
   std::string file;          // sampled: two columns, time [s] and voltage in any unit
   std::vector<double> time;  // sampled: filled by the case reader [s]
   std::vector<double> voltage;

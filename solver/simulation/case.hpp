@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "numerics/enumeration.hpp"
 #include "numerics/grid.hpp"
 #include "physics/contact_parameters.hpp"
 #include "physics/source.hpp"
@@ -13,7 +14,17 @@
 namespace dryfront {
 
 enum class FarVoltage { half_space, grounded, insulated, pad };
+constexpr auto enumerators(FarVoltage) {
+  return enumeration<FarVoltage>({{FarVoltage::half_space, "half_space"},
+                                  {FarVoltage::grounded, "grounded"},
+                                  {FarVoltage::insulated, "insulated"},
+                                  {FarVoltage::pad, "pad"}});
+}
+
 enum class FarHeat { held, insulated };
+constexpr auto enumerators(FarHeat) {
+  return enumeration<FarHeat>({{FarHeat::held, "held"}, {FarHeat::insulated, "insulated"}});
+}
 
 struct Layer {
   Tissue tissue;
@@ -21,12 +32,12 @@ struct Layer {
 };
 
 struct Specimen {
-  std::vector<Layer> layers;  // from the surface down, at least one
-  double radius = 0.04;       // R [m]
-  double depth = 0.04;        // H [m]
-  double start = 22;          // [C]
-  double surroundings = 22;   // [C]
-  double air = 10;            // convection at the free surface [W/(m2 K)]
+  std::vector<Layer> layers;      // from the surface down, at least one
+  double radius = 0.04;           // R [m]
+  double depth = 0.04;            // H [m]
+  double start = 22;              // [C]
+  double surroundings = 22;       // [C]
+  double air_heat_transfer = 10;  // convection at the free surface [W/(m2 K)]
   FarVoltage side_voltage = FarVoltage::half_space;
   FarVoltage bottom_voltage = FarVoltage::half_space;  // pad is allowed here only
   double pad_radius = 0;                               // [m]
@@ -35,10 +46,10 @@ struct Specimen {
   FarHeat bottom_heat = FarHeat::held;
 };
 
-struct Drive {
+struct Mode {
   std::string name;
-  double dwell = 10;  // current on [s]
-  double after = 0;   // watching time with the current off [s]
+  double activation = 10;  // current on [s]
+  double after = 0;        // watching time with the current off [s]
   Waveform waveform;
   Source source;
 };
@@ -53,6 +64,13 @@ struct DamagePair {
 };
 
 enum class EffectKind { damage, temperature, dry, peak_temperature, cem43 };
+constexpr auto enumerators(EffectKind) {
+  return enumeration<EffectKind>({{EffectKind::damage, "damage"},
+                                  {EffectKind::temperature, "temperature"},
+                                  {EffectKind::dry, "dry"},
+                                  {EffectKind::peak_temperature, "peak_temperature"},
+                                  {EffectKind::cem43, "cem43"}});
+}
 
 struct Effect {
   std::string name;
@@ -73,21 +91,28 @@ struct TimeSettings {
 };
 
 struct OutputSettings {
-  int frames = 60;                  // per drive, equally spaced in time, besides the first
+  int frames = 60;                  // per mode, equally spaced in time, besides the first
   std::vector<std::string> fields;  // dataset names of the run file; empty: all
 };
 
-// In which sense two drives are set equal before their depths are compared; the first one stays as it is.
-enum class Footing {
-  as_given,    // neither is changed
-  same_dial,   // the second one's dial is that of the first
-  mean_power,  // its dial such that the power, averaged over the dwell, is that of the first
-  energy,      // its dwell such that the energy delivered is that of the first, the dial as it is
-  dry_out      // its dial such that the contact dries out at the time of the first
+// In which sense two modes are set equal before their depths are compared; the first one stays as it is.
+enum class Basis {
+  as_given,      // neither is changed
+  same_setting,  // the second one's setting is that of the first
+  mean_power,    // its setting such that the power, averaged over the activation, is that of the first
+  energy,        // its activation such that the energy delivered is that of the first, the setting as it is
+  dry_out        // its setting such that the contact dries out at the time of the first
 };
+constexpr auto enumerators(Basis) {
+  return enumeration<Basis>({{Basis::as_given, "as_given"},
+                             {Basis::same_setting, "same_setting"},
+                             {Basis::mean_power, "mean_power"},
+                             {Basis::energy, "energy"},
+                             {Basis::dry_out, "dry_out"}});
+}
 
 struct ComparisonSettings {
-  Footing footing = Footing::as_given;  // of the studies that set two drives against each other
+  Basis basis = Basis::as_given;  // of the studies that set two modes against each other
 };
 
 struct Case {
@@ -95,7 +120,7 @@ struct Case {
   std::string question;
   Specimen specimen;
   Electrode electrode;
-  std::vector<Drive> drives;
+  std::vector<Mode> modes;
   Physics physics;
   std::vector<DamagePair> damage;  // damage[0] is the pair that stops perfusion
   std::vector<Effect> effects;

@@ -35,11 +35,11 @@ struct Trace {
   std::vector<double> rms;                          // [V]
   std::vector<double> peak;                         // [V]
   std::vector<double> current;                      // rms [A]
-  std::vector<double> struck_share;                 // share of the current that enters through spark feet [-]
+  std::vector<double> arcing_share;                 // share of the current that enters through spark feet [-]
   std::vector<double> surface;                      // contact and spark heating [W]
   std::vector<double> electrode;                    // electrode temperature [C]
   std::vector<double> wet_share;                    // area mean of the wet coverage of the contact [-]
-  std::vector<double> crust_share;                  // area mean of the crusted coverage [-]
+  std::vector<double> eschar_share;                 // area mean of the eschar coverage [-]
   std::vector<std::vector<double>> greatest_depth;  // per effect, then per step [m]
 };
 
@@ -69,7 +69,7 @@ struct LedgerRecord {
   double water_start = 0, water_left = 0, water_boiled = 0;
 };
 
-struct DriveRecord {
+struct ModeRecord {
   std::string name;
   bool completed = false;
   int steps = 0;
@@ -81,7 +81,7 @@ struct DriveRecord {
   double resistance_start = 0, resistance_least = 0, resistance_end = 0;  // while the current is on [ohm]
   double delivered = 0;                                                   // [J]
   double surface = 0;           // of it, in the contact layer and the sparks [J]
-  double struck = not_a_time;   // first time more than 1 % of the current enters through spark feet [s]
+  double arcing = not_a_time;   // first time more than 1 % of the current enters through spark feet [s]
   double dry_out = not_a_time;  // first time the wet coverage of the contact has fallen below 5 % [s]
   double peak_temperature = 0;  // [C]
   LedgerRecord ledger;
@@ -89,12 +89,12 @@ struct DriveRecord {
   std::vector<ProbeRecord> probes;
 };
 
-// Called by the simulation; any may be empty. Calls for one drive come in time order from one thread; calls for
-// different drives may come from different threads at once.
+// Called by the simulation; any may be empty. Calls for one mode come in time order from one thread; calls for
+// different modes may come from different threads at once.
 struct Observer {
-  std::function<void(int drive, const Frame&)> frame;
-  std::function<void(int drive, double time, double end)> progress;
-  const std::atomic<bool>* stop = nullptr;  // set to end the run early; drives then come back with completed = false
+  std::function<void(int mode, const Frame&)> frame;
+  std::function<void(int mode, double time, double end)> progress;
+  const std::atomic<bool>* stop = nullptr;  // set to end the run early; modes then come back with completed = false
 };
 
 }  // namespace dryfront

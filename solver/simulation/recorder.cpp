@@ -24,10 +24,10 @@ double passing(const std::vector<double>& time, const std::vector<double>& value
 
 }  // namespace
 
-Recorder::Recorder(const Case& c, const Grid& grid, const Drive& drive)
+Recorder::Recorder(const Case& c, const Grid& grid, const Mode& mode)
     : case_(c), grid_(grid), excess_(grid.cells(), 0.0), depth_(static_cast<std::size_t>(grid.columns()), 0.0) {
-  record_.name = drive.name;
-  record_.crest_factor = crest_factor(drive.waveform);
+  record_.name = mode.name;
+  record_.crest_factor = crest_factor(mode.waveform);
   record_.trace.greatest_depth.resize(c.effects.size());
   for (const Probe& probe : c.probes) record_.probes.push_back({probe.name, {}, {}, {}});
 }
@@ -50,9 +50,9 @@ void Recorder::add_probes(const State& state) {
   }
 }
 
-void Recorder::add(DriveStepper& stepper, const State& state, bool current_on) {
+void Recorder::add(ModeStepper& stepper, const State& state, bool current_on) {
   Trace& trace = record_.trace;
-  const ConductionResult& electric = state.electric;
+  const ElectricState& electric = state.electric;
   const double wet = stepper.wet_share(state);
   trace.time.push_back(seconds(state.time));
   trace.resistance.push_back(electric.resistance);
@@ -60,11 +60,11 @@ void Recorder::add(DriveStepper& stepper, const State& state, bool current_on) {
   trace.rms.push_back(electric.rms);
   trace.peak.push_back(electric.rms * record_.crest_factor);
   trace.current.push_back(electric.current);
-  trace.struck_share.push_back(electric.struck_share);
+  trace.arcing_share.push_back(electric.arcing_share);
   trace.surface.push_back(electric.surface_power);
   trace.electrode.push_back(state.electrode_temperature);
   trace.wet_share.push_back(wet);
-  trace.crust_share.push_back(stepper.crust_share(state));
+  trace.eschar_share.push_back(stepper.eschar_share(state));
   for (std::size_t e = 0; e < case_.effects.size(); ++e) {
     excess_of(case_.effects[e], fields_of(state), excess_);
     depth_per_column(grid_, excess_, depth_);
@@ -76,20 +76,20 @@ void Recorder::add(DriveStepper& stepper, const State& state, bool current_on) {
   if (trace.time.size() == 1) record_.resistance_start = record_.resistance_least = electric.resistance;
   record_.resistance_least = std::min(record_.resistance_least, electric.resistance);
   record_.resistance_end = electric.resistance;
-  if (std::isnan(record_.struck)) record_.struck = passing(trace.time, trace.struck_share, 0.01, 1);
+  if (std::isnan(record_.arcing)) record_.arcing = passing(trace.time, trace.arcing_share, 0.01, 1);
   const bool touches = case_.electrode.contact != ContactKind::gap;
   if (std::isnan(record_.dry_out) && touches) record_.dry_out = passing(trace.time, trace.wet_share, 0.05, -1);
 }
 
 void Recorder::renew(const State& state) {
   Trace& trace = record_.trace;
-  const ConductionResult& electric = state.electric;
+  const ElectricState& electric = state.electric;
   trace.resistance.back() = electric.resistance;
   trace.power.back() = electric.power;
   trace.rms.back() = electric.rms;
   trace.peak.back() = electric.rms * record_.crest_factor;
   trace.current.back() = electric.current;
-  trace.struck_share.back() = electric.struck_share;
+  trace.arcing_share.back() = electric.arcing_share;
   trace.surface.back() = electric.surface_power;
 }
 
@@ -133,7 +133,7 @@ Frame Recorder::frame(const State& state) {
   return frame;
 }
 
-DriveRecord Recorder::finish(const DriveStepper& stepper, const State& start, const State& end, bool completed) {
+ModeRecord Recorder::finish(const ModeStepper& stepper, const State& start, const State& end, bool completed) {
   record_.completed = completed;
   for (const Effect& effect : case_.effects) {
     excess_of(effect, fields_of(end), excess_);

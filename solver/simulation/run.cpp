@@ -23,10 +23,10 @@ struct Event {
 };
 
 // Frames at equal spacing, the switch of the current, the end; in order, each moment once.
-std::vector<Event> events_of(const Drive& drive, int frames) {
+std::vector<Event> events_of(const Mode& mode, int frames) {
   const auto ticks = [](double time) { return static_cast<Ticks>(std::llround(time * ticks_per_second)); };
-  const Ticks end = ticks(drive.dwell) + ticks(drive.after);
-  std::vector<Event> events{{ticks(drive.dwell), false, true}, {end, true, false}};
+  const Ticks end = ticks(mode.activation) + ticks(mode.after);
+  std::vector<Event> events{{ticks(mode.activation), false, true}, {end, true, false}};
   for (Ticks k = 1; k < frames; ++k) events.push_back({end / frames * k + end % frames * k / frames, true, false});
   std::stable_sort(events.begin(), events.end(), [](const Event& a, const Event& b) { return a.time < b.time; });
   std::vector<Event> merged;
@@ -41,41 +41,41 @@ std::vector<Event> events_of(const Drive& drive, int frames) {
   return merged;
 }
 
-std::string place_of_failure(const Drive& drive, const State& state, const std::string& what, double residual) {
-  return "drive '" + drive.name + "', t = " + std::to_string(seconds(state.time)) + " s: " + what + " (residual " +
+std::string place_of_failure(const Mode& mode, const State& state, const std::string& what, double residual) {
+  return "mode '" + mode.name + "', t = " + std::to_string(seconds(state.time)) + " s: " + what + " (residual " +
          std::to_string(residual) + ")";
 }
 
-void require_finite(const Drive& drive, const Grid& grid, const State& state) {
+void require_finite(const Mode& mode, const Grid& grid, const State& state) {
   const auto columns = static_cast<std::size_t>(grid.columns());
   for (std::size_t c = 0; c < state.temperature.size(); ++c) {
     if (std::isfinite(state.temperature[c]) && std::isfinite(state.water[c])) continue;
     throw NumericalFailure(place_of_failure(
-        drive, state,
+        mode, state,
         "a temperature or water content is no longer finite at r = " + std::to_string(1e3 * grid.r()[c % columns]) +
             " mm, z = " + std::to_string(1e3 * grid.z()[c / columns]) + " mm",
         state.temperature[c]));
   }
 }
 
-// The time loop of one drive.
-DriveRecord run_drive(const Case& c, const Grid& grid, int number, const Observer& observer) {
-  const Drive& drive = c.drives[static_cast<std::size_t>(number)];
-  DriveStepper stepper(c, grid, drive);
-  Recorder recorder(c, grid, drive);
+// The time loop of one mode.
+ModeRecord run_mode(const Case& c, const Grid& grid, int number, const Observer& observer) {
+  const Mode& mode = c.modes[static_cast<std::size_t>(number)];
+  ModeStepper stepper(c, grid, mode);
+  Recorder recorder(c, grid, mode);
   StepControl control(c.time.tolerance, stepper.longest_step());
   State state = stepper.initial_state();
-  bool current_on = drive.dwell > 0;
+  bool current_on = mode.activation > 0;
   if (!stepper.switch_current(state, current_on)) {
     throw NumericalFailure(
-        place_of_failure(drive, state, "charge did not converge at the start", state.electric.residual));
+        place_of_failure(mode, state, "charge did not converge at the start", state.electric.residual));
   }
   const State start = state;
   State next = state;
   recorder.add(stepper, state, current_on);
   if (observer.frame) observer.frame(number, recorder.frame(state));
 
-  const std::vector<Event> events = events_of(drive, c.output.frames);
+  const std::vector<Event> events = events_of(mode, c.output.frames);
   const Ticks end = events.back().time;
   const auto stopped = [&] { return observer.stop != nullptr && observer.stop->load(); };
   control.restart();
@@ -92,21 +92,21 @@ DriveRecord run_drive(const Case& c, const Grid& grid, int number, const Observe
         if (fresh_at != state.time) {
           fresh_at = state.time;
           if (!stepper.renew_current(state)) {
-            throw NumericalFailure(place_of_failure(drive, state, "charge did not converge", state.electric.residual));
+            throw NumericalFailure(place_of_failure(mode, state, "charge did not converge", state.electric.residual));
           }
           recorder.renew(state);
         }
         const double wanted = report.converged ? control.rejected(length, report.error) : control.failed(length);
         if (!(wanted > StepControl::shortest)) {
           throw NumericalFailure(place_of_failure(
-              drive, state,
+              mode, state,
               report.converged ? "the time step shrank to nothing" : std::string(report.failed) + " did not converge",
               report.converged ? report.error : report.residual));
         }
         continue;
       }
       std::swap(state, next);
-      require_finite(drive, grid, state);
+      require_finite(mode, grid, state);
       control.accepted(length, report.error);
       recorder.add_step(state, report.ledger);
       recorder.add(stepper, state, current_on);
@@ -118,7 +118,7 @@ DriveRecord run_drive(const Case& c, const Grid& grid, int number, const Observe
       current_on = false;
       if (!stepper.switch_current(state, false)) {
         throw NumericalFailure(
-            place_of_failure(drive, state, "charge did not converge after the switch", state.electric.residual));
+            place_of_failure(mode, state, "charge did not converge after the switch", state.electric.residual));
       }
       recorder.add(stepper, state, false);
       control.restart();
@@ -174,14 +174,14 @@ Grid case_grid(const Case& c) {
               graded_faces(0, s.depth, z_stops, z_marks, c.grading));
 }
 
-std::vector<DriveRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads) {
-  const int drives = static_cast<int>(c.drives.size());
-  std::vector<DriveRecord> records(c.drives.size());
-  std::vector<std::exception_ptr> failure(c.drives.size());
-#pragma omp parallel for num_threads(std::max(1, std::min(threads, drives))) schedule(dynamic, 1)
-  for (int k = 0; k < drives; ++k) {
+std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads) {
+  const int modes = static_cast<int>(c.modes.size());
+  std::vector<ModeRecord> records(c.modes.size());
+  std::vector<std::exception_ptr> failure(c.modes.size());
+#pragma omp parallel for num_threads(std::max(1, std::min(threads, modes))) schedule(dynamic, 1)
+  for (int k = 0; k < modes; ++k) {
     try {
-      records[static_cast<std::size_t>(k)] = run_drive(c, grid, k, observer);
+      records[static_cast<std::size_t>(k)] = run_mode(c, grid, k, observer);
     } catch (...) {  // rethrown below: an exception may not leave a parallel region
       failure[static_cast<std::size_t>(k)] = std::current_exception();
     }
@@ -192,14 +192,14 @@ std::vector<DriveRecord> run(const Case& c, const Grid& grid, const Observer& ob
   return records;
 }
 
-LoadAtStart load_at_start(const Case& c, const Grid& grid, int drive) {
-  DriveStepper stepper(c, grid, c.drives[static_cast<std::size_t>(drive)]);
+LoadAtStart load_at_start(const Case& c, const Grid& grid, int mode) {
+  ModeStepper stepper(c, grid, c.modes[static_cast<std::size_t>(mode)]);
   State state = stepper.initial_state();
   if (!stepper.switch_current(state, true)) {
-    throw NumericalFailure(place_of_failure(c.drives[static_cast<std::size_t>(drive)], state,
+    throw NumericalFailure(place_of_failure(c.modes[static_cast<std::size_t>(mode)], state,
                                             "charge did not converge at the start", state.electric.residual));
   }
-  return {state.electric.resistance, state.electric.rms, state.electric.power, state.electric.struck_share};
+  return {state.electric.resistance, state.electric.rms, state.electric.power, state.electric.arcing_share};
 }
 
 }  // namespace dryfront

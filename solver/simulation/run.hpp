@@ -1,4 +1,4 @@
-// run: all drives of a case, from start to end of their watching time.
+// run: all modes of a case, from start to end of their watching time.
 #pragma once
 
 #include <stdexcept>
@@ -19,17 +19,17 @@ class NumericalFailure : public std::runtime_error {
 // The grid a case is solved on: marks at the surface and at the electrode's edge, breakpoints at layers and pad edges.
 Grid case_grid(const Case& c);
 
-// Runs every drive, at most `threads` of them side by side; the result does not depend on `threads`.
+// Runs every mode, at most `threads` of them side by side; the result does not depend on `threads`.
 // Throws NumericalFailure.
-std::vector<DriveRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads);
+std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads);
 
-// The electric state at the start, for `check`: load seen by each drive and the rms voltage across it.
+// The electric state at the start, for `check`: load seen by each mode and the rms voltage across it.
 struct LoadAtStart {
   double resistance = 0;  // [ohm]
   double rms = 0;         // [V]
   double power = 0;       // [W]
-  double struck_share = 0;
+  double arcing_share = 0;
 };
-LoadAtStart load_at_start(const Case& c, const Grid& grid, int drive);
+LoadAtStart load_at_start(const Case& c, const Grid& grid, int mode);
 
 }  // namespace dryfront

@@ -1,10 +1,10 @@
-// The state of one drive at one moment.
+// The state of one mode at one moment.
 #pragma once
 
 #include <cstdint>
 #include <vector>
 
-#include "physics/conduction.hpp"
+#include "physics/electric.hpp"
 
 namespace dryfront {
 
@@ -20,9 +20,9 @@ struct State {
   std::vector<double> peak_temperature;    // [C]
   std::vector<std::vector<double>> omega;  // per damage pair [-]
   std::vector<double> cem43;               // [min]
-  std::vector<double> crust;               // c per contact face [-]
+  std::vector<double> eschar;              // c per contact face [-]
   double electrode_temperature = 0;        // [C]
-  ConductionResult electric;               // at this moment
+  ElectricState electric;                  // at this moment
   std::vector<double> heat_source;         // what the current heats each cell with at this moment [W]
   double spark_loss = 0;                   // share of the spark heat that goes to metal and air [W]
 

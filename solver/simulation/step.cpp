@@ -39,7 +39,7 @@ double electrode_film(const Electrode& electrode, const Specimen& specimen) {
     case ElectrodeHeat::insulated:
       return 0;
     case ElectrodeHeat::film:
-      return specimen.air;
+      return specimen.air_heat_transfer;
     case ElectrodeHeat::held:
     case ElectrodeHeat::lumped:
       break;
@@ -65,26 +65,26 @@ TissueRows tissue_rows(const Specimen& specimen, const Grid& grid) {
   return rows;
 }
 
-DriveStepper::DriveStepper(const Case& c, const Grid& grid, const Drive& drive)
+ModeStepper::ModeStepper(const Case& c, const Grid& grid, const Mode& mode)
     : grid_(grid),
       physics_(c.physics),
       electrode_(c.electrode),
       specimen_(c.specimen),
       rows_(tissue_rows(c.specimen, grid)),
       contact_(contact_geometry(grid, c.electrode)),
-      crest_factor_(dryfront::crest_factor(drive.waveform)),
-      striking_(drive.waveform, c.physics.strike_spread),
-      source_(drive.source),
-      conduction_(grid, contact_, far_voltage_of(c.specimen, grid)),
+      crest_factor_(dryfront::crest_factor(mode.waveform)),
+      striking_(mode.waveform, c.physics.strike_spread),
+      source_(mode.source),
+      electric_solver_(grid, contact_, far_voltage_of(c.specimen, grid)),
       heat_stage_(grid.columns(), grid.rows()),
       moisture_(grid, rows_, contact_),
       tolerance_(c.time.tolerance),
       longest_step_(c.time.longest) {
-  looking_source_.kind = SourceKind::voltage;
-  looking_source_.rms = 1e-6;
+  probe_source_.kind = SourceKind::voltage;
+  probe_source_.rms = 1e-6;
   for (const DamagePair& pair : c.damage) pairs_.push_back(damage_rates(pair.frequency, pair.energy, pair.floor));
-  boundaries_ = {specimen_.air, electrode_film(electrode_, specimen_), specimen_.side_heat == FarHeat::held,
-                 specimen_.bottom_heat == FarHeat::held};
+  boundaries_ = {specimen_.air_heat_transfer, electrode_film(electrode_, specimen_),
+                 specimen_.side_heat == FarHeat::held, specimen_.bottom_heat == FarHeat::held};
   outlet(heat_, HeatOutlet::air) = specimen_.surroundings;
   outlet(heat_, HeatOutlet::far) = specimen_.start;
   outlet(heat_, HeatOutlet::electrode) =
@@ -93,11 +93,11 @@ DriveStepper::DriveStepper(const Case& c, const Grid& grid, const Drive& drive)
     if (tissue.perfusion > 0) outlet(heat_, HeatOutlet::perfusion) = tissue.blood;
   }
   const std::size_t cells = grid.cells();
-  for (auto* field : {&conductivity_, &breakdown_, &conduction_wet_, &known_, &taken_up_, &face_temperature_,
+  for (auto* field : {&conductivity_, &breakdown_, &conduction_wet_, &known_, &heat_gained_, &face_temperature_,
                       &conducted_, &stage_temperature_, &water_inflow_, &enthalpy_inflow_, &stage_water_}) {
     field->assign(cells, 0.0);
   }
-  for (auto* field : {&uptake_.start, &uptake_.wet, &uptake_.dry, &uptake_.latent, &uptake_.boil})
+  for (auto* field : {&enthalpy_.start, &enthalpy_.wet, &enthalpy_.dry, &enthalpy_.latent, &enthalpy_.boiling_point})
     field->assign(cells, 0.0);
   laws_.resize(contact_.faces.size());
   for (int j = 0; j < grid.rows(); ++j) {
@@ -119,7 +119,7 @@ DriveStepper::DriveStepper(const Case& c, const Grid& grid, const Drive& drive)
   }
 }
 
-State DriveStepper::initial_state() {
+State ModeStepper::initial_state() {
   const std::size_t cells = grid_.cells();
   State state;
   for (auto* field : {&state.temperature, &state.peak_temperature}) field->assign(cells, specimen_.start);
@@ -129,13 +129,13 @@ State DriveStepper::initial_state() {
                       &state.temperature_rate, &state.omega_rate}) {
     field->assign(cells, 0.0);
   }
-  state.crust.assign(contact_.faces.size(), 0.0);
+  state.eschar.assign(contact_.faces.size(), 0.0);
   state.electrode_temperature = specimen_.start;
   return state;
 }
 
 // The electric problem for given fields.
-bool DriveStepper::conduct(const State& fields, bool current_on, ConductionResult& electric) {
+bool ModeStepper::conduct(const State& fields, bool current_on, ElectricState& electric) {
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < conductivity_.size(); ++c) {
     const Tissue& tissue = rows_.at(c / columns);
@@ -145,23 +145,23 @@ bool DriveStepper::conduct(const State& fields, bool current_on, ConductionResul
     conductivity_[c] = sigma;
     breakdown_[c] = physics_.arc_conductivity * (1 - water) * (1 - water);
   }
-  contact_laws(contact_, electrode_, physics_, rows_, fields.temperature, fields.water, fields.crust, laws_);
-  ConductionInput input;
+  contact_laws(contact_, electrode_, physics_, rows_, fields.temperature, fields.water, fields.eschar, laws_);
+  ElectricInput input;
   input.conductivity = conductivity_;
   if (physics_.breakdown && current_on) input.breakdown = breakdown_;
   input.breakdown_threshold = physics_.breakdown_field / crest_factor_;
   if (electrode_.contact != ContactKind::perfect) input.contact = laws_;
   input.strike_threshold = strike_voltage(electrode_, physics_) / crest_factor_;
   input.striking = &striking_;
-  input.source = current_on ? &source_ : &looking_source_;
+  input.source = current_on ? &source_ : &probe_source_;
   input.crest_factor = crest_factor_;
-  conduction_.solve(input, electric);
+  electric_solver_.solve(input, electric);
   return electric.converged;
 }
 
-// Volume heating stays where it arises; the contact's goes into the skin below each face, the sparks' by their share.
-void DriveStepper::heat_from_current(const ConductionResult& electric, bool current_on, std::vector<double>& source,
-                                     double& spark_loss) const {
+// Volume heating stays where it arises; the contact's goes into the interface below each face, the sparks' by their share.
+void ModeStepper::heat_from_current(const ElectricState& electric, bool current_on, std::vector<double>& source,
+                                    double& spark_loss) const {
   spark_loss = 0;
   if (!current_on) {
     std::fill(source.begin(), source.end(), 0.0);
@@ -172,20 +172,20 @@ void DriveStepper::heat_from_current(const ConductionResult& electric, bool curr
     const ContactFace& face = contact_.faces[f];
     const double into_tissue = electric.contact_power[f] + physics_.spark_heat_share * electric.spark_power[f];
     spark_loss += (1 - physics_.spark_heat_share) * electric.spark_power[f];
-    for (std::size_t k = face.skin_begin; k < face.skin_end; ++k) {
-      source[contact_.skin[k].cell] += contact_.skin[k].share * into_tissue;
+    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) {
+      source[contact_.interface[k].cell] += contact_.interface[k].share * into_tissue;
     }
   }
 }
 
-bool DriveStepper::switch_current(State& state, bool current_on) {
+bool ModeStepper::switch_current(State& state, bool current_on) {
   current_on_ = current_on;
   const bool converged = conduct(state, current_on, state.electric);
   heat_from_current(state.electric, current_on, state.heat_source, state.spark_loss);
   if (!current_on) {
     state.electric.power = state.electric.rms = state.electric.current = 0;
     state.electric.volume_power = state.electric.surface_power = state.electric.beyond_power = 0;
-    state.electric.struck_share = 0;
+    state.electric.arcing_share = 0;
   }
   for (auto* rate :
        {&state.heat_source_rate, &state.water_rate, &state.boil_rate, &state.temperature_rate, &state.omega_rate}) {
@@ -196,15 +196,15 @@ bool DriveStepper::switch_current(State& state, bool current_on) {
   return converged;
 }
 
-bool DriveStepper::renew_current(State& state) {
+bool ModeStepper::renew_current(State& state) {
   if (!current_on_) return true;
   const bool converged = conduct(state, true, state.electric);
   heat_from_current(state.electric, true, state.heat_source, state.spark_loss);
   return converged;
 }
 
-// Thermal conductivity, perfusion and the electrode's temperature, looked ahead to the middle of the step.
-void DriveStepper::material_at_middle(const State& now, double dt) {
+// Thermal conductivity, perfusion and the electrode's temperature, extrapolated to the middle of the step.
+void ModeStepper::material_at_middle(const State& now, double dt) {
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < conduction_wet_.size(); ++c) {
     const Tissue& tissue = rows_.at(c / columns);
@@ -226,45 +226,46 @@ void DriveStepper::material_at_middle(const State& now, double dt) {
 }
 
 // Where every cell starts from when `share` of the step's moisture has flowed in, before any heat.
-void DriveStepper::prepare_uptake(const State& now, double share) {
+void ModeStepper::prepare_enthalpy(const State& now, double share) {
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < volume_.size(); ++c) {
     const Tissue& tissue = rows_.at(c / columns);
     const double water = std::max(0.0, now.water[c] + share * water_inflow_[c]);
-    uptake_.wet[c] = heat_capacity(tissue, water) * volume_[c];
-    uptake_.dry[c] = heat_capacity(tissue, 0.0) * volume_[c];
-    uptake_.latent[c] = physics_.boil_off ? tissue.latent * initial_water(tissue) * water * volume_[c] : 0.0;
-    uptake_.boil[c] = tissue.boil;
-    uptake_.start[c] = now.temperature[c];
+    enthalpy_.wet[c] = heat_capacity(tissue, water) * volume_[c];
+    enthalpy_.dry[c] = heat_capacity(tissue, 0.0) * volume_[c];
+    enthalpy_.latent[c] = physics_.boil_off ? tissue.latent * initial_water(tissue) * water * volume_[c] : 0.0;
+    enthalpy_.boiling_point[c] = tissue.boiling_point;
+    enthalpy_.start[c] = now.temperature[c];
     if (water_inflow_[c] != 0 || enthalpy_inflow_[c] != 0) {
-      const double before = heat_capacity(tissue, now.water[c]) * volume_[c] * (now.temperature[c] - tissue.boil);
-      uptake_.start[c] = tissue.boil + (before + share * enthalpy_inflow_[c]) / uptake_.wet[c];
+      const double before =
+          heat_capacity(tissue, now.water[c]) * volume_[c] * (now.temperature[c] - tissue.boiling_point);
+      enthalpy_.start[c] = tissue.boiling_point + (before + share * enthalpy_inflow_[c]) / enthalpy_.wet[c];
     }
     stage_water_[c] = water;
   }
 }
 
-// Crust grows with the spark heat: dc/dt = (1 - c) eta q_s/H_c, exact for the mean of q_s between start and end.
-void DriveStepper::grow_crust(const State& now, double dt, const ConductionResult& start, const ConductionResult& end,
-                              std::vector<double>& crust) const {
-  if (!physics_.crust) return;
+// Eschar grows with the spark heat: dc/dt = (1 - c) eta q_s/H_c, exact for the mean of q_s between start and end.
+void ModeStepper::grow_eschar(const State& now, double dt, const ElectricState& start, const ElectricState& end,
+                              std::vector<double>& eschar) const {
+  if (!physics_.eschar) return;
   for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
     const ContactFace& face = contact_.faces[f];
     const Tissue& tissue = rows_.at(face.row);
-    const double crust_heat = initial_water(tissue) * tissue.latent * physics_.crust_thickness;
+    const double eschar_heat = initial_water(tissue) * tissue.latent * physics_.eschar_thickness;
     const double spark_heat = 0.5 * dt * (start.spark_power[f] + end.spark_power[f]) / face.area;
-    crust[f] = 1 - (1 - now.crust[f]) * std::exp(-physics_.spark_heat_share * spark_heat / crust_heat);
+    eschar[f] = 1 - (1 - now.eschar[f]) * std::exp(-physics_.spark_heat_share * spark_heat / eschar_heat);
   }
 }
 
-void DriveStepper::add_outlets(double duration, const std::vector<double>& temperature, Ledger& ledger) const {
+void ModeStepper::add_outlets(double duration, const std::vector<double>& temperature, Ledger& ledger) const {
   ledger.air_out += outlet_heat(heat_, HeatOutlet::air, temperature, duration);
   ledger.electrode_out += outlet_heat(heat_, HeatOutlet::electrode, temperature, duration);
   ledger.far_out += outlet_heat(heat_, HeatOutlet::far, temperature, duration);
   ledger.perfusion_out += outlet_heat(heat_, HeatOutlet::perfusion, temperature, duration);
 }
 
-StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
+StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
   const double dt = seconds(duration);
   const std::size_t cells = volume_.size();
   const auto columns = static_cast<std::size_t>(grid_.columns());
@@ -285,41 +286,41 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
     return failed("moisture", 0);
   }
 
-  // Heat, first stage: to gamma dt, with the heating looked ahead.
+  // Heat, first stage: to gamma dt, with the heating extrapolated.
   material_at_middle(now, dt);
-  prepare_uptake(now, gamma);
+  prepare_enthalpy(now, gamma);
   for (std::size_t c = 0; c < cells; ++c) {
     known_[c] = gamma * dt * (now.heat_source[c] + gamma * dt * now.heat_source_rate[c] + metabolic_[c]);
     // The guess goes on as the last step ended, through boiling where that comes in between.
-    const double latent = stage_water_[c] > 0 ? uptake_.latent[c] / stage_water_[c] : 0.0;
-    const double heat_rate = uptake_.wet[c] * now.temperature_rate[c] + latent * now.boil_rate[c];
-    stage_temperature_[c] = temperature_after(uptake_, c, gamma * dt * heat_rate);
+    const double latent = stage_water_[c] > 0 ? enthalpy_.latent[c] / stage_water_[c] : 0.0;
+    const double heat_rate = enthalpy_.wet[c] * now.temperature_rate[c] + latent * now.boil_rate[c];
+    stage_temperature_[c] = temperature_at_enthalpy(enthalpy_, c, gamma * dt * heat_rate);
   }
-  HeatStage::Report heat =
-      heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, stage_temperature_, taken_up_, face_temperature_);
+  HeatStage::Report heat = heat_stage_.solve(heat_, enthalpy_, known_, gamma * dt, allowed, stage_temperature_,
+                                             heat_gained_, face_temperature_);
   if (!heat.converged) return failed("heat, first stage", heat.passes);
   report.heat_iterations = heat.iterations;
-  for (std::size_t c = 0; c < cells; ++c) conducted_[c] = (taken_up_[c] - known_[c]) / gamma;
+  for (std::size_t c = 0; c < cells; ++c) conducted_[c] = (heat_gained_[c] - known_[c]) / gamma;
   add_outlets((1 - gamma) * dt, face_temperature_, report.ledger);
 
   // The end of the step, predicted.
-  prepare_uptake(now, 1.0);
+  prepare_enthalpy(now, 1.0);
   predicted_.temperature.resize(cells);
   predicted_.water.resize(cells);
   for (std::size_t c = 0; c < cells; ++c) {
-    const double heat_at_end = taken_up_[c] / gamma;
-    predicted_.temperature[c] = temperature_after(uptake_, c, heat_at_end);
-    predicted_.water[c] = stage_water_[c] * (1 - boiled_share(uptake_, c, heat_at_end));
+    const double heat_at_end = heat_gained_[c] / gamma;
+    predicted_.temperature[c] = temperature_at_enthalpy(enthalpy_, c, heat_at_end);
+    predicted_.water[c] = stage_water_[c] * (1 - vaporised_fraction(enthalpy_, c, heat_at_end));
   }
   predicted_.omega = now.omega;
-  predicted_.crust = now.crust;
-  if (current_on_) grow_crust(now, dt, now.electric, now.electric, predicted_.crust);
+  predicted_.eschar = now.eschar;
+  if (current_on_) grow_eschar(now, dt, now.electric, now.electric, predicted_.eschar);
 
   // Charge, at the predicted end: potential, operating point of the source, heating.
   if (current_on_) {
     if (!conduct(predicted_, true, next.electric)) return failed("charge", next.electric.residual);
     heat_from_current(next.electric, true, next.heat_source, next.spark_loss);
-    grow_crust(now, dt, now.electric, next.electric, next.crust);
+    grow_eschar(now, dt, now.electric, next.electric, next.eschar);
   }
 
   // Heat, second stage: to dt, with the heating by the trapezoidal rule.
@@ -327,7 +328,8 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
     known_[c] = (1 - gamma) * conducted_[c] + dt * (0.5 * (now.heat_source[c] + next.heat_source[c]) + metabolic_[c]);
     next.temperature[c] = predicted_.temperature[c];
   }
-  heat = heat_stage_.solve(heat_, uptake_, known_, gamma * dt, allowed, next.temperature, taken_up_, face_temperature_);
+  heat = heat_stage_.solve(heat_, enthalpy_, known_, gamma * dt, allowed, next.temperature, heat_gained_,
+                           face_temperature_);
   if (!heat.converged) return failed("heat, second stage", heat.passes);
   report.heat_iterations += heat.iterations;
   add_outlets(gamma * dt, face_temperature_, report.ledger);
@@ -335,9 +337,9 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   double heated = least_heated_;
   for (std::size_t c = 0; c < cells; ++c) {
     const double off = next.temperature[c] - predicted_.temperature[c];
-    squares += uptake_.wet[c] * off * off;
-    heated += uptake_.wet[c] * std::min(1.0, std::abs(next.temperature[c] - specimen_.start) / heated_by);
-    const double boiled = boiled_share(uptake_, c, taken_up_[c]) * stage_water_[c];
+    squares += enthalpy_.wet[c] * off * off;
+    heated += enthalpy_.wet[c] * std::min(1.0, std::abs(next.temperature[c] - specimen_.start) / heated_by);
+    const double boiled = vaporised_fraction(enthalpy_, c, heat_gained_[c]) * stage_water_[c];
     next.water[c] = stage_water_[c] - boiled;
     next.boil_rate[c] = boiled / dt;
     if (boiled > 0) {
@@ -395,31 +397,31 @@ StepReport DriveStepper::step(const State& now, Ticks duration, State& next) {
   return report;
 }
 
-double DriveStepper::wet_share(const State& state) {
-  contact_laws(contact_, electrode_, physics_, rows_, state.temperature, state.water, state.crust, laws_);
+double ModeStepper::wet_share(const State& state) {
+  contact_laws(contact_, electrode_, physics_, rows_, state.temperature, state.water, state.eschar, laws_);
   double sum = 0;
   for (std::size_t f = 0; f < laws_.size(); ++f) sum += laws_[f].wet * contact_.faces[f].area;
   return sum / contact_.area;
 }
 
-double DriveStepper::crust_share(const State& state) const {
+double ModeStepper::eschar_share(const State& state) const {
   double sum = 0;
-  for (std::size_t f = 0; f < contact_.faces.size(); ++f) sum += state.crust[f] * contact_.faces[f].area;
+  for (std::size_t f = 0; f < contact_.faces.size(); ++f) sum += state.eschar[f] * contact_.faces[f].area;
   return sum / contact_.area;
 }
 
-double DriveStepper::stored_heat(const State& state) const {
+double ModeStepper::stored_heat(const State& state) const {
   const auto columns = static_cast<std::size_t>(grid_.columns());
   double sum = 0;
   for (std::size_t c = 0; c < volume_.size(); ++c) {
     if (contact_.is_metal[c]) continue;
     const Tissue& tissue = rows_.at(c / columns);
-    sum += heat_capacity(tissue, state.water[c]) * volume_[c] * (state.temperature[c] - tissue.boil);
+    sum += heat_capacity(tissue, state.water[c]) * volume_[c] * (state.temperature[c] - tissue.boiling_point);
   }
   return sum;
 }
 
-double DriveStepper::stored_water(const State& state) const {
+double ModeStepper::stored_water(const State& state) const {
   const auto columns = static_cast<std::size_t>(grid_.columns());
   double sum = 0;
   for (std::size_t c = 0; c < volume_.size(); ++c) {

@@ -1,14 +1,14 @@
-// One time step of one drive. step() reads like docs/model.md, in the same order.
+// One time step of one mode. step() reads like docs/model.md, in the same order.
 #pragma once
 
 #include <vector>
 
 #include "numerics/grid.hpp"
-#include "physics/conduction.hpp"
 #include "physics/contact.hpp"
 #include "physics/damage.hpp"
+#include "physics/electric.hpp"
 #include "physics/heat.hpp"
-#include "physics/moisture.hpp"
+#include "physics/water.hpp"
 #include "simulation/case.hpp"
 #include "simulation/state.hpp"
 
@@ -26,9 +26,9 @@ struct StepReport {
   Ledger ledger;            // of this step alone
 };
 
-class DriveStepper {
+class ModeStepper {
  public:
-  DriveStepper(const Case& c, const Grid& grid, const Drive& drive);
+  ModeStepper(const Case& c, const Grid& grid, const Mode& mode);
 
   State initial_state();
   // Finds the electric state and the heating for the present fields; current_on false looks with a vanishing voltage and
@@ -45,19 +45,19 @@ class DriveStepper {
   double crest_factor() const { return crest_factor_; }
   double longest_step() const { return longest_step_; }  // limited by the electrode's own time constant [s]
   double wet_share(const State& state);                  // area mean of the contact's wet coverage
-  double crust_share(const State& state) const;          // area mean
+  double eschar_share(const State& state) const;         // area mean
   double stored_heat(const State& state) const;          // sum of C(s)(T - T_b) [J]
   double stored_water(const State& state) const;         // [kg]
   const Grid& grid() const { return grid_; }
 
  private:
-  bool conduct(const State& fields, bool current_on, ConductionResult& electric);
-  void heat_from_current(const ConductionResult& electric, bool current_on, std::vector<double>& source,
+  bool conduct(const State& fields, bool current_on, ElectricState& electric);
+  void heat_from_current(const ElectricState& electric, bool current_on, std::vector<double>& source,
                          double& spark_loss) const;
   void material_at_middle(const State& now, double dt);
-  void prepare_uptake(const State& now, double share);
-  void grow_crust(const State& now, double dt, const ConductionResult& start, const ConductionResult& end,
-                  std::vector<double>& crust) const;
+  void prepare_enthalpy(const State& now, double share);
+  void grow_eschar(const State& now, double dt, const ElectricState& start, const ElectricState& end,
+                   std::vector<double>& eschar) const;
   void add_outlets(double duration, const std::vector<double>& temperature, Ledger& ledger) const;
 
   const Grid& grid_;
@@ -69,12 +69,12 @@ class DriveStepper {
   double crest_factor_;
   StrikingTable striking_;
   Source source_;
-  Source looking_source_;  // a vanishing voltage
+  Source probe_source_;  // a vanishing voltage
   std::vector<DamagePairRates> pairs_;
-  Conduction conduction_;
+  ElectricSolver electric_solver_;
   HeatStage heat_stage_;
   HeatOperator heat_;
-  HeatUptake uptake_;
+  EnthalpyLaw enthalpy_;
   HeatBoundaries boundaries_;
   Moisture moisture_;
   bool moisture_moves_ = false;
@@ -85,7 +85,7 @@ class DriveStepper {
   double least_heated_ = 0;  // heat capacity that the error of a step is spread over at least [J/K]
   std::vector<double> volume_, conductivity_, breakdown_, conduction_wet_, perfusion_, metabolic_;
   std::vector<ContactLaw> laws_;
-  std::vector<double> known_, taken_up_, face_temperature_, conducted_, stage_temperature_, water_inflow_,
+  std::vector<double> known_, heat_gained_, face_temperature_, conducted_, stage_temperature_, water_inflow_,
       enthalpy_inflow_, stage_water_;
   State predicted_;
 };

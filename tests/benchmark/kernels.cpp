@@ -9,8 +9,8 @@
 #include <vector>
 
 #include "numerics/elliptic_solver.hpp"
-#include "physics/conduction.hpp"
 #include "physics/damage.hpp"
+#include "physics/electric.hpp"
 #include "physics/heat.hpp"
 #include "simulation/run.hpp"
 #include "simulation/step.hpp"
@@ -61,12 +61,12 @@ Case scaled_case(double share) {
   c.grading = {5e-5 / share, 1 + 0.08 / share, 1e-3 / share};
   c.damage = {{"pair", 7.39e39, 2.577e5, 43, ""}};
   c.effects = {{"coagulation", EffectKind::damage, 0, 1}};
-  Drive drive;
-  drive.name = "continuous";
-  drive.dwell = 0.05;
-  drive.source.dial = 60;
-  drive.source.peak_limit = 500;
-  c.drives = {drive};
+  Mode mode;
+  mode.name = "continuous";
+  mode.activation = 0.05;
+  mode.source.setting = 60;
+  mode.source.peak_limit = 500;
+  c.modes = {mode};
   return c;
 }
 
@@ -89,7 +89,7 @@ void kernels(double share) {
   std::vector<double> cool(cells, 60.0), warm(cells, 61.0), omega(cells, 0.0);
   const double damage = best_of([&] { accumulate_damage(pair, cool, warm, 0.1, omega); });
 
-  DriveStepper stepper(c, grid, c.drives[0]);
+  ModeStepper stepper(c, grid, c.modes[0]);
   State now = stepper.initial_state();
   stepper.switch_current(now, true);
   State next = now;

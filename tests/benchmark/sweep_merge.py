@@ -26,8 +26,8 @@ from _run_program import CASE  # noqa: E402
 PLAN = """
 title = "Synthetic"
 case = "case.toml"
-[axis.dial]
-key = "drive.*.source.dial_W"
+[axis.setting]
+key = "mode.*.source.setting_W"
 distribution = "uniform"
 low = 5
 high = 40

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""The sweep resolution held against the fine one on 50 points drawn over the main case's dial, contact and tissue.
+"""The sweep resolution held against the fine one on 50 points drawn over the main case's setting, contact and tissue.
 
     DRYFRONT=build/release/dryfront /usr/bin/python3 tests/benchmark/sweep_resolution.py [--points 50] [--threads 2]
 
@@ -19,7 +19,7 @@ import numpy as np
 
 ALLOWED = 3  # [%]
 DRIVES = ("continuous", "gated_2_5_percent")
-AXES = ("dial", "contact", "constriction", "conductivity", "moisture")
+AXES = ("setting", "contact", "constriction", "conductivity", "moisture")
 CASES = pathlib.Path(__file__).resolve().parent.parent.parent / "cases"
 PROGRAM = os.environ.get("DRYFRONT", "dryfront")
 RESOLUTIONS = {
@@ -28,12 +28,12 @@ RESOLUTIONS = {
 }
 PLAN = """
 case = "{case}"
-drives = ["continuous", "gated_2_5_percent"]
+modes = ["continuous", "gated_2_5_percent"]
 seed = 11
 [set]
 {resolution}
-[axis.dial]
-key = "drive.*.source.dial_W"
+[axis.setting]
+key = "mode.*.source.setting_W"
 distribution = "log_uniform"
 low = 20
 high = 100
@@ -102,25 +102,25 @@ def main():
     found, cost = tables(arguments.points, arguments.threads)
     fine, coarse = found["fine"], found["sweep"]
     summaries, beyond = [], []
-    for drive in DRIVES:
-        column = f"{drive}.depth_mm.coagulation"
+    for mode in DRIVES:
+        column = f"{mode}.depth_mm.coagulation"
         known = np.isfinite(fine[column]) & np.isfinite(coarse[column])
         deep = known & (fine[column] > 0)
         difference = np.full(len(known), np.nan)
         difference[deep] = 100 * (coarse[column][deep] / fine[column][deep] - 1)
         size = np.abs(difference[deep])
         apart = np.abs(coarse[column][deep] - fine[column][deep])
-        summaries.append([drive, f"{fine[column][deep].min():.2f} to {fine[column][deep].max():.2f}", str(deep.sum()),
+        summaries.append([mode, f"{fine[column][deep].min():.2f} to {fine[column][deep].max():.2f}", str(deep.sum()),
                           f"{np.median(size):.2f}", f"{np.quantile(size, 0.95):.2f}", f"{size.max():.2f}",
                           f"{apart.max():.3f}", f"{(size > ALLOWED).sum()} of {deep.sum()}"])
         for k in np.flatnonzero(deep & (np.abs(difference) > ALLOWED)):
-            dry = [moment(table[f"{drive}.dry_out_s"][k]) for table in (fine, coarse)]
-            beyond.append((-abs(difference[k]), [drive, f"{difference[k]:+.1f}", f"{fine[column][k]:.3f}", f"{coarse[column][k]:.3f}",
+            dry = [moment(table[f"{mode}.dry_out_s"][k]) for table in (fine, coarse)]
+            beyond.append((-abs(difference[k]), [mode, f"{difference[k]:+.1f}", f"{fine[column][k]:.3f}", f"{coarse[column][k]:.3f}",
                                                  " / ".join(dry), *(f"{fine[axis][k]:.3g}" for axis in AXES)]))
-    table(["drive", "depth mm", "points with a depth", "median %", "95 % of points below %", "largest %", "largest mm",
+    table(["mode", "depth mm", "points with a depth", "median %", "95 % of points below %", "largest %", "largest mm",
            f"beyond {ALLOWED} %"], summaries)
     if beyond:
-        table(["drive", "difference %", "fine mm", "sweep mm", "dried out s, fine / sweep", *AXES], [row for _, row in sorted(beyond)])
+        table(["mode", "difference %", "fine mm", "sweep mm", "dried out s, fine / sweep", *AXES], [row for _, row in sorted(beyond)])
     ratios = [table[f"depth_ratio.{DRIVES[0]}_over_{DRIVES[1]}.coagulation"] for table in (fine, coarse)]
     known = np.isfinite(ratios[0]) & np.isfinite(ratios[1])
     turned = known & ((ratios[0] > 1) != (ratios[1] > 1))

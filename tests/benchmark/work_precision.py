@@ -53,27 +53,27 @@ def worst_probe(result, reference):
 
 
 def dryfront_no_boiling(settings):
-    drive, cpu, summary = _compare.run_dryfront(PEER / "no_boiling.toml", settings)
+    mode, cpu, summary = _compare.run_dryfront(PEER / "no_boiling.toml", settings)
     return {
-        "probe_C": _compare.probe_temperatures(drive),
+        "probe_C": _compare.probe_temperatures(mode),
         "cells": summary["cells"],
         "cpu_s": cpu,
-        "steps": drive["steps"],
+        "steps": mode["steps"],
     }
 
 
 def dryfront_boil_off(settings, moment, end_s=None):
     """The run up to `end_s`; without it, of all of the case."""
     if end_s is not None:
-        settings = {**settings, "drive.steady.dwell_s": end_s}
-    drive, cpu, summary = _compare.run_dryfront(PEER / "boil_off.toml", settings)
-    trace = drive["trace"]
-    start = drive["resistance_ohm"]["start"]
+        settings = {**settings, "mode.steady.activation_s": end_s}
+    mode, cpu, summary = _compare.run_dryfront(PEER / "boil_off.toml", settings)
+    trace = mode["trace"]
+    start = mode["resistance_ohm"]["start"]
     return {
         "treble_s": crossing(trace["t_s"], trace["resistance_ohm"], 3 * start),
         "cells": summary["cells"],
         "cpu_s": cpu,
-        "steps": drive["steps"],
+        "steps": mode["steps"],
         "depth_mm": _compare.at_time(trace["t_s"], trace["greatest_depth_mm"]["coagulation"], moment),
     }
 

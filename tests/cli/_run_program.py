@@ -7,7 +7,7 @@ from pathlib import Path
 
 PROGRAM = os.environ["DRYFRONT_BINARY"]
 
-# A coarse grid and a short dwell; every number is our own.
+# A coarse grid and a short activation; every number is our own.
 CASE = """
 title = "Two currents"
 question = "Which reaches deeper?"
@@ -18,16 +18,16 @@ depth_mm = 20
 [electrode]
 shape = "disc"
 radius_mm = 3
-[[drive]]
+[[mode]]
 name = "continuous"
-dwell_s = 2
+activation_s = 2
 waveform = { kind = "continuous", carrier_kHz = 400 }
-source = { kind = "regulated", dial_W = 20 }
-[[drive]]
+source = { kind = "constant_power", setting_W = 20 }
+[[mode]]
 name = "interrupted"
-dwell_s = 2
+activation_s = 2
 waveform = { kind = "gated", carrier_kHz = 400, duty = 0.06, repeat_kHz = 24 }
-source = { kind = "regulated", dial_W = 20 }
+source = { kind = "constant_power", setting_W = 20 }
 [tissue.gel]
 source = "made up for this test"
 conductivity_S_m = 0.5

@@ -15,14 +15,14 @@ grid.fine_mm = 0.3
 grid.growth = 1.4
 output.frames = 1
 time.tolerance = 8
-[axis.dial]
-key = "drive.*.source.dial_W"
+[axis.setting]
+key = "mode.*.source.setting_W"
 range = { from = 5, to = 40, points = 12 }
 [axis.contact]
 key = "electrode.contact_fraction"
 log_range = { from = 0.1, to = 1, points = 6 }
-[axis.dwell]
-key = "drive.*.dwell_s"
+[axis.activation]
+key = "mode.*.activation_s"
 list = [0.5, 1, 2]
 [axis.spark]
 key = "physics.spark_S_m2"
@@ -32,13 +32,13 @@ high = 40
 [[design]]
 name = "map"
 kind = "grid"
-axes = ["dial", "contact", "dwell"]
+axes = ["setting", "contact", "activation"]
 [[design]]
 name = "spread"
 kind = "sobol"
 points = 40
 [analysis]
-map = ["dial", "contact"]
+map = ["setting", "contact"]
 """
 POINTS = 12 * 6 * 3 + 40
 JOURNAL_HEAD = 40

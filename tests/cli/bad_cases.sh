@@ -11,10 +11,10 @@ radius_mm = 20
 depth_mm = 20
 [electrode]
 radius_mm = 4
-[[drive]]
+[[mode]]
 name = "continuous"
-dwell_s = 1
-source = { kind = "regulated", dial_W = 20 }
+activation_s = 1
+source = { kind = "constant_power", setting_W = 20 }
 END
 
 # refused EXIT_CODE MESSAGE FILE [ARGUMENT...]: run FILE and look for MESSAGE.
@@ -44,20 +44,20 @@ edited 's/^radius_mm = 4/radius_mm = -4/';         refused 2 "bad.toml:6:13: ele
 edited 's/^radius_mm = 4/radius_mm = "4"/';        refused 2 "bad.toml:6:13: electrode.radius_mm is a text" bad.toml
 edited 's/^radius_mm = 4/radius_mm = 25/';         refused 2 "electrode.radius_mm is wider than the specimen" bad.toml
 edited 's/liver_ex_vivo/liver_exvivo/';            refused 2 "did you mean 'liver_ex_vivo'?" bad.toml
-edited 's/, dial_W = 20//';                        refused 2 "bad.toml:10:10: drive.0.source.dial_W is missing" bad.toml
+edited 's/, setting_W = 20//';                        refused 2 "bad.toml:10:10: mode.0.source.setting_W is missing" bad.toml
 edited 's/regulated/regulatd/';                    refused 2 "did you mean 'regulated'?" bad.toml
-edited 's/dwell_s = 1/dwell_s = nan/';             refused 2 "bad.toml:9:11: drive.0.dwell_s is not finite" bad.toml
+edited 's/activation_s = 1/activation_s = nan/';             refused 2 "bad.toml:9:11: mode.0.activation_s is not finite" bad.toml
 edited 's/^\[specimen\]/[specimen/';               refused 2 "bad.toml:1:" bad.toml
 edited '$a [[probe]]\nname = "p"\nr_mm = 21\nz_mm = 1'
 refused 2 "bad.toml:13:8: probe.0.r_mm is outside the specimen" bad.toml
-edited '$a [[drive]]\nname = "continuous"\nsource = { kind = "power", dial_W = 1 }'
-refused 2 "bad.toml:12:8: drive.1.name is used twice" bad.toml
+edited '$a [[mode]]\nname = "continuous"\nsource = { kind = "constant_power", setting_W = 1 }'
+refused 2 "bad.toml:12:8: mode.1.name is used twice" bad.toml
 
-refused 2 "--set drive.0.source.dail_W=5" good.toml --set drive.0.source.dail_W=5
-refused 2 "did you mean 'dial_W'?" good.toml --set drive.0.source.dail_W=5
-refused 2 "finds no entry '1'" good.toml --set drive.1.dwell_s=5
+refused 2 "--set mode.0.source.dail_W=5" good.toml --set mode.0.source.dail_W=5
+refused 2 "did you mean 'setting_W'?" good.toml --set mode.0.source.dail_W=5
+refused 2 "finds no entry '1'" good.toml --set mode.1.activation_s=5
 refused 4 "no_such_case.toml" no_such_case.toml
-refused 4 "no_such_table.csv" good.toml --set 'drive.0.source={ kind = "table", dial_W = 5, file = "no_such_table.csv" }'
+refused 4 "no_such_table.csv" good.toml --set 'mode.0.source={ kind = "table", setting_W = 5, file = "no_such_table.csv" }'
 
 for file in "$DRYFRONT_SOURCE_DIR"/cases/*.toml; do
   "$DRYFRONT_BINARY" check "$file" >stdout 2>stderr || {

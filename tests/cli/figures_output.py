@@ -50,6 +50,6 @@ with Scratch() as s:
     for name in ("case.toml", "absent.h5"):
         checks.that(name in result.stderr, f"{name} is named", result)
     result = s.call("figures", "run.h5", "run.h5", "--out", "sheet", "--left", "nobody")
-    checks.that(result.returncode == 1 and "nobody" in result.stderr, "a drive that none of them has", result)
+    checks.that(result.returncode == 1 and "nobody" in result.stderr, "a mode that none of them has", result)
 
 checks.finish()

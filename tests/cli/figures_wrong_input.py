@@ -27,7 +27,7 @@ def damage(path, source):
     """The compressed temperatures of every frame overwritten in their middle."""
     shutil.copy(source, path)
     with h5py.File(path, "r") as file:
-        data = file["drive/continuous/frame/temperature_C"].id
+        data = file["mode/continuous/frame/temperature_C"].id
         places = [data.get_chunk_info(k).byte_offset for k in range(data.get_num_chunks())]
     with open(path, "r+b") as file:
         for place in places:

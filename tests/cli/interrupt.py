@@ -10,7 +10,7 @@ import time
 from _run_program import PROGRAM, Checks, Scratch
 
 checks = Checks()
-LONG = ["--set", "drive.0.dwell_s=600", "--set", "drive.1.dwell_s=600", "--set", "time.longest_s=0.01",
+LONG = ["--set", "mode.0.activation_s=600", "--set", "mode.1.activation_s=600", "--set", "time.longest_s=0.01",
         "--set", "output.frames=2000"]
 
 
@@ -41,9 +41,9 @@ with Scratch() as s:
 
         with h5py.File(part, "r") as file:
             checks.that(file.attrs["finished"] == 0, "the kept frames are marked unfinished")
-            frames = file["drive/continuous/frame/t_s"].shape[0] + file["drive/interrupted/frame/t_s"].shape[0]
+            frames = file["mode/continuous/frame/t_s"].shape[0] + file["mode/interrupted/frame/t_s"].shape[0]
             checks.that(frames > 2, "frames are kept")
-            checks.that(file["drive/continuous/summary"].attrs["completed"] == 0, "the drive did not complete")
+            checks.that(file["mode/continuous/summary"].attrs["completed"] == 0, "the mode did not complete")
 
     # The abandoned .part is no obstacle and no result.
     result = s.call("run", "case.toml", "--out", "run.h5", "--quiet")

@@ -35,8 +35,8 @@ def names(cell):
 
 
 def general(path, effects):
-    """A path of the file with the names of the case replaced by <drive>, <effect>, <pair> and <probe>."""
-    path = re.sub(r"^/drive/[^/]+", "/drive/<drive>", path)
+    """A path of the file with the names of the case replaced by <mode>, <effect>, <pair> and <probe>."""
+    path = re.sub(r"^/mode/[^/]+", "/mode/<mode>", path)
     path = re.sub(r"/trace/probe/[^/]+", "/trace/probe/<probe>", path)
     path = re.sub(r"/frame/omega_.*", "/frame/omega_<pair>", path)
     return re.sub(rf"/(depth|greatest_depth)/({'|'.join(effects)})_m$", r"/\1/<effect>_m", path)
@@ -73,12 +73,12 @@ def is_link(path, node, effects):
     """The same dataset under a second name, which is that of the group it was made in."""
     folder, name = path.rsplit("/", 1)
     return isinstance(node, h5py.Dataset) and name in ("r_m", "z_m", "t_s") and not re.fullmatch(
-        r"/grid|/drive/[^/]+/(frame|trace|waveform)", folder) or (folder.endswith("/frame") and name in ("r_m", "z_m"))
+        r"/grid|/mode/[^/]+/(frame|trace|waveform)", folder) or (folder.endswith("/frame") and name in ("r_m", "z_m"))
 
 
 with Scratch() as s:
     (s.path / "shape.txt").write_text("".join(f"{k * 1e-7} {v}\n" for k, v in enumerate([0, 1, 0, -1] * 6)), encoding="utf-8")
-    text = (s.path / "case.toml").read_text(encoding="utf-8").replace("dwell_s = 2", "dwell_s = 0.1")
+    text = (s.path / "case.toml").read_text(encoding="utf-8").replace("activation_s = 2", "activation_s = 0.1")
     text = text.replace("duty = 0.06, repeat_kHz = 24", 'file = "shape.txt"').replace('kind = "gated"', 'kind = "sampled"')
     (s.path / "case.toml").write_text(text, encoding="utf-8")
     result = s.call("run", "case.toml", "--out", "run.h5", "--quiet")
@@ -116,8 +116,8 @@ with Scratch() as s:
         checks.that(own_attributes(file) == wanted, f"attributes of the file differ: {own_attributes(file) ^ wanted}")
 
         groups = {names(row[0])[0]: set(names(row[1])) for row in documented["Groups that describe the case"]}
-        summary = set().union(*(names(row[0]) for row in documented["Attributes of `/drive/<drive>/summary`"]))
-        groups["/drive/<drive>/summary"] = {name.replace("<effect>", effect) for name in summary for effect in effects}
+        summary = set().union(*(names(row[0]) for row in documented["Attributes of `/mode/<mode>/summary`"]))
+        groups["/mode/<mode>/summary"] = {name.replace("<effect>", effect) for name in summary for effect in effects}
         for path, node in nodes.items():
             if isinstance(node, h5py.Group):
                 wanted = groups.get(general(path, effects), set())

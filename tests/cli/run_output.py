@@ -18,17 +18,17 @@ def check_run_file(path):
         for name in ("title", "question", "case_toml", "version", "source_revision", "started"):
             checks.that(isinstance(file.attrs[name], str) and file.attrs[name], f"root attribute {name}")
         checks.that(file.attrs["finished"] == 1, "finished = 1")
-        checks.that(list(file["drive"].attrs["names"]) == ["continuous", "interrupted"], "order of the drives")
+        checks.that(list(file["mode"].attrs["names"]) == ["continuous", "interrupted"], "order of the modes")
         expected = {f"grid/{name}" for name in ("r_m", "z_m", "r_face_m", "z_face_m")}
-        for drive in ("continuous", "interrupted"):
+        for mode in ("continuous", "interrupted"):
             frame = ("t_s", "temperature_C", "water_fraction", "peak_temperature_C", "heating_W_m3", "potential_V",
                      "conductivity_S_m")
-            trace = ("t_s", "resistance_ohm", "power_W", "rms_V", "peak_V", "current_A", "struck_share", "surface_W")
-            expected |= {f"drive/{drive}/frame/{name}" for name in frame}
-            expected |= {f"drive/{drive}/trace/{name}" for name in trace}
-            checks.that(any(name.startswith("omega_") for name in file[f"drive/{drive}/frame"]), "a damage field")
-            checks.that("resistance_start_ohm" in file[f"drive/{drive}/summary"].attrs, "summary attributes")
-            checks.that("crest_factor" in file[f"drive/{drive}/waveform"].attrs, "waveform attributes")
+            trace = ("t_s", "resistance_ohm", "power_W", "rms_V", "peak_V", "current_A", "arcing_share", "surface_W")
+            expected |= {f"mode/{mode}/frame/{name}" for name in frame}
+            expected |= {f"mode/{mode}/trace/{name}" for name in trace}
+            checks.that(any(name.startswith("omega_") for name in file[f"mode/{mode}/frame"]), "a damage field")
+            checks.that("resistance_start_ohm" in file[f"mode/{mode}/summary"].attrs, "summary attributes")
+            checks.that("crest_factor" in file[f"mode/{mode}/waveform"].attrs, "waveform attributes")
         found = set()
 
         def visit(name, item):
@@ -53,7 +53,7 @@ def check_run_file(path):
 
         file.visititems(visit)
         checks.that(expected <= found, f"missing: {sorted(expected - found)}")
-        return {drive: dict(file[f"drive/{drive}/summary"].attrs) for drive in file["drive"]}
+        return {mode: dict(file[f"mode/{mode}/summary"].attrs) for mode in file["mode"]}
 
 
 def check_sidecar(path):
@@ -62,7 +62,7 @@ def check_sidecar(path):
 
     domain = ElementTree.parse(path).getroot().find("Domain")
     grids = domain.findall("Grid")
-    checks.that([grid.get("Name") for grid in grids] == ["continuous", "interrupted"], "a collection per drive")
+    checks.that([grid.get("Name") for grid in grids] == ["continuous", "interrupted"], "a collection per mode")
     checks.that(all(len(grid.findall("Grid")) == 9 for grid in grids), "a grid per frame")
     with h5py.File(path.with_suffix(".h5"), "r") as file:
         for item in domain.iter("DataItem"):
@@ -90,16 +90,16 @@ with Scratch() as s:
     summary = json.loads(result.stdout, parse_constant=refuse_constant)
     checks.that(result.stdout.count("\n") == 1 and result.stdout.endswith("}\n"), "one object and nothing else", result)
     checks.that("\r" not in result.stderr and "%" not in result.stderr, "no progress where no terminal is", result)
-    checks.that({"version", "case", "cells", "wall_s", "drives", "interval"} <= summary.keys(), "keys of the summary")
+    checks.that({"version", "case", "cells", "wall_s", "modes", "interval"} <= summary.keys(), "keys of the summary")
     checks.that(summary["interval"]["computed"] is False and "--interval" in summary["interval"]["reason"], "no interval, and why")
     in_file = check_run_file(s.path / "case.h5")
     check_sidecar(s.path / "case.xdmf")
-    for drive in summary["drives"]:
-        attributes = in_file[drive["name"]]
-        for effect, depth in drive["depth_mm"].items():
+    for mode in summary["modes"]:
+        attributes = in_file[mode["name"]]
+        for effect, depth in mode["depth_mm"].items():
             checks.that(math.isclose(depth, 1e3 * attributes[f"depth_{effect}_m"], abs_tol=1e-12), f"depth {effect}")
-        checks.that(drive["completed"] is True and drive["delivered_J"] == attributes["delivered_J"], "the same numbers")
-        checks.that(len(drive["trace"]["t_s"]) == len(drive["probes"]["below"]["omega"]), "probes follow the trace")
+        checks.that(mode["completed"] is True and mode["delivered_J"] == attributes["delivered_J"], "the same numbers")
+        checks.that(len(mode["trace"]["t_s"]) == len(mode["probes"]["below"]["omega"]), "probes follow the trace")
 
     before = (s.path / "case.h5").read_bytes()
     checks.refused(s.call("run", "case.toml"), 4, "case.h5: exists already", "--replace")
@@ -112,14 +112,14 @@ with Scratch() as s:
     (s.path / "case.xdmf").unlink()
 
     result = s.call("run", "case.toml", "--out", "-", "--json", "--quiet", "--set", "output.frames=2", "--set",
-                    "drive.0.dwell_s=1")
+                    "mode.0.activation_s=1")
     checks.that(result.returncode == 0 and result.stderr == "", "--quiet --json: only the object", result)
-    checks.that(json.loads(result.stdout)["drives"][0]["trace"]["t_s"][-1] == 1, "--set may be repeated", result)
+    checks.that(json.loads(result.stdout)["modes"][0]["trace"]["t_s"][-1] == 1, "--set may be repeated", result)
     checks.that(s.names() == [], f"'-' writes no file, but there are {s.names()}")
 
     # The same numbers for any number of threads.
     one, two = (json.loads(s.call("run", "case.toml", "--out", "-", "--json", "--threads", n).stdout) for n in (1, 2))
-    checks.that(one["drives"] == two["drives"], "the drives do not depend on the number of threads")
+    checks.that(one["modes"] == two["modes"], "the modes do not depend on the number of threads")
 
     # Nowhere to print to.
     with open("/dev/full", "w", encoding="utf-8") as full:

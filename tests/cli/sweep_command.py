@@ -19,7 +19,7 @@ with SweepScratch() as s:
     checks.that(result.returncode == 0, "the sweep", result)
     checks.that(f"{POINTS} of {POINTS} runs done" in result.stderr, "what was done is said", result)
     checks.that("\r" not in result.stderr, "no progress line in a log", result)
-    checks.that("map(s) over dial and contact" in result.stdout, "what the table says is printed", result)
+    checks.that("map(s) over setting and contact" in result.stdout, "what the table says is printed", result)
     wanted = s.table()
 
     # The table holds what single runs print.
@@ -32,24 +32,24 @@ with SweepScratch() as s:
     checks.that(columns["continuous.depth_mm.coagulation"].attrs["units"] == b"mm", "the unit of a depth")
     checks.that(list(columns["point"]) == list(range(POINTS)), "a row per point in their order")
     for point in (0, 100, 200, 230, POINTS - 1):
-        settings = ["drive.*.source.dial_W", "electrode.contact_fraction", "drive.*.dwell_s", "physics.spark_S_m2"]
-        names = ["dial", "contact", "dwell", "spark"]
+        settings = ["mode.*.source.setting_W", "electrode.contact_fraction", "mode.*.activation_s", "physics.spark_S_m2"]
+        names = ["setting", "contact", "activation", "spark"]
         overrides = ["grid.fine_mm=0.3", "grid.growth=1.4", "output.frames=1", "time.tolerance=8"]
         for name, key in zip(names, settings):
             overrides.append(f"{key}={columns[name][point]!r}".replace("np.float64(", "").replace(")", ""))
         arguments = [text for override in overrides for text in ("--set", override)]
         single = s.call("run", "case.toml", "--out", "-", "--json", "--quiet", *arguments)
         checks.that(single.returncode == 0, "the single run", single)
-        for drive in json.loads(single.stdout)["drives"]:
-            for path in ("depth_mm.coagulation", "volume_mm3.dry", "resistance_ohm.least", "delivered_J", "struck_s",
+        for mode in json.loads(single.stdout)["modes"]:
+            for path in ("depth_mm.coagulation", "volume_mm3.dry", "resistance_ohm.least", "delivered_J", "arcing_s",
                          "ledger.energy", "steps"):
-                value = drive
+                value = mode
                 for part in path.split("."):
                     value = value[part]
                 value = float("nan") if value is None else float(value)
-                got = columns[f"{drive['name']}.{path}"][point]
+                got = columns[f"{mode['name']}.{path}"][point]
                 checks.that(value == got or (numpy.isnan(value) and numpy.isnan(got)),
-                            f"point {point}, {drive['name']} {path}: {got} in the table, {value} alone")
+                            f"point {point}, {mode['name']} {path}: {got} in the table, {value} alone")
     depth = {name: columns[f"{name}.depth_mm.coagulation"][:] for name in ("continuous", "interrupted")}
     with numpy.errstate(divide="ignore", invalid="ignore"):
         ratio = depth["continuous"] / depth["interrupted"]
@@ -60,7 +60,7 @@ with SweepScratch() as s:
     with open(s.path / "out" / "table.csv", newline="", encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     checks.that(len(rows) == POINTS, "the CSV has a row per point")
-    for name in ("dial", "spark", "continuous.depth_mm.coagulation", "continuous.struck_s"):
+    for name in ("setting", "spark", "continuous.depth_mm.coagulation", "continuous.arcing_s"):
         values = numpy.array([float(row[name]) if row[name] else float("nan") for row in rows])
         checks.that(numpy.array_equal(values, columns[name][:], equal_nan=True), f"the CSV's column {name}")
 
@@ -129,11 +129,11 @@ kind = "grid"
     rows = h5py.File(s.path / "failing" / "table.h5")["table"]
     checks.that(list(rows["status"]) == [b"done", b"done", b"bad case"], f"the status: {list(rows['status'])}")
     checks.that(b"inner_radius_mm" in rows["reason"][2], f"the reason: {rows['reason'][2]}")
-    checks.that(numpy.isnan(rows["continuous.depth_mm.dry"][2]), "a failed run has no numbers")
+    checks.that(numpy.isnan(rows["continuous.depth_mm.desiccation"][2]), "a failed run has no numbers")
     checks.that(sorted(os.listdir(s.path / "failing" / "runs")) == ["point-0000001.h5", "point-0000001.xdmf"],
                 "the run file of the point that is kept, and no other")
     kept = h5py.File(s.path / "failing" / "runs" / "point-0000001.h5")
-    checks.that(kept.attrs["finished"] == 1 and kept["drive/continuous/frame/temperature_C"].shape[0] == 3,
+    checks.that(kept.attrs["finished"] == 1 and kept["mode/continuous/frame/temperature_C"].shape[0] == 3,
                 "a kept run file is whole")
 
     # Progress belongs on a terminal.

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from _run_program import Checks, Scratch
 
-SHARDS = {"rule_of_thumb": 320, "same_source": 70, "dwell": 168, "assumed_parameters": 1600, "soft_coagulation": 1920}
+SHARDS = {"rule_of_thumb": 320, "same_source": 70, "activation": 168, "assumed_parameters": 1600, "soft_coagulation": 1920}
 checks = Checks()
 folder = Path(os.environ["DRYFRONT_SOURCE_DIR"]) / "cases" / "sweeps"
 plans = {path.stem: path for path in sorted(folder.glob("*.toml")) if not path.stem.endswith("_case")}

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""The command why: sums, choice of drives, resolution, JSON and CSV, refusals."""
+"""The command why: sums, choice of modes, resolution, JSON and CSV, refusals."""
 import csv
 import json
 import signal
@@ -12,9 +12,9 @@ from _run_program import CASE, Checks, Scratch
 checks = Checks()
 
 
-def without_second_drive(text):
-    """The case with its first drive only."""
-    begin = text.index('[[drive]]\nname = "interrupted"')
+def without_second_mode(text):
+    """The case with its first mode only."""
+    begin = text.index('[[mode]]\nname = "interrupted"')
     return text[:begin] + text[text.index("[tissue.gel]"):]
 
 
@@ -23,11 +23,11 @@ with Scratch() as s:
     checks.that(result.returncode == 0, "why runs", result)
     checks.that("\r" not in result.stderr, "no progress line in a log", result)
     told = json.loads(result.stdout)
-    checks.that([d["name"] for d in told["drives"]] == ["continuous", "interrupted"], "lowest against highest crest factor")
+    checks.that([d["name"] for d in told["modes"]] == ["continuous", "interrupted"], "lowest against highest crest factor")
     names = [q["name"] for q in told["quantities"]]
     for name in ("depth_mm.coagulation", "depth_mm.char", "surface_J", "delivered_J", "time_to_depth_s"):
         checks.that(name in names, f"{name} is attributed")
-    mechanisms = {"source", "striking", "crust", "breakdown", "re-wetting", "dwell"}
+    mechanisms = {"source", "striking", "eschar", "breakdown", "re-wetting", "activation"}
     for quantity in told["quantities"]:
         if "no_value" in quantity:
             continue
@@ -39,19 +39,19 @@ with Scratch() as s:
         checks.that(abs(quantity["left_over"]) <= 1e-12 * size, f"{quantity['name']}: {quantity['left_over']} left over")
         checks.that(quantity["mechanisms"]["source"]["share"] == 0, f"{quantity['name']}: equal sources get nothing")
         checks.that(len(quantity["interactions"]) == 10, f"{quantity['name']}: every pair of five")
-    checks.that(set(told["sentences"]) == mechanisms - {"dwell"}, "a sentence for each")
+    checks.that(set(told["sentences"]) == mechanisms - {"activation"}, "a sentence for each")
     checks.that("fine_mm = 0.2" in told["resolution"], "a grid that is coarse already stays", result)
 
     # The full coalition is what run prints at that resolution.
     plain = s.call("run", "case.toml", "--out", "-", "--json", "--quiet", "--set", "time.tolerance=4",
                    "--set", "output.frames=1")
-    depths = {d["name"]: d["depth_mm"]["coagulation"] for d in json.loads(plain.stdout)["drives"]}
+    depths = {d["name"]: d["depth_mm"]["coagulation"] for d in json.loads(plain.stdout)["modes"]}
     depth = told["quantities"][0]
     checks.that(depth["first"] == depths["continuous"], "the first depth is that of run", plain)
     checks.that(depth["second"] == depths["interrupted"], "the second depth is that of run", plain)
 
     # Order, resolution and threads.
-    turned = json.loads(s.call("why", "case.toml", "--json", "--drives", "interrupted,continuous", "--threads", "1").stdout)
+    turned = json.loads(s.call("why", "case.toml", "--json", "--modes", "interrupted,continuous", "--threads", "1").stdout)
     turned_depth = turned["quantities"][0]
     checks.that(abs(turned_depth["difference"] + depth["difference"]) < 1e-12, "turned round, the sign turns")
     text = s.call("why", "case.toml", "--fine", "--set", "grid.fine_mm=0.25")
@@ -62,7 +62,7 @@ with Scratch() as s:
     checks.that("time to 0.3 mm of coagulation" in text.stdout, "--depth", text)
     checks.that("For teaching and research only" in text.stdout, "the caution", text)
     checks.that(max(map(len, text.stdout.splitlines())) <= 120, "lines stay short", text)
-    for words in ("The source:", "Striking:", "Crust:", "Breakdown:", "Re-wetting:"):
+    for words in ("The source:", "Striking:", "Eschar:", "Breakdown:", "Re-wetting:"):
         checks.that(words in text.stdout, f"a sentence about {words}", text)
 
     # Mechanisms that are off.
@@ -86,13 +86,13 @@ with Scratch() as s:
     checks.that(s.call("run", "case.toml", "--out", "run.h5", "--quiet").returncode == 0, "a run file to put them into")
     with h5py.File(s.path / "run.h5") as file:
         before = json.loads(file.attrs["why_json"])
-        frames = file["drive/continuous/frame/temperature_C"][()]
+        frames = file["mode/continuous/frame/temperature_C"][()]
     checks.that(before["computed"] is False and "--into" in before["reason"], f"a run says that it has none: {before}")
     result = s.call("why", "case.toml", "--into", "run.h5", "--json")
     checks.that(result.returncode == 0 and "run.h5" in result.stderr, "--into", result)
     with h5py.File(s.path / "run.h5") as file:
         inside = json.loads(file.attrs["why_json"])
-        checks.that(file.attrs["finished"] == 1 and (file["drive/continuous/frame/temperature_C"][()] == frames).all(), "the rest stays")
+        checks.that(file.attrs["finished"] == 1 and (file["mode/continuous/frame/temperature_C"][()] == frames).all(), "the rest stays")
     checks.that(inside == json.loads(result.stdout) and inside["computed"] is True, "what is inside is what was printed", result)
     checks.that(not (s.path / "run.h5.part").exists(), "no .part is left")
     content = (s.path / "run.h5").read_bytes()
@@ -102,28 +102,28 @@ with Scratch() as s:
     checks.refused(s.call("why", "case.toml", "--into", "case.toml"), 4, "case.toml")
     checks.that((s.path / "run.h5").read_bytes() == content, "a refusal leaves the file as it was")
 
-    # The footing of the case.
-    footed = CASE + '[comparison]\nfooting = "same_dial"\n'
-    (s.path / "footed.toml").write_text(footed.replace("dial_W = 20 }\n[tissue", "dial_W = 30 }\n[tissue"), encoding="utf-8")
-    for words, wanted in (((), "the same dial"), (("--footing", "as_given"), "as the case has them")):
-        told_footing = json.loads(s.call("why", "footed.toml", "--json", *words).stdout)["footing"]
-        checks.that(wanted in told_footing, f"{words}: {told_footing}")
-    result = s.call("run", "footed.toml", "--out", "-")
-    checks.that("on the footing same_dial" in " ".join(result.stdout.split()), "run names the footing", result)
+    # The basis of the case.
+    on_basis = CASE + '[comparison]\nbasis = "same_setting"\n'
+    (s.path / "on_basis.toml").write_text(on_basis.replace("setting_W = 20 }\n[tissue", "setting_W = 30 }\n[tissue"), encoding="utf-8")
+    for words, wanted in (((), "the same setting"), (("--basis", "as_given"), "as the case has them")):
+        told_basis = json.loads(s.call("why", "on_basis.toml", "--json", *words).stdout)["basis"]
+        checks.that(wanted in told_basis, f"{words}: {told_basis}")
+    result = s.call("run", "on_basis.toml", "--out", "-")
+    checks.that("on the basis same_setting" in " ".join(result.stdout.split()), "run names the basis", result)
 
     # Refusals.
-    checks.refused(s.call("why", "case.toml", "--drives", "continuous,interupted"), 2, "interupted", "did you mean")
-    checks.refused(s.call("why", "case.toml", "--drives", "continuous"), 2, "two names are needed")
-    checks.refused(s.call("why", "case.toml", "--drives", "continuous,continuous"), 2, "do not differ")
+    checks.refused(s.call("why", "case.toml", "--modes", "continuous,interupted"), 2, "interupted", "did you mean")
+    checks.refused(s.call("why", "case.toml", "--modes", "continuous"), 2, "two names are needed")
+    checks.refused(s.call("why", "case.toml", "--modes", "continuous,continuous"), 2, "do not differ")
     checks.refused(s.call("why", "case.toml", "--depth", "15"), 2, "does not reach this depth", "15 mm", "up to")
     checks.refused(s.call("why", "case.toml", "--depth", "-1"), 1, "--depth")
     checks.refused(s.call("why", "case.toml", "--set", "grid.finemm=1"), 2, "finemm")
     checks.refused(s.call("why", "nowhere.toml"), 4, "nowhere.toml")
-    (s.path / "one.toml").write_text(without_second_drive(CASE), encoding="utf-8")
-    checks.refused(s.call("why", "one.toml"), 2, "one.toml", "the case has one drive")
+    (s.path / "one.toml").write_text(without_second_mode(CASE), encoding="utf-8")
+    checks.refused(s.call("why", "one.toml"), 2, "one.toml", "the case has one mode")
     same = CASE.replace('kind = "gated", carrier_kHz = 400, duty = 0.06, repeat_kHz = 24', 'kind = "continuous"')
     (s.path / "same.toml").write_text(same, encoding="utf-8")
-    checks.refused(s.call("why", "same.toml"), 2, "the two drives do not differ")
+    checks.refused(s.call("why", "same.toml"), 2, "the two modes do not differ")
 
     # A polite stop.
     program = s.start("why", "case.toml", "--fine", "--set", "grid.fine_mm=0.02", "--set", "grid.growth=1.04")

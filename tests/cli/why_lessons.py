@@ -2,7 +2,7 @@
 """The tables of depths in docs/tutorial.md are what the lessons compute.
 
 A table follows a line "<!-- depths: LESSON -->"; its rows hold settings in backquotes (or "as it stands") and the depth of
-coagulation of the continuous and of the interrupted drive in mm. --write puts the computed ones in.
+coagulation of the continuous and of the interrupted mode in mm. --write puts the computed ones in.
 """
 import json
 import os
@@ -25,7 +25,7 @@ def depths(lesson, settings):
     result = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)
     if result.returncode != 0:
         sys.exit(f"{lesson} with {settings}: exit code {result.returncode}: {result.stderr}")
-    return [drive["depth_mm"]["coagulation"] for drive in json.loads(result.stdout)["drives"]]
+    return [mode["depth_mm"]["coagulation"] for mode in json.loads(result.stdout)["modes"]]
 
 
 lesson, rows, faults, lines = None, 0, 0, []

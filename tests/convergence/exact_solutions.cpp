@@ -1,6 +1,6 @@
 // The closed forms the checks use, against numbers of 10 to 16 digits computed by an independent program
 // (tests/reference/exact_values.json, which names its sources).
-#include "studies/exact_solutions.hpp"
+#include "studies/verification/exact_solutions.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "../reference/exact_values.hpp"
-#include "studies/manufactured_solution.hpp"
+#include "studies/verification/manufactured_solution.hpp"
 
 using namespace dryfront;
 using nlohmann::json;

@@ -1,5 +1,5 @@
 // Every check of `dryfront verify`, at its full effort: error and order, the order bounded on both sides.
-#include "studies/verification.hpp"
+#include "studies/verification/verification.hpp"
 
 #include <catch2/catch.hpp>
 #include <limits>

@@ -24,7 +24,7 @@ def binary():
 
 
 def run_dryfront(case, settings=None, threads=1):
-    """Runs a case; returns (the drive of the summary, CPU seconds of the whole process, the summary)."""
+    """Runs a case; returns (the mode of the summary, CPU seconds of the whole process, the summary)."""
     command = [binary(), "run", str(case), "--json", "--out", "-", "--threads", str(threads)]
     for key, value in (settings or {}).items():
         command += ["--set", f"{key}={value}"]
@@ -35,10 +35,10 @@ def run_dryfront(case, settings=None, threads=1):
         sys.exit(f"{' '.join(command)}\nended with {run.returncode}:\n{run.stderr[-3000:]}")
     cpu = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
     summary = json.loads(run.stdout)
-    drive = summary["drives"][0]
-    if not drive["completed"]:
+    mode = summary["modes"][0]
+    if not mode["completed"]:
         sys.exit(f"{case}: the run did not complete")
-    return drive, cpu, summary
+    return mode, cpu, summary
 
 
 def at_time(times, values, t):
@@ -50,11 +50,11 @@ def at_time(times, values, t):
     sys.exit(f"the run ends at {times[-1]} s, before {t} s")
 
 
-def probe_temperatures(drive, t=None):
+def probe_temperatures(mode, t=None):
     """The 21 probes in the order of probe_points() [C], at time t or at the end."""
     out = []
     for n in range(len(probe_points())):
-        record = drive["probes"][f"p{n:02d}"]
+        record = mode["probes"][f"p{n:02d}"]
         out.append(record["temperature_C"][-1] if t is None else at_time(record["t_s"], record["temperature_C"], t))
     return out
 
@@ -64,7 +64,7 @@ def check_case_states_problem(name):
     they differ."""
     case = tomllib.loads((HERE / f"{name}.toml").read_text())
     problem, damage = PROBLEMS[name], PROBLEMS["damage"]
-    tissue, drive = case["tissue"]["peer"], case["drive"][0]
+    tissue, mode = case["tissue"]["peer"], case["mode"][0]
     pairs = [
         ("electrode.radius_mm", case["electrode"]["radius_mm"], 1e3 * problem["electrode_radius_m"]),
         ("specimen.radius_mm", case["specimen"]["radius_mm"], 1e3 * problem["radius_m"]),
@@ -78,11 +78,11 @@ def check_case_states_problem(name):
     ]
     if "voltage_V" in problem:
         pairs += [
-            ("rms_V", drive["source"]["rms_V"], problem["voltage_V"]),
-            ("dwell_s", drive["dwell_s"], problem["end_s"]),
+            ("rms_V", mode["source"]["rms_V"], problem["voltage_V"]),
+            ("activation_s", mode["activation_s"], problem["end_s"]),
         ]
     else:
-        pairs += [("dial_W", drive["source"]["dial_W"], problem["power_W"])]
+        pairs += [("setting_W", mode["source"]["setting_W"], problem["power_W"])]
     pairs += [
         (f"probe {p['name']}", [p["r_mm"], p["z_mm"]], list(point)) for p, point in zip(case["probe"], probe_points())
     ]

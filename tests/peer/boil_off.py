@@ -93,20 +93,20 @@ def against(title, reference, found, agreement=AGREEMENT, dryness=AGREEMENT):
     return table
 
 
-def from_dryfront(drive, reference):
+def from_dryfront(mode, reference):
     """The same keys as the peers' result, from the program's trace and probes."""
-    times, loads = drive["trace"]["t_s"], drive["trace"]["resistance_ohm"]
-    depth = drive["trace"]["greatest_depth_mm"]["coagulation"]
-    dry = drive["trace"]["greatest_depth_mm"]["dry"]
-    start = drive["resistance_ohm"]["start"]
+    times, loads = mode["trace"]["t_s"], mode["trace"]["resistance_ohm"]
+    depth = mode["trace"]["greatest_depth_mm"]["coagulation"]
+    dry = mode["trace"]["greatest_depth_mm"]["desiccation"]
+    start = mode["resistance_ohm"]["start"]
     return {
         "resistance_start_ohm": start,
-        "resistance_least_ohm": drive["resistance_ohm"]["least"],
+        "resistance_least_ohm": mode["resistance_ohm"]["least"],
         "double_s": crossing(times, loads, 2 * start),
         "treble_s": crossing(times, loads, 3 * start),
         "snapshots": [
             {
-                "probe_C": probe_temperatures(drive, moment["t_s"]),
+                "probe_C": probe_temperatures(mode, moment["t_s"]),
                 "resistance_ohm": at_time(times, loads, moment["t_s"]),
                 "depth_mm": at_time(times, depth, moment["t_s"]),
                 "dry_depth_mm": at_time(times, dry, moment["t_s"]),
@@ -136,9 +136,9 @@ def main():
         ("fine steps", FINE_STEPS, AGREEMENT, AGREEMENT),
         ("its own steps", {}, AT_OWN_STEPS, DRYNESS_AT_OWN_STEPS),
     ):
-        drive, cpu, summary = run_dryfront(HERE / "boil_off.toml", settings)
-        title = f"boil_off: dryfront, {what}, {summary['cells']} cells, {drive['steps']} steps, {cpu:.2f} CPU s"
-        tables.append(against(title, reference, from_dryfront(drive, reference), agreement, dryness))
+        mode, cpu, summary = run_dryfront(HERE / "boil_off.toml", settings)
+        title = f"boil_off: dryfront, {what}, {summary['cells']} cells, {mode['steps']} steps, {cpu:.2f} CPU s"
+        tables.append(against(title, reference, from_dryfront(mode, reference), agreement, dryness))
     have_elements = shutil.which("FreeFem++") is not None
     if have_elements:
         level = boil_off_elements(1, moments)

@@ -48,16 +48,16 @@ def main():
                     peer["axis_depth_mm"],
                 )
             )
-        drive, cpu, summary = run_dryfront(HERE / f"{name}.toml")
+        mode, cpu, summary = run_dryfront(HERE / f"{name}.toml")
         tables.append(
             against(
-                f"{name}: dryfront, {summary['cells']} cells, {drive['steps']} steps, {cpu:.2f} CPU s",
+                f"{name}: dryfront, {summary['cells']} cells, {mode['steps']} steps, {cpu:.2f} CPU s",
                 reference,
-                probe_temperatures(drive),
-                drive["resistance_ohm"]["start"],
-                drive["resistance_ohm"]["end"],
-                drive["depth_mm"]["coagulation"],
-                drive["axis_depth_mm"]["coagulation"],
+                probe_temperatures(mode),
+                mode["resistance_ohm"]["start"],
+                mode["resistance_ohm"]["end"],
+                mode["depth_mm"]["coagulation"],
+                mode["axis_depth_mm"]["coagulation"],
             )
         )
     finish(tables, "" if have_elements else "skipped: FreeFem++ is not installed (apt-get install freefem++)")

@@ -3,7 +3,7 @@
 Every effect is a half ellipse at every time: depth(r, t) = D(t) sqrt(1 - (r / w(t))^2), with D and w proportional to
 1 - exp(-t / tau). The fields belong to it: Omega = 1, s = 0.5 and the temperature of coagulation lie on these ellipses.
 
-    python3 _synthetic_run.py OUT.h5 [--frames N] [--drives N] [--unfinished] [--format-version N]
+    python3 _synthetic_run.py OUT.h5 [--frames N] [--modes N] [--unfinished] [--format-version N]
 """
 
 import argparse
@@ -12,7 +12,7 @@ import json
 import h5py
 import numpy as np
 
-DWELL_S = 10.0
+ACTIVATION_S = 10.0
 TIME_CONSTANT_S = 4.0
 ELECTRODE_RADIUS_M = 6e-3
 
@@ -21,19 +21,19 @@ DRIVES = [
     ("continuous", "continuous", 1.0, 0.0, 3.10, 7.4),
     ("half", "gated", 0.5, 0.0, 2.85, 7.1),
     ("gated", "gated", 0.06, 0.0, 2.45, 6.8),
-    ("interrupted", "decaying", 0.0, 2.2, 2.10, 6.6),
+    ("interrupted", "damped", 0.0, 2.2, 2.10, 6.6),
 ]
-EFFECT_SHARE = {"coagulation": 1.0, "dry": 0.45, "char": 0.12}  # size of its half ellipse over that of coagulation
+EFFECT_SHARE = {"coagulation": 1.0, "desiccation": 0.45, "char": 0.12}  # size of its half ellipse over that of coagulation
 
 
 
-def shares(crest_factor_of_drive):
-    """Only an interrupted drive chars."""
-    return EFFECT_SHARE if crest_factor_of_drive > 3 else EFFECT_SHARE | {"char": 0.0}
+def shares(crest_factor_of_mode):
+    """Only an interrupted mode chars."""
+    return EFFECT_SHARE if crest_factor_of_mode > 3 else EFFECT_SHARE | {"char": 0.0}
 
 
-CASE = """title = "Same dial, two waveforms"
-question = "At the same dial setting, does a continuous current whiten the tissue deeper than an interrupted one?"
+CASE = """title = "Same setting, two waveforms"
+question = "At the same setting, does a continuous current whiten the tissue deeper than an interrupted one?"
 
 [specimen]
 tissue = "liver_ex_vivo"
@@ -46,7 +46,7 @@ air_W_m2K = 10.0
 [electrode]
 shape = "disc"
 radius_mm = 6.0
-contact = "asperity"
+contact = "spots"
 contact_fraction = 0.5
 heat = "lumped"
 
@@ -93,9 +93,9 @@ def dataset(group, name, data, units, long_name, scales=()):
     return d
 
 
-def interval(drives):
-    """The interval of the drives' depths from half to one and a half times as deep, as the program writes it."""
-    names = [entry[0] for entry in DRIVES[:drives]]
+def interval(modes):
+    """The interval of the modes' depths from half to one and a half times as deep, as the program writes it."""
+    names = [entry[0] for entry in DRIVES[:modes]]
     keys = ["electrode.contact_fraction", "physics.strike_V"]
 
     def quantity(name, words, unit, here, low, high):
@@ -105,7 +105,7 @@ def interval(drives):
 
     depths = [quantity(f"depth_mm.{name}", name, "mm", entry[4], 0.5 * entry[4], 1.5 * entry[4])
               for name, entry in zip(names, DRIVES)]
-    pair = [names[0], names[-1]] if drives > 1 else []
+    pair = [names[0], names[-1]] if modes > 1 else []
     if pair:
         depths += [quantity("depth_ratio", " / ".join(pair), "1", 1.4, 0.8, 1.6)]
     return {"computed": True, "effect": "coagulation", "share": 0.9, "points": 48, "failed": 0, "confidence_of_ends": 0.8,
@@ -113,45 +113,45 @@ def interval(drives):
             "quantities": depths} | ({"first": pair[0], "second": pair[1], "first_deeper": 0.75} if pair else {})
 
 
-WHY_SHARES = {"source": (0.70, -0.10, 1.20), "striking": (0.40, 0.10, 0.60), "crust": (-0.10, -0.30, 0.05)}
+WHY_SHARES = {"source": (0.70, -0.10, 1.20), "striking": (0.40, 0.10, 0.60), "eschar": (-0.10, -0.30, 0.05)}
 
 
 def why():
-    """The shares of the mechanisms between the first and the last drive, as the program writes them."""
+    """The shares of the mechanisms between the first and the last mode, as the program writes them."""
     mechanisms = {name: {"plays": True, "share": share, "first": share, "last": share, "least": least, "greatest": greatest}
                   for name, (share, least, greatest) in WHY_SHARES.items()}
     mechanisms["breakdown"] = {"plays": False, "share": 0, "first": 0, "last": 0, "least": 0, "greatest": 0}
-    return {"computed": True, "footing": "The drives as the case has them.", "resolution": "sweep resolution (grid.fine_mm = 0.05)",
-            "drives": [{"name": DRIVES[0][0], "crest_factor": 1.4}, {"name": DRIVES[-1][0], "crest_factor": 6.0}],
+    return {"computed": True, "basis": "The modes as the case has them.", "resolution": "sweep resolution (grid.fine_mm = 0.05)",
+            "modes": [{"name": DRIVES[0][0], "crest_factor": 1.4}, {"name": DRIVES[-1][0], "crest_factor": 6.0}],
             "quantities": [{"name": "depth_mm.coagulation", "words": "depth of coagulation", "unit": "mm", "first": 3.1,
                             "second": 2.1, "difference": 1.0, "mechanisms": mechanisms}],
             "sentences": {name: f"{name.capitalize()}: a sentence to say aloud, with a number such as {share:.2f} mm in it."
                           for name, (share, _, _) in WHY_SHARES.items()}}
 
 
-def add_studies(path, drives=4):
+def add_studies(path, modes=4):
     """What run --interval and why --into put into a file."""
     with h5py.File(path, "r+") as f:
-        f.attrs["interval_json"] = json.dumps(interval(drives))
-        if drives == len(DRIVES):
+        f.attrs["interval_json"] = json.dumps(interval(modes))
+        if modes == len(DRIVES):
             f.attrs["why_json"] = json.dumps(why())
 
 
-def make(path, frames=61, drives=4, finished=True, format_version=1, shape="disc"):
+def make(path, frames=61, modes=4, finished=True, format_version=1, shape="disc"):
     r_face = radial_faces(1e-4, 1.08, 1e-3, 0.04, ELECTRODE_RADIUS_M)
     z_face = graded_faces(1e-4, 1.06, 1e-3, 0.04)
     r, z = (r_face[1:] + r_face[:-1]) / 2, (z_face[1:] + z_face[:-1]) / 2
     case = CASE
-    for name, kind, duty, decay_us, _, _ in DRIVES[:drives]:
+    for name, kind, duty, decay_us, _, _ in DRIVES[:modes]:
         shape_keys = {"continuous": "", "gated": f", duty = {duty}, repeat_kHz = 30.0",
-                      "decaying": f", decay_us = {decay_us}, repeat_kHz = 30.0"}[kind]
-        source = ('kind = "regulated", dial_W = 45.0' if kind == "continuous"
-                  else 'kind = "matched", dial_W = 45.0, match_ohm = 500.0')
-        case += (f'[[drive]]\nname = "{name}"\ndwell_s = {DWELL_S}\nafter_s = 0.0\n'
+                      "damped": f", decay_us = {decay_us}, repeat_kHz = 30.0"}[kind]
+        source = ('kind = "constant_power", setting_W = 45.0' if kind == "continuous"
+                  else 'kind = "unregulated", setting_W = 45.0, rated_load_ohm = 500.0')
+        case += (f'[[mode]]\nname = "{name}"\nactivation_s = {ACTIVATION_S}\nafter_s = 0.0\n'
                  f'waveform = {{ kind = "{kind}", carrier_kHz = 400.0{shape_keys} }}\nsource = {{ {source} }}\n\n')
     with h5py.File(path, "w", track_order=True) as f:
-        f.attrs.update({"title": "Same dial, two waveforms",
-                        "question": "At the same dial setting, does a continuous current whiten the tissue deeper "
+        f.attrs.update({"title": "Same setting, two waveforms",
+                        "question": "At the same setting, does a continuous current whiten the tissue deeper "
                                     "than an interrupted one?",
                         "case_toml": case, "version": "0.1.0", "source_revision": "synthetic",
                         "started": "2025-01-01T00:00:00Z", "finished": int(finished), "format": "dryfront run file",
@@ -165,21 +165,21 @@ def make(path, frames=61, drives=4, finished=True, format_version=1, shape="disc
         electrode = f.create_group("electrode")
         electrode.attrs.update({"shape": shape, "radius_m": ELECTRODE_RADIUS_M, "inner_radius_m": 3e-3 if shape == "ring" else 0.0,
                                 "press_m": 1e-3 if shape == "dome" else 0.0, "length_m": 3e-3 if shape == "rod" else 0.0,
-                                "gap_m": 0.0, "contact": "asperity", "heat": "lumped"})
+                                "gap_m": 0.0, "contact": "spots", "heat": "lumped"})
         f.create_group("specimen").attrs.update({"radius_m": 0.04, "depth_m": 0.04, "start_C": 22.0,
                                                  "layer_tissue": ["liver_ex_vivo"], "layer_thickness_m": [0.04]})
         f.create_group("effect").attrs.update({"names": list(EFFECT_SHARE), "of": ["damage:liver", "dry", "peak_temperature"],
                                                "at": [1.0, 0.5, 150.0], "at_units": ["1", "1", "degC"]})
-        f.create_group("drive").attrs["names"] = [entry[0] for entry in DRIVES[:drives]]
-        for entry in DRIVES[:drives]:
-            write_drive(f, scale, r, z, frames, *entry)
+        f.create_group("mode").attrs["names"] = [entry[0] for entry in DRIVES[:modes]]
+        for entry in DRIVES[:modes]:
+            write_mode(f, scale, r, z, frames, *entry)
 
 
-def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, half_width_mm):
-    group = f.create_group(f"drive/{name}", track_order=True)
+def write_mode(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, half_width_mm):
+    group = f.create_group(f"mode/{name}", track_order=True)
     cf = crest_factor(kind, duty, 400e3, 30e3, decay_us * 1e-6)
-    t = np.linspace(0, DWELL_S, frames)
-    grown = (1 - np.exp(-t / TIME_CONSTANT_S)) / (1 - np.exp(-DWELL_S / TIME_CONSTANT_S))
+    t = np.linspace(0, ACTIVATION_S, frames)
+    grown = (1 - np.exp(-t / TIME_CONSTANT_S)) / (1 - np.exp(-ACTIVATION_S / TIME_CONSTANT_S))
     depth, width = depth_mm * 1e-3 * grown, half_width_mm * 1e-3 * np.sqrt(grown)
 
     frame = group.create_group("frame")
@@ -188,7 +188,7 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
     with np.errstate(divide="ignore", invalid="ignore"):
         u = np.sqrt((r[None, None, :] / width[:, None, None]) ** 2 + (z[None, :, None] / depth[:, None, None]) ** 2)
     u = np.where(np.isfinite(u), u, 1e3)
-    share = EFFECT_SHARE["dry"]
+    share = EFFECT_SHARE["desiccation"]
     hot = 100 + (50 if cf > 3 else 0) * (share - u) / (share - EFFECT_SHARE["char"])
     temperature = np.where(u < share, hot, 22 + 78 * np.exp(-np.clip(u - share, 0, None) * 1.30))
     water = np.clip(0.5 + 0.5 * (u - share) / (0.25 * share), 0, 1)
@@ -212,8 +212,8 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
         dataset(depths, f"{effect}_m", data, "m", f"depth of {effect}", (time, scale["r_m"]))
 
     n = 400
-    s = DWELL_S * np.linspace(0, 1, n) ** 1.3
-    g = (1 - np.exp(-s / TIME_CONSTANT_S)) / (1 - np.exp(-DWELL_S / TIME_CONSTANT_S))
+    s = ACTIVATION_S * np.linspace(0, 1, n) ** 1.3
+    g = (1 - np.exp(-s / TIME_CONSTANT_S)) / (1 - np.exp(-ACTIVATION_S / TIME_CONSTANT_S))
     resistance = 150 - 60 * g + (900 if cf > 3 else 400) / (1 + np.exp(-(s - 7.5) * 3))
     power = 45 * np.where(cf < 2, 1.0, 4 * resistance * 500 / (resistance + 500) ** 2) + 0 * s
     struck = np.where(cf > 3, 0.6 / (1 + np.exp(-(s - 4) * 2)), 0.0) + 0 * s
@@ -223,17 +223,17 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
     ts.make_scale("t_s")
     for key, data, units in [("resistance_ohm", resistance, "ohm"), ("power_W", power, "W"), ("rms_V", rms, "V"),
                              ("peak_V", cf * rms, "V"), ("current_A", rms / resistance, "A"),
-                             ("struck_share", struck, "1"), ("surface_W", power * (0.1 + 0.5 * struck), "W"),
+                             ("arcing_share", struck, "1"), ("surface_W", power * (0.1 + 0.5 * struck), "W"),
                              ("electrode_C", 22 + 60 * g, "degC"), ("wet_share", 0.5 * (1 - g), "1"),
-                             ("crust_share", 0.5 * struck, "1")]:
+                             ("eschar_share", 0.5 * struck, "1")]:
         dataset(trace, key, data, units, key.rsplit("_", 1)[0].replace("_", " "), (ts,))
     greatest = trace.create_group("greatest_depth")
     for effect, part in parts.items():
         dataset(greatest, f"{effect}_m", part * depth_mm * 1e-3 * g, "m", f"greatest depth of {effect}", (ts,))
 
-    group.attrs.update({"dwell_s": DWELL_S, "after_s": 0.0})
-    group.create_group("source").attrs.update({"kind": "regulated" if kind == "continuous" else "matched", "dial_W": 45.0,
-                                               "rms_V": 0.0, "match_ohm": 500.0, "peak_limit_V": 0.0, "current_limit_A": 0.0})
+    group.attrs.update({"activation_s": ACTIVATION_S, "after_s": 0.0})
+    group.create_group("source").attrs.update({"kind": "constant_power" if kind == "continuous" else "unregulated", "setting_W": 45.0,
+                                               "rms_V": 0.0, "rated_load_ohm": 500.0, "peak_limit_V": 0.0, "current_limit_A": 0.0})
     waveform = group.create_group("waveform")
     waveform.attrs.update({"kind": kind, "carrier_Hz": 400e3, "duty": duty, "repeat_Hz": 30e3,
                            "decay_s": decay_us * 1e-6, "crest_factor": cf})
@@ -242,7 +242,7 @@ def write_drive(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, ha
     summary.attrs.update({
         "completed": 1, "steps": n - 1, "resistance_start_ohm": resistance[0], "resistance_least_ohm": resistance.min(),
         "resistance_end_ohm": resistance[-1], "delivered_J": delivered, "surface_J": 0.3 * delivered,
-        "struck_s": 4.0 if cf > 3 else np.nan, "dry_out_s": np.nan if cf > 3 else 7.5, "peak_C": float(peak.max()),
+        "arcing_s": 4.0 if cf > 3 else np.nan, "dry_out_s": np.nan if cf > 3 else 7.5, "peak_C": float(peak.max()),
         "ledger_electric": 1e-9, "ledger_energy": 2e-6, "ledger_water": 1e-8})
     for effect, part in parts.items():
         d, w = 1e-3 * part * depth_mm, 1e-3 * part * half_width_mm
@@ -254,16 +254,16 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("out")
     parser.add_argument("--frames", type=int, default=61)
-    parser.add_argument("--drives", type=int, default=4)
+    parser.add_argument("--modes", type=int, default=4)
     parser.add_argument("--shape", default="disc")
     parser.add_argument("--studies", action="store_true", help="with an interval and the shares of the mechanisms")
     parser.add_argument("--unfinished", action="store_true")
     parser.add_argument("--format-version", type=int, default=1)
     arguments = parser.parse_args()
-    make(arguments.out, arguments.frames, arguments.drives, not arguments.unfinished, arguments.format_version,
+    make(arguments.out, arguments.frames, arguments.modes, not arguments.unfinished, arguments.format_version,
          arguments.shape)
     if arguments.studies:
-        add_studies(arguments.out, arguments.drives)
+        add_studies(arguments.out, arguments.modes)
     print(json.dumps({"file": arguments.out}))
 
 

@@ -33,9 +33,9 @@ def last_crossing(x, excess):
 
 class Contours(OneRun):
     def test_lines_pass_through_the_depth_of_every_column(self):
-        for drive in (self.left, self.right):
-            for name in ("coagulation", "dry"):
-                lines = contours.effect_lines(self.data, drive, name, len(drive.time) - 1)
+        for mode in (self.left, self.right):
+            for name in ("coagulation", "desiccation"):
+                lines = contours.effect_lines(self.data, mode, name, len(mode.time) - 1)
                 r = np.concatenate([line[0] for line in lines])
                 z = np.concatenate([line[1] for line in lines])
                 touched = 0
@@ -43,13 +43,13 @@ class Contours(OneRun):
                     here = z[np.abs(r - radius) < 1e-12]
                     if here.size:
                         touched += 1
-                        truth = self.known_depth(drive, name, radius)
-                        self.assertLess(abs(here.max() - truth), 0.02e-3, (drive.name, name, column))
+                        truth = self.known_depth(mode, name, radius)
+                        self.assertLess(abs(here.max() - truth), 0.02e-3, (mode.name, name, column))
                 self.assertGreater(touched, 5)
 
     def test_lines_are_the_deepest_crossings_of_the_solver(self):
         # The rule of the solver: in a column the deepest cell inside, then a parabola to the next centre below.
-        for name, key in (("coagulation", "omega_liver"), ("dry", "water_fraction")):
+        for name, key in (("coagulation", "omega_liver"), ("desiccation", "water_fraction")):
             values = np.asarray(self.right.fields[key][-1], float)
             excess = np.log(np.maximum(values, contours.LEAST_OMEGA)) if name == "coagulation" else 0.5 - values
             self.check_against_the_rule(self.right, name, len(self.right.time) - 1, excess)
@@ -60,37 +60,37 @@ class Contours(OneRun):
         above = 1 - (r / 5e-3) ** 2 - z / 2e-3
         steep = 20 * np.sign(above) * np.sqrt(np.abs(above))
         for excess in (20 * above * (1 + z / 2e-4), steep, steep - 5 * (z > 1.3e-3)):
-            drive = self.damaged(np.exp(excess))
-            linear = self.check_against_the_rule(drive, "coagulation", 0, np.maximum(excess, np.log(contours.LEAST_OMEGA)))
+            mode = self.damaged(np.exp(excess))
+            linear = self.check_against_the_rule(mode, "coagulation", 0, np.maximum(excess, np.log(contours.LEAST_OMEGA)))
             self.assertGreater(linear, 0.03)
 
-    def check_against_the_rule(self, drive, name, frame, excess):
+    def check_against_the_rule(self, mode, name, frame, excess):
         """Every column's deepest point, and where the line meets the surface. Returns the most a straight line would miss, in cells."""
-        lines = contours.effect_lines(self.data, drive, name, frame)
+        lines = contours.effect_lines(self.data, mode, name, frame)
         r, z = (np.concatenate([line[k] for line in lines]) for k in (0, 1))
         missed = 0
         for i in np.flatnonzero((excess >= 0).any(axis=0)):
             depth, linear = last_crossing(self.data.z, excess[:, i])
             drawn = z[np.abs(r - self.data.r[i]) < 1e-12].max()
-            self.assertAlmostEqual(drawn, depth, delta=1e-9, msg=f"{drive.name} {name} column {i}")
+            self.assertAlmostEqual(drawn, depth, delta=1e-9, msg=f"{mode.name} {name} column {i}")
             missed = max(missed, linear)
         half_width, _ = last_crossing(self.data.r, excess[0])
         self.assertAlmostEqual(r[z == 0].max(), half_width, delta=1e-9)
         return missed
 
     def damaged(self, omega):
-        return run_file.Drive("x", np.array([0.0]), {"omega_liver": omega[None]},
+        return run_file.Mode("x", np.array([0.0]), {"omega_liver": omega[None]},
                               {"coagulation": run_file.Effect("coagulation", np.full((1, len(self.data.r)), 1.0), 1, 0, 0, 0, [])},
                               {}, {}, {})
 
-    def known_depth(self, drive, name, radius):
-        entry = next(e for e in synthetic.DRIVES if e[0] == drive.name)
+    def known_depth(self, mode, name, radius):
+        entry = next(e for e in synthetic.DRIVES if e[0] == mode.name)
         part = synthetic.EFFECT_SHARE[name]
         return float(synthetic.ellipse_depth(radius, part * entry[4] * 1e-3, part * entry[5] * 1e-3))
 
     def test_lines_reach_the_axis_and_the_surface_and_have_no_branch_along_the_axis(self):
-        for drive in self.data.drives:
-            (r, z), = contours.effect_lines(self.data, drive, "coagulation", len(drive.time) - 1)
+        for mode in self.data.modes:
+            (r, z), = contours.effect_lines(self.data, mode, "coagulation", len(mode.time) - 1)
             self.assertEqual(min(r), 0)
             self.assertEqual(min(z), 0)
             self.assertEqual(np.count_nonzero(r < self.data.r[0] / 2), 1)
@@ -98,8 +98,8 @@ class Contours(OneRun):
     def test_overhang_below_the_surface_is_a_closed_line(self):
         r, z = np.meshgrid(self.data.r, self.data.z)
         ball = np.hypot(r - 4e-3, z - 2e-3)
-        drive = self.damaged(np.exp(1e3 * (1e-3 - ball)))
-        (x, y), = contours.effect_lines(self.data, drive, "coagulation", 0)
+        mode = self.damaged(np.exp(1e3 * (1e-3 - ball)))
+        (x, y), = contours.effect_lines(self.data, mode, "coagulation", 0)
         self.assertEqual((x[0], y[0]), (x[-1], y[-1]))
         self.assertLess(np.max(np.abs(np.hypot(x - 4e-3, y - 2e-3) - 1e-3)), 0.03e-3)
 

@@ -50,20 +50,20 @@ def lines_named(figure, name):
 
 
 class Reading(OneRun):
-    def test_drives_in_the_order_of_the_case(self):
-        self.assertEqual([d.name for d in self.data.drives], [entry[0] for entry in synthetic.DRIVES])
+    def test_modes_in_the_order_of_the_case(self):
+        self.assertEqual([d.name for d in self.data.modes], [entry[0] for entry in synthetic.DRIVES])
 
     def test_pair_is_lowest_and_highest_crest_factor(self):
         self.assertEqual((self.left.name, self.right.name), ("continuous", "interrupted"))
 
     def test_pair_can_be_chosen(self):
         self.assertEqual([d.name for d in self.data.pair("gated", "half")], ["gated", "half"])
-        with self.assertRaisesRegex(run_file.RunFileError, "no drive 'x'.*continuous, half, gated, interrupted"):
+        with self.assertRaisesRegex(run_file.RunFileError, "no mode 'x'.*continuous, half, gated, interrupted"):
             self.data.pair("x")
 
     def test_delivered_energy_is_the_integral_of_the_power(self):
-        for drive in self.data.drives:
-            self.assertAlmostEqual(drive.energy[-1], drive.summary["delivered_J"], places=6)
+        for mode in self.data.modes:
+            self.assertAlmostEqual(mode.energy[-1], mode.summary["delivered_J"], places=6)
 
 
 class WrongFiles(unittest.TestCase):
@@ -84,7 +84,7 @@ class WrongFiles(unittest.TestCase):
         self.refused("not a readable HDF5 file")
 
     def test_truncated(self):
-        synthetic.make(self.path, frames=3, drives=2)
+        synthetic.make(self.path, frames=3, modes=2)
         self.path.write_bytes(self.path.read_bytes()[:50000])
         self.refused("not a readable HDF5 file")
 
@@ -93,18 +93,18 @@ class WrongFiles(unittest.TestCase):
         self.refused("not a run file of dryfront")
 
     def test_unfinished(self):
-        synthetic.make(self.path, frames=3, drives=2, finished=False)
+        synthetic.make(self.path, frames=3, modes=2, finished=False)
         self.refused("did not finish")
 
     def test_newer(self):
-        synthetic.make(self.path, frames=3, drives=2, format_version=99)
+        synthetic.make(self.path, frames=3, modes=2, format_version=99)
         self.refused("version 99.*newer dryfront")
 
-    def test_without_a_drive_group(self):
-        synthetic.make(self.path, frames=3, drives=2)
+    def test_without_a_mode_group(self):
+        synthetic.make(self.path, frames=3, modes=2)
         with h5py.File(self.path, "a") as f:
-            del f["drive"]
-        self.refused("'/drive' is missing")
+            del f["mode"]
+        self.refused("'/mode' is missing")
 
 
 class Comparison(OneRun):
@@ -122,21 +122,21 @@ class Comparison(OneRun):
 
     def test_depth_measured_on_the_picture_is_the_printed_depth(self):
         self.figure.canvas.draw()
-        for drive in (self.left, self.right):
-            for name, effect in drive.effects.items():
+        for mode in (self.left, self.right):
+            for name, effect in mode.effects.items():
                 if effect.greatest == 0:
-                    self.assertEqual(lines_named(self.figure, f"{name} {drive.name}"), [])
+                    self.assertEqual(lines_named(self.figure, f"{name} {mode.name}"), [])
                     continue
-                drawn = np.concatenate([line.get_ydata() for line in lines_named(self.figure, f"{name} {drive.name}")])
+                drawn = np.concatenate([line.get_ydata() for line in lines_named(self.figure, f"{name} {mode.name}")])
                 printed = float(describe.millimetres(effect.greatest).split()[0])
                 pixels = self.axes.transData.transform([(0, np.max(drawn)), (0, printed)])[:, 1]
-                self.assertLess(abs(pixels[1] - pixels[0]), HALF_A_PIXEL, (drive.name, name))
+                self.assertLess(abs(pixels[1] - pixels[0]), HALF_A_PIXEL, (mode.name, name))
 
     def test_halves_are_on_their_sides(self):
-        for drive, side in ((self.left, -1), (self.right, 1)):
-            for line in lines_named(self.figure, f"coagulation {drive.name}"):
+        for mode, side in ((self.left, -1), (self.right, 1)):
+            for line in lines_named(self.figure, f"coagulation {mode.name}"):
                 self.assertTrue(np.all(side * line.get_xdata() >= 0))
-            image = next(i for i in self.axes.images if i.get_gid() == f"temperature_C {drive.name}")
+            image = next(i for i in self.axes.images if i.get_gid() == f"temperature_C {mode.name}")
             self.assertEqual(np.sign(sum(image.get_extent()[:2])), side)
 
     def test_image_is_the_field(self):
@@ -151,25 +151,25 @@ class Comparison(OneRun):
 
     def test_labels_name_the_printed_depths(self):
         words = [t.get_text() for t in self.axes.texts]
-        for drive in (self.left, self.right):
-            self.assertIn(f"coagulation {describe.millimetres(drive.effects['coagulation'].greatest)}", words)
+        for mode in (self.left, self.right):
+            self.assertIn(f"coagulation {describe.millimetres(mode.effects['coagulation'].greatest)}", words)
 
-    def test_traces_of_all_drives_with_their_own_line(self):
+    def test_traces_of_all_modes_with_their_own_line(self):
         for key in ("resistance_ohm", "power_W"):
             looks = set()
-            for drive in self.data.drives:
-                line, = lines_named(self.figure, f"{key} {drive.name}")
+            for mode in self.data.modes:
+                line, = lines_named(self.figure, f"{key} {mode.name}")
                 looks.add((line.get_color(), line.get_linestyle() + str(line._unscaled_dash_pattern)))
-                np.testing.assert_array_equal(line.get_xdata(), drive.trace["t_s"])
-            self.assertEqual(len(looks), len(self.data.drives))
+                np.testing.assert_array_equal(line.get_xdata(), mode.trace["t_s"])
+            self.assertEqual(len(looks), len(self.data.modes))
 
     def test_labels_of_shallow_effects_stay_clear_of_the_lines_below(self):
-        depths = {"char": 0.14e-3, "dry": 0.39e-3, "coagulation": 3.1e-3}
+        depths = {"char": 0.14e-3, "desiccation": 0.39e-3, "coagulation": 3.1e-3}
         effects = {name: run_file.Effect(name, np.full((1, len(self.data.r)), d), d, d, 0, 0, []) for name, d in depths.items()}
-        drive = run_file.Drive("x", np.array([0.0]), {}, effects, {}, {}, {})
+        mode = run_file.Mode("x", np.array([0.0]), {}, effects, {}, {}, {})
         view = scene.view_of(self.data, [self.left, self.right])
         before = len(self.axes.texts)
-        section.label_depths(self.axes, self.data, drive, view, 1, 13)
+        section.label_depths(self.axes, self.data, mode, view, 1, 13)
         self.figure.canvas.draw()
         spans = []
         for text in self.axes.texts[before:]:
@@ -204,7 +204,7 @@ class Shapes(unittest.TestCase):
         for shape, deepest in (("disc", 0), ("ring", 0), ("dome", 1.0), ("rod", 3.0)):
             with self.subTest(shape), tempfile.TemporaryDirectory() as folder:
                 path = Path(folder) / "run.h5"
-                synthetic.make(path, frames=3, drives=2, shape=shape)
+                synthetic.make(path, frames=3, modes=2, shape=shape)
                 run = run_file.open_run_file(path)
                 figure = comparison.comparison_figure(plt, run, *run.pair())
                 contact = lines_named(figure, "contact")
@@ -213,10 +213,10 @@ class Shapes(unittest.TestCase):
                 plt.close(figure)
                 run.close()
 
-    def test_one_drive_alone(self):
+    def test_one_mode_alone(self):
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / "run.h5"
-            synthetic.make(path, frames=3, drives=1)
+            synthetic.make(path, frames=3, modes=1)
             run = run_file.open_run_file(path)
             figure = comparison.comparison_figure(plt, run, *run.pair())
             self.assertIn("reached coagulation to 3.10 mm", " ".join(t.get_text() for t in figure.texts))
@@ -234,11 +234,11 @@ class OtherFigures(OneRun):
     def test_depth_against_time_and_energy(self):
         figure = traces.depth_figure(plt, self.data)
         self.assertEqual({a.get_xlabel() for a in figure.axes}, {"time [s]", "energy delivered [J]"})
-        for drive in self.data.drives:
-            for line in lines_named(figure, f"depth coagulation {drive.name}"):
-                self.assertAlmostEqual(line.get_ydata()[-1], 1e3 * drive.effects["coagulation"].greatest_trace[-1])
-            ends = {round(line.get_xdata()[-1], 6) for line in lines_named(figure, f"depth coagulation {drive.name}")}
-            self.assertEqual(ends, {synthetic.DWELL_S, round(drive.energy[-1], 6)})
+        for mode in self.data.modes:
+            for line in lines_named(figure, f"depth coagulation {mode.name}"):
+                self.assertAlmostEqual(line.get_ydata()[-1], 1e3 * mode.effects["coagulation"].greatest_trace[-1])
+            ends = {round(line.get_xdata()[-1], 6) for line in lines_named(figure, f"depth coagulation {mode.name}")}
+            self.assertEqual(ends, {synthetic.ACTIVATION_S, round(mode.energy[-1], 6)})
 
     def test_electric_figure_has_its_four_quantities(self):
         figure = traces.electric_figure(plt, self.data)
@@ -246,14 +246,14 @@ class OtherFigures(OneRun):
 
     def test_waveforms_mark_rms_peak_and_crest_factor(self):
         figure = waveforms.waveform_figure(plt, self.data)
-        self.assertEqual(len(figure.axes), len(self.data.drives))
-        for axes, drive in zip(figure.axes, self.data.drives):
+        self.assertEqual(len(figure.axes), len(self.data.modes))
+        for axes, mode in zip(figure.axes, self.data.modes):
             marks = {line.get_gid(): line.get_ydata()[0] for line in axes.lines if line.get_gid() in ("rms", "peak")}
-            self.assertAlmostEqual(marks["peak"] / marks["rms"], drive.crest_factor, places=9)
-            self.assertIn(f"{drive.crest_factor:.2f}", axes.get_title(loc="left"))
-            curve, = [line for line in axes.lines if line.get_gid() == f"waveform {drive.name}"]
+            self.assertAlmostEqual(marks["peak"] / marks["rms"], mode.crest_factor, places=9)
+            self.assertIn(f"{mode.crest_factor:.2f}", axes.get_title(loc="left"))
+            curve, = [line for line in axes.lines if line.get_gid() == f"waveform {mode.name}"]
             self.assertAlmostEqual(np.max(np.abs(curve.get_ydata())) / marks["peak"], 1, delta=0.01)
-            # Over two whole bursts of this drive the curve's own mean square is that of the crest factor.
+            # Over two whole bursts of this mode the curve's own mean square is that of the crest factor.
             time, v = curve.get_xdata(), curve.get_ydata()
             self.assertAlmostEqual(np.sqrt(np.trapz(v**2, time) / time[-1]) / marks["rms"], 1, delta=0.03)
 
@@ -266,7 +266,7 @@ class OtherFigures(OneRun):
     def test_table_says_none_where_there_is_none(self):
         header, rows = handout.number_rows(self.data)
         column = header.index("char\n[mm]")
-        deepest = [1e3 * drive.effects["char"].greatest for drive in self.data.drives]
+        deepest = [1e3 * mode.effects["char"].greatest for mode in self.data.modes]
         self.assertEqual([row[column] for row in rows], ["none", "none", *(f"{depth:.2f}" for depth in deepest[2:])])
 
     def test_handout_fits_its_paper_and_says_the_cautions(self):
@@ -291,10 +291,10 @@ class OtherFigures(OneRun):
 class Studies(OneRun):
     """A file with an interval and with the shares of the mechanisms, and one without."""
 
-    def with_studies(self, drives=4):
-        path = Path(self.folder.name) / f"studied_{drives}.h5"
-        synthetic.make(path, frames=5, drives=drives)
-        synthetic.add_studies(path, drives)
+    def with_studies(self, modes=4):
+        path = Path(self.folder.name) / f"studied_{modes}.h5"
+        synthetic.make(path, frames=5, modes=modes)
+        synthetic.add_studies(path, modes)
         run = run_file.open_run_file(path)
         self.addCleanup(run.close)
         return run
@@ -321,8 +321,8 @@ class Studies(OneRun):
 
     def test_the_ratio_is_not_told_of_another_pair(self):
         run = self.with_studies()
-        self.assertNotIn("0.80", describe.interval_line(run, run.drive("half"), run.drive("gated")))
-        self.assertIn("1.43\u20134.28 mm", describe.interval_line(run, run.drive("half"), run.drive("gated")))
+        self.assertNotIn("0.80", describe.interval_line(run, run.mode("half"), run.mode("gated")))
+        self.assertIn("1.43\u20134.28 mm", describe.interval_line(run, run.mode("half"), run.mode("gated")))
 
     def test_a_depth_beside_its_range_is_told(self):
         quantity = {"here": 3.0, "low": {"value": 1.0}, "high": {"value": 2.0}}
@@ -360,7 +360,7 @@ class Studies(OneRun):
             lowest = sorted(t.get_position()[1] * figure.get_figheight() for t in texts)
             self.assertGreater(lowest[1], lowest[0] + 0.1)  # nothing stands on the last line, which tells the origin
 
-    def test_one_drive_has_an_interval_of_its_own(self):
+    def test_one_mode_has_an_interval_of_its_own(self):
         run = self.with_studies(1)
         self.assertIn("coagulation 1.55\u20134.65 mm.", describe.interval_line(run, *run.pair()))
 
@@ -378,7 +378,7 @@ class Colours(unittest.TestCase):
             self.assertTrue(all(b < a for a, b in zip(levels, levels[1:])), name)
             self.assertGreater(levels[0] - levels[-1], 70, name)
 
-    def test_drives_differ_in_colour_and_dash(self):
+    def test_modes_differ_in_colour_and_dash(self):
         self.assertEqual(len(set(palette.DRIVE_COLOURS)), len(set(map(str, palette.DRIVE_DASHES))))
 
 

@@ -97,9 +97,9 @@ class Page(unittest.TestCase):
             return [box.left + l._size.l + l.xaxis.d2p(side * (g.r_face[i] + g.r_face[i + 1]) / 2),
                     box.top + l._size.t + l.yaxis.d2p((g.z_face[j] + g.z_face[j + 1]) / 2)];""", side, i, j)
 
-    def file_value(self, drive, key, frame, i, j):
+    def file_value(self, mode, key, frame, i, j):
         with h5py.File(self.path, "r") as f:
-            return float(f[f"drive/{drive}/frame/{key}"][frame, j, i])
+            return float(f[f"mode/{mode}/frame/{key}"][frame, j, i])
 
     def test_opens_from_disk_without_an_error_and_asks_for_nothing(self):
         self.open()
@@ -126,7 +126,7 @@ class Page(unittest.TestCase):
         self.assertNotEqual(self.element("time-words").text, words)
         cursors = self.script("return [0,1,2].map(k => document.getElementById('history-' + k).layout.shapes[0].x0)")
         with h5py.File(self.path, "r") as f:
-            np.testing.assert_allclose(cursors, [f["drive/continuous/frame/t_s"][10]] * 3, rtol=1e-5)
+            np.testing.assert_allclose(cursors, [f["mode/continuous/frame/t_s"][10]] * 3, rtol=1e-5)
 
     def test_play_runs_to_the_end(self):
         self.open()
@@ -149,21 +149,21 @@ class Page(unittest.TestCase):
         self.open()
         for frame in (60, 20):
             self.set_time(frame)
-            for side, drive in ((-1, "continuous"), (1, "interrupted")):
+            for side, mode in ((-1, "continuous"), (1, "interrupted")):
                 for i, j in ((3, 2), (25, 8), (40, 15)):
                     x, y = self.place_of(side, i, j)
                     self.script("document.getElementById('section-frame').dispatchEvent(new PointerEvent('pointermove', "
                                 "{clientX: arguments[0], clientY: arguments[1], bubbles: true}))", x, y)
                     words = self.element("tip").text.split("\n")
-                    self.assertTrue(words[0].startswith(f"{drive}: "))
-                    temperature = self.file_value(drive, "temperature_C", frame, i, j)
+                    self.assertTrue(words[0].startswith(f"{mode}: "))
+                    temperature = self.file_value(mode, "temperature_C", frame, i, j)
                     self.assertLessEqual(abs(float(words[1].split()[0]) - temperature), 0.05 + 0.011)  # printed digit, half a quantum
-                    water = 100 * self.file_value(drive, "water_fraction", frame, i, j)
+                    water = 100 * self.file_value(mode, "water_fraction", frame, i, j)
                     self.assertLessEqual(abs(float(words[2].split()[2]) - water), 0.05 + 0.026)
                     values = self.script("return document.documentElement.dryfront.cell_values(...arguments)", side, i, j)
-                    omega = self.file_value(drive, "omega_liver", frame, i, j)
+                    omega = self.file_value(mode, "omega_liver", frame, i, j)
                     self.assertAlmostEqual(math.log10(values["omega"]), min(max(math.log10(omega), -6), 8), delta=6e-4)
-                    heating = self.file_value(drive, "heating_W_m3", frame, i, j) * 1e-6
+                    heating = self.file_value(mode, "heating_W_m3", frame, i, j) * 1e-6
                     self.assertAlmostEqual(values["heating"] / heating, 1, delta=0.006)
 
     def test_real_pointer_shows_the_tip(self):
@@ -177,14 +177,14 @@ class Page(unittest.TestCase):
 
     def test_drawn_depth_is_the_printed_depth(self):
         self.open()
-        for drive, side in (("continuous", -1), ("interrupted", 1)):
+        for mode, side in (("continuous", -1), ("interrupted", 1)):
             with h5py.File(self.path, "r") as f:
-                printed = 1e3 * float(f[f"drive/{drive}/summary"].attrs["depth_coagulation_m"])
+                printed = 1e3 * float(f[f"mode/{mode}/summary"].attrs["depth_coagulation_m"])
             deepest, pixel = self.script("""
                 const s = document.getElementById('section');
                 const line = s.data.find(t => t.name === `coagulation ${arguments[0]}`);
-                return [Math.max(...line.y.filter(v => v !== null)), 1 / Math.abs(s._fullLayout.yaxis.d2p(1) - s._fullLayout.yaxis.d2p(0))];""", drive)
-            self.assertLess(abs(deepest - printed), pixel / 2, drive)
+                return [Math.max(...line.y.filter(v => v !== null)), 1 / Math.abs(s._fullLayout.yaxis.d2p(1) - s._fullLayout.yaxis.d2p(0))];""", mode)
+            self.assertLess(abs(deepest - printed), pixel / 2, mode)
             self.assertIn(f"{printed:.2f}", self.element("numbers").text)
 
     def test_the_table_has_the_ranges_and_what_matters_most(self):
@@ -247,7 +247,7 @@ class Page(unittest.TestCase):
         for _ in range(45):
             ActionChains(self.browser).send_keys(Keys.TAB).perform()
             reached.add(self.script("return document.activeElement.id || document.activeElement.name || document.activeElement.tagName"))
-        for name in ("left-drive", "right-drive", "section", "play", "back", "time", "forth", "field", "show-effects", "show-isolines",
+        for name in ("left-mode", "right-mode", "section", "play", "back", "time", "forth", "field", "show-effects", "show-isolines",
                      "save", "look", "print", "effect", "quantity"):
             self.assertIn(name, reached)
 
@@ -277,9 +277,9 @@ class Page(unittest.TestCase):
         self.assertAlmostEqual(float(self.element("measured-right-depth").get_property("value")), after - 0.05, delta=0.006)
         self.browser.save_screenshot(str(SCREENSHOTS / "measured.png"))
 
-    def test_drives_can_be_exchanged(self):
+    def test_modes_can_be_exchanged(self):
         self.open()
-        self.script("const s = document.getElementById('left-drive'); s.value = 2; s.dispatchEvent(new Event('change'))")
+        self.script("const s = document.getElementById('left-mode'); s.value = 2; s.dispatchEvent(new Event('change'))")
         self.assertIn("coagulation to 2.45 mm against 2.10 mm", self.element("sentence").text)
         self.assertIn("5.77", self.element("left-words").text)
 
@@ -324,7 +324,7 @@ class Text(unittest.TestCase):
     def test_mark_up_in_a_title_stays_text(self):
         with tempfile.TemporaryDirectory() as folder:
             path, html = Path(folder) / "run.h5", Path(folder) / "run.html"
-            synthetic.make(path, frames=3, drives=2)
+            synthetic.make(path, frames=3, modes=2)
             with h5py.File(path, "a") as f:
                 f.attrs["title"] = "</script><b>@DATA@ & x"
             self.assertEqual(page.main([str(path), "--out", str(html), "--quiet"]), 0)

@@ -28,18 +28,18 @@ def estimate(value):
 
 RATIO = "depth_ratio.steady_over_bursts.coagulation"
 ANALYSIS = {"title": "made up", "analysis": [
-    {"design": "map", "output": RATIO, "units": "1", "x": {"axis": "dial", "key": "drive.*.source.dial_W", "values": [10, 20, 40]},
+    {"design": "map", "output": RATIO, "units": "1", "x": {"axis": "setting", "key": "mode.*.source.setting_W", "values": [10, 20, 40]},
      "y": {"axis": "contact", "key": "electrode.contact_fraction", "values": [0.1, 0.5]},
      "maps": [{"values": [[0.8, 1.2], [0.9, "inf"], [None, 2.0]], "level": 1, "level_line": [[10, 0.3, 20, 0.2]], "at": {}}]},
-    {"design": "map", "output": "steady.depth_mm.dry", "units": "mm",
-     "x": {"axis": "dial", "key": "k", "values": [10, 20]}, "y": {"axis": "contact", "key": "l", "values": [1, 2]},
-     "maps": [{"values": [[1, 2], [3, 4]], "at": {"dwell": "5"}}, {"values": [[1, 2], [3, None]], "at": {"dwell": "6"}}]},
+    {"design": "map", "output": "steady.depth_mm.desiccation", "units": "mm",
+     "x": {"axis": "setting", "key": "k", "values": [10, 20]}, "y": {"axis": "contact", "key": "l", "values": [1, 2]},
+     "maps": [{"values": [[1, 2], [3, 4]], "at": {"activation": "5"}}, {"values": [[1, 2], [3, None]], "at": {"activation": "6"}}]},
     {"design": "spread", "output": RATIO, "units": "1", "share_above_1": 0.7, "without_value": 0,
      "quantiles": [{"share": s, "value": 0.8 + s} for s in (0.05, 0.25, 0.5, 0.75, 0.95)],
-     "indices": [{"axis": "dial", "first": estimate(0.4), "total": estimate(0.6)},
+     "indices": [{"axis": "setting", "first": estimate(0.4), "total": estimate(0.6)},
                  {"axis": "spark_feet", "first": estimate(0.1), "total": estimate(0.2)}]},
     {"design": "single", "output": RATIO, "units": "1", "base": 1.3, "tornado": [
-        {"axis": "dial", "least": 0.9, "at": 40, "greatest": 1.6, "at_greatest": 10},
+        {"axis": "setting", "least": 0.9, "at": 40, "greatest": 1.6, "at_greatest": 10},
         {"axis": "leak", "least": 1.3, "at": 0.001, "greatest": 1.3, "at_greatest": 0.001}]}]}
 
 with tempfile.TemporaryDirectory() as name:
@@ -77,7 +77,7 @@ with tempfile.TemporaryDirectory() as name:
     check(bars == [(0.9, 0.7), (1.3, 0)], f"the bars of the tornado: {bars}")
     figure = sweep_figures.draw_indices(ANALYSIS["analysis"][2])
     names = [label.get_text() for label in figure.axes[0].get_yticklabels()]
-    check(names == ["spark feet", "dial"], f"the greatest index stands on top: {names}")
+    check(names == ["spark feet", "setting"], f"the greatest index stands on top: {names}")
 
     missing = call(folder / "nowhere")
     check(missing.returncode == 4 and "dryfront merge" in missing.stderr, f"a missing file: {missing.stderr}")

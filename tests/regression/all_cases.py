@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Every case file of the tree runs, short and on a coarse grid, closes its balances and names its drives."""
+"""Every case file of the tree runs, short and on a coarse grid, closes its balances and names its modes."""
 import json
 import os
 import subprocess
@@ -8,11 +8,11 @@ from pathlib import Path
 
 PROGRAM = os.environ["DRYFRONT_BINARY"]
 TREE = Path(os.environ["DRYFRONT_SOURCE_DIR"])
-SHORT = ["drive.*.dwell_s=0.3", "drive.*.after_s=0.1", "grid.fine_mm=0.2", "grid.growth=1.3", "grid.coarse_mm=4"]
+SHORT = ["mode.*.activation_s=0.3", "mode.*.after_s=0.1", "grid.fine_mm=0.2", "grid.growth=1.3", "grid.coarse_mm=4"]
 
 wrong = 0
 cases = [path for path in sorted((TREE / "cases").rglob("*.toml"))
-         if "[[drive]]" in path.read_text(encoding="utf-8")]  # the tissue library and plans have none
+         if "[[mode]]" in path.read_text(encoding="utf-8")]  # the tissue library and plans have none
 for path in cases:
     command = [PROGRAM, "run", str(path), "--out", "-", "--json", "--quiet"]
     for setting in SHORT:
@@ -22,14 +22,14 @@ for path in cases:
     if result.returncode != 0:
         faults.append(f"exit code {result.returncode}: {result.stderr.strip()[-500:]}")
     else:
-        for drive in json.loads(result.stdout)["drives"]:
-            ledger = drive["ledger"]
-            if not drive["completed"]:
-                faults.append(f"{drive['name']}: not completed")
+        for mode in json.loads(result.stdout)["modes"]:
+            ledger = mode["ledger"]
+            if not mode["completed"]:
+                faults.append(f"{mode['name']}: not completed")
             if not (ledger["electric"] <= 1e-6 and ledger["energy"] <= 1e-4 and ledger["water"] <= 1e-4):
-                faults.append(f"{drive['name']}: {ledger}")
-            if drive["delivered_J"] <= 0:
-                faults.append(f"{drive['name']}: nothing delivered")
+                faults.append(f"{mode['name']}: {ledger}")
+            if mode["delivered_J"] <= 0:
+                faults.append(f"{mode['name']}: nothing delivered")
     wrong += len(faults)
     print(f"{path.relative_to(TREE)}: {'; '.join(faults) or 'ok'}")
 if not cases:

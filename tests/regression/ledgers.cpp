@@ -13,7 +13,7 @@ TEST_CASE("the main case closes its balances while it boils, strikes and dries o
   const Case c = main_case(10);
   const Grid grid = case_grid(c);
   bool boiled = false, struck = false, dried_out = false, charred = false;
-  for (const DriveRecord& record : run(c, grid, {}, 2)) {
+  for (const ModeRecord& record : run(c, grid, {}, 2)) {
     const LedgerRecord& ledger = record.ledger;
     CAPTURE(record.name, ledger.electric, ledger.energy, ledger.water);
     CHECK(record.completed);
@@ -37,7 +37,7 @@ TEST_CASE("the main case closes its balances while it boils, strikes and dries o
     CHECK(trace_energy == Approx(record.delivered).epsilon(1e-6));
     struck = struck || ledger.spark_out > 0.01 * ledger.electric_in;
     dried_out = dried_out || !std::isnan(record.dry_out);
-    charred = charred || *std::max_element(t.crust_share.begin(), t.crust_share.end()) > 0.5;
+    charred = charred || *std::max_element(t.eschar_share.begin(), t.eschar_share.end()) > 0.5;
   }
   CHECK(boiled);
   CHECK(struck);

@@ -1,18 +1,18 @@
-// The main case on a coarser grid and with a shorter dwell, for tests.
+// The main case on a coarser grid and with a shorter activation, for tests.
 #pragma once
 
 #include <filesystem>
 #include <string>
 #include <vector>
 
-#include "files/case_file.hpp"
+#include "files/case/case_file.hpp"
 
 namespace dryfront {
 
 inline std::filesystem::path source_tree() { return std::filesystem::path(DRYFRONT_SOURCE_DIR); }
 
-inline Case main_case(double dwell_s, std::vector<std::string> more = {}) {
-  std::vector<std::string> overrides{"drive.*.dwell_s=" + std::to_string(dwell_s), "drive.*.after_s=0.5",
+inline Case main_case(double activation_s, std::vector<std::string> more = {}) {
+  std::vector<std::string> overrides{"mode.*.activation_s=" + std::to_string(activation_s), "mode.*.after_s=0.5",
                                      "grid.fine_mm=0.1", "grid.growth=1.2", "grid.coarse_mm=3"};
   overrides.insert(overrides.end(), more.begin(), more.end());
   return read_case(source_tree() / "cases" / "main.toml", overrides, source_tree() / "cases" / "tissue");

@@ -13,17 +13,17 @@ using namespace dryfront;
 namespace {
 
 // The main case under a smaller face, so that the contact dries out and strikes within two seconds, with its first and its
-// third drive.
+// third mode.
 Case short_case(const std::vector<std::string>& grid) {
   std::vector<std::string> more{"electrode.radius_mm=4", "specimen.radius_mm=20", "specimen.depth_mm=20",
                                 "output.frames=1"};
   more.insert(more.end(), grid.begin(), grid.end());
   Case c = main_case(2.4, more);
-  c.drives = {c.drives[0], c.drives[2]};
+  c.modes = {c.modes[0], c.modes[2]};
   return c;
 }
 
-std::vector<DriveRecord> records(const Case& c) { return run(c, case_grid(c), {}, 2); }
+std::vector<ModeRecord> records(const Case& c) { return run(c, case_grid(c), {}, 2); }
 
 // The default fine_mm 0.05 with a quicker growth, and the same once halved.
 std::vector<std::string> grid_keys(int halvings) {
@@ -32,10 +32,10 @@ std::vector<std::string> grid_keys(int halvings) {
           "grid.coarse_mm=" + std::to_string(3 * share)};
 }
 
-void require_close(const std::vector<DriveRecord>& rough, const std::vector<DriveRecord>& fine, double allowed) {
+void require_close(const std::vector<ModeRecord>& rough, const std::vector<ModeRecord>& fine, double allowed) {
   REQUIRE(rough.size() == fine.size());
-  for (const DriveRecord& record : rough) {
-    CHECK_FALSE(std::isnan(record.struck));
+  for (const ModeRecord& record : rough) {
+    CHECK_FALSE(std::isnan(record.arcing));
     CHECK_FALSE(std::isnan(record.dry_out));
   }
   for (std::size_t d = 0; d < rough.size(); ++d) {
@@ -73,7 +73,7 @@ TEST_CASE("the time at which a marginal contact dries out does not hang on the t
     std::vector<std::string> more{"electrode.contact_fraction=0.2", "output.frames=1"};
     more.insert(more.end(), grid.begin(), grid.end());
     Case c = main_case(6, more);
-    c.drives.resize(1);
+    c.modes.resize(1);
     const auto rough = records(c);
     c.time.tolerance /= 8;
     const auto fine = records(c);

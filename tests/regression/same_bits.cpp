@@ -12,25 +12,25 @@ using namespace dryfront;
 namespace {
 
 struct Outcome {
-  std::vector<DriveRecord> records;
+  std::vector<ModeRecord> records;
   std::vector<Frame> last_frames;
 };
 
 Outcome outcome(const Case& c, int threads) {
   const Grid grid = case_grid(c);
   Outcome result;
-  result.last_frames.resize(c.drives.size());
+  result.last_frames.resize(c.modes.size());
   Observer observer;
   std::mutex guard;
-  observer.frame = [&](int drive, const Frame& frame) {
+  observer.frame = [&](int mode, const Frame& frame) {
     const std::lock_guard lock(guard);
-    result.last_frames[static_cast<std::size_t>(drive)] = frame;
+    result.last_frames[static_cast<std::size_t>(mode)] = frame;
   };
   result.records = run(c, grid, observer, threads);
   return result;
 }
 
-void require_same(const DriveRecord& a, const DriveRecord& b) {
+void require_same(const ModeRecord& a, const ModeRecord& b) {
   CAPTURE(a.name, b.name);
   CHECK(a.steps == b.steps);
   CHECK(a.delivered == b.delivered);
@@ -42,11 +42,11 @@ void require_same(const DriveRecord& a, const DriveRecord& b) {
   CHECK(s.power == t.power);
   CHECK(s.rms == t.rms);
   CHECK(s.current == t.current);
-  CHECK(s.struck_share == t.struck_share);
+  CHECK(s.arcing_share == t.arcing_share);
   CHECK(s.surface == t.surface);
   CHECK(s.electrode == t.electrode);
   CHECK(s.wet_share == t.wet_share);
-  CHECK(s.crust_share == t.crust_share);
+  CHECK(s.eschar_share == t.eschar_share);
   CHECK(s.greatest_depth == t.greatest_depth);
   REQUIRE(a.effects.size() == b.effects.size());
   for (std::size_t e = 0; e < a.effects.size(); ++e) {
@@ -75,25 +75,25 @@ void require_same(const Frame& a, const Frame& b) {
 }  // namespace
 
 TEST_CASE("one thread, two threads and a second run give the same bits") {
-  const Case c = main_case(3, {"electrode.contact_fraction=0.2"});  // dries out and strikes within the dwell
+  const Case c = main_case(3, {"electrode.contact_fraction=0.2"});  // dries out and strikes within the activation
   const Outcome one = outcome(c, 1), two = outcome(c, 2), again = outcome(c, 2);
-  REQUIRE(one.records.size() == c.drives.size());
-  for (std::size_t d = 0; d < c.drives.size(); ++d) {
+  REQUIRE(one.records.size() == c.modes.size());
+  for (std::size_t d = 0; d < c.modes.size(); ++d) {
     require_same(one.records[d], two.records[d]);
     require_same(one.records[d], again.records[d]);
     require_same(one.last_frames[d], two.last_frames[d]);
     require_same(one.last_frames[d], again.last_frames[d]);
     CHECK(one.last_frames[d].time == Approx(3.5));
   }
-  CHECK(one.records[0].trace.power != one.records[3].trace.power);  // the comparison can tell drives apart
+  CHECK(one.records[0].trace.power != one.records[3].trace.power);  // the comparison can tell modes apart
 }
 
-TEST_CASE("without striking, crust and breakdown a waveform on the same source makes no difference") {
-  Case c = main_case(3, {"physics.striking=false", "physics.crust=false", "physics.breakdown=false"});
-  c.drives.resize(3);
-  for (Drive& drive : c.drives) {
-    drive.source = c.drives[0].source;
-    drive.source.peak_limit = 0;  // a limit on the peak does depend on the waveform
+TEST_CASE("without striking, eschar and breakdown a waveform on the same source makes no difference") {
+  Case c = main_case(3, {"physics.arcing=false", "physics.eschar=false", "physics.breakdown=false"});
+  c.modes.resize(3);
+  for (Mode& mode : c.modes) {
+    mode.source = c.modes[0].source;
+    mode.source.peak_limit = 0;  // a limit on the peak does depend on the waveform
   }
   const Outcome result = outcome(c, 2);
   CHECK(result.records[0].crest_factor < result.records[2].crest_factor / 3);

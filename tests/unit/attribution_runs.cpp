@@ -1,14 +1,14 @@
-#include "studies/attribution_runs.hpp"
+#include "studies/attribution/runs.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "files/case_error.hpp"
+#include "files/case/case_error.hpp"
+#include "report/attribution.hpp"
 #include "simulation/run.hpp"
 #include "small_case.hpp"
-#include "studies/attribution_drives.hpp"
-#include "studies/attribution_quantities.hpp"
-#include "studies/attribution_report.hpp"
+#include "studies/attribution/pair.hpp"
+#include "studies/attribution/quantities.hpp"
 
 using namespace dryfront;
 
@@ -19,16 +19,16 @@ constexpr int threads = 2;
 Attribution attribution_between(const Case& c, double wanted_depth = 0, int on_threads = threads) {
   AttributionWork work;
   work.threads = on_threads;
-  return attribution_of(c, coalition_runs(c, c.drives[0], c.drives[1], work), wanted_depth);
+  return attribution_of(c, coalition_runs(c, c.modes[0], c.modes[1], work), wanted_depth);
 }
 
-// Shorter than the small case and coarser; the dial lets the contact boil, strike and crust within the dwell.
+// Shorter than the small case and coarser; the setting lets the contact boil, strike and eschar within the activation.
 Case rough_case() {
   Case c = small_case();
   c.grading = {3e-4, 1.4, 4e-3};
   c.time.tolerance = 4;
   c.output.frames = 1;
-  for (Drive& drive : c.drives) drive.source.peak_limit = 0;
+  for (Mode& mode : c.modes) mode.source.peak_limit = 0;
   return c;
 }
 
@@ -36,7 +36,7 @@ Case rough_case() {
 Case calm_case() {
   Case c = rough_case();
   c.effects = {{"warm", EffectKind::temperature, 0, 30}};
-  for (Drive& drive : c.drives) drive.source.dial = 3;
+  for (Mode& mode : c.modes) mode.source.setting = 3;
   return c;
 }
 
@@ -65,17 +65,17 @@ void check_sums(const Attribution& attribution) {
 
 }  // namespace
 
-TEST_CASE("attribution: shares add up, and with everything off the drives are the same problem") {
+TEST_CASE("attribution: shares add up, and with everything off the modes are the same problem") {
   Case c = rough_case();
-  c.drives[1].source.kind = SourceKind::matched;
+  c.modes[1].source.kind = SourceKind::unregulated;
   // Limits that bind, since they are what the crest factor acts through beside the mechanisms.
-  c.drives[0].source.peak_limit = 150;
-  c.drives[1].source.peak_limit = 900;
+  c.modes[0].source.peak_limit = 150;
+  c.modes[1].source.peak_limit = 900;
   const Attribution attribution = attribution_between(c);
   REQUIRE(attribution.runs.players.size() == 5);
   REQUIRE(attribution.quantities[0].name == "depth_mm.coagulation");
   CHECK(attribution.quantities[0].difference() != 0);
-  CHECK(attribution.runs.run.size() == 36);  // 12 and 24 of 16 and 32: a crust needs sparks
+  CHECK(attribution.runs.run.size() == 36);  // 12 and 24 of 16 and 32: a eschar needs sparks
   check_sums(attribution);
 }
 
@@ -88,11 +88,11 @@ TEST_CASE("attribution: the full coalition is the case itself") {
   CHECK(depth.second == records[1].effects[0].depth / 1e-3);
 }
 
-TEST_CASE("attribution: drives that are alike differ by nothing and share nothing") {
+TEST_CASE("attribution: modes that are alike differ by nothing and share nothing") {
   Case c = rough_case();
-  c.drives[1] = c.drives[0];
-  c.drives[1].name = "the same";
-  CHECK(alike(c.drives[0], c.drives[1]));
+  c.modes[1] = c.modes[0];
+  c.modes[1].name = "the same";
+  CHECK(alike(c.modes[0], c.modes[1]));
   for (const AttributedQuantity& q : attribution_between(c).quantities) {
     CHECK(q.difference() == 0);
     for (const PlayerShare& share : q.shares) {
@@ -105,22 +105,22 @@ TEST_CASE("attribution: drives that are alike differ by nothing and share nothin
 
 TEST_CASE("attribution: where only the source differs and nothing strikes, all belongs to the source") {
   Case c = calm_case();
-  c.drives[1].waveform = c.drives[0].waveform;
-  c.drives[1].source.kind = SourceKind::matched;
-  c.drives[1].source.match = 800;
+  c.modes[1].waveform = c.modes[0].waveform;
+  c.modes[1].source.kind = SourceKind::unregulated;
+  c.modes[1].source.rated_load = 800;
   const Attribution attribution = attribution_between(c);
   const AttributedQuantity& depth = attribution.quantities[0];
   CHECK(depth.difference() > 0.05);
   CHECK(share_of(attribution, 0, Mechanism::source) == Approx(depth.difference()).epsilon(1e-12));
-  for (const Mechanism other : {Mechanism::striking, Mechanism::crust, Mechanism::breakdown, Mechanism::moisture}) {
+  for (const Mechanism other : {Mechanism::arcing, Mechanism::eschar, Mechanism::breakdown, Mechanism::moisture}) {
     CHECK(std::abs(share_of(attribution, 0, other)) < 1e-12);
   }
 }
 
 TEST_CASE("attribution: where only the source differs, no other mechanism adds anything without it") {
   Case c = rough_case();
-  c.drives[1].waveform = c.drives[0].waveform;
-  c.drives[1].source.kind = SourceKind::matched;
+  c.modes[1].waveform = c.modes[0].waveform;
+  c.modes[1].source.kind = SourceKind::unregulated;
   const Attribution attribution = attribution_between(c);
   const CoalitionRuns& runs = attribution.runs;
   for (Coalition s = 0; s <= runs.all(); ++s) {
@@ -140,21 +140,22 @@ TEST_CASE("attribution: where only the crest factor differs, the source gets not
   CHECK(differ);
 }
 
-TEST_CASE("attribution: where only the dwell differs and nothing strikes, all belongs to the dwell") {
+TEST_CASE("attribution: where only the activation differs and nothing strikes, all belongs to the activation") {
   Case c = calm_case();
-  c.drives[1].waveform = c.drives[0].waveform;
-  c.drives[1].dwell = 1;
+  c.modes[1].waveform = c.modes[0].waveform;
+  c.modes[1].activation = 1;
   const Attribution attribution = attribution_between(c);
-  REQUIRE(attribution.runs.players.back() == Mechanism::dwell);
+  REQUIRE(attribution.runs.players.back() == Mechanism::activation);
   CHECK(attribution.quantities[0].difference() > 0.05);
-  CHECK(share_of(attribution, 0, Mechanism::dwell) == Approx(attribution.quantities[0].difference()).epsilon(1e-12));
+  CHECK(share_of(attribution, 0, Mechanism::activation) ==
+        Approx(attribution.quantities[0].difference()).epsilon(1e-12));
 }
 
 TEST_CASE("attribution: a mechanism that is off in the case does not play and is reported as zero") {
   Case c = rough_case();
-  c.physics.striking = c.physics.moisture = false;
+  c.physics.arcing = c.physics.moisture = false;
   const Attribution attribution = attribution_between(c);
-  CHECK(attribution.runs.players == std::vector{Mechanism::source, Mechanism::crust, Mechanism::breakdown});
+  CHECK(attribution.runs.players == std::vector{Mechanism::source, Mechanism::eschar, Mechanism::breakdown});
   const auto json = attribution_json(attribution, {});
   for (const auto& quantity : json["quantities"]) {
     if (quantity.contains("no_value")) continue;
@@ -162,8 +163,8 @@ TEST_CASE("attribution: a mechanism that is off in the case does not play and is
       CHECK(quantity["mechanisms"][off]["plays"] == false);
       CHECK(quantity["mechanisms"][off]["share"] == 0.0);
     }
-    // No crust without sparks.
-    CHECK(quantity["mechanisms"]["crust"]["share"] == 0.0);
+    // No eschar without sparks.
+    CHECK(quantity["mechanisms"]["eschar"]["share"] == 0.0);
   }
   CHECK(json["sentences"]["striking"].get<std::string>().find("switched off") != std::string::npos);
 }
@@ -177,13 +178,13 @@ TEST_CASE("attribution: what is shared between coalitions is what each would com
   const Case c = rough_case();
   AttributionWork work;
   work.threads = threads;
-  const CoalitionRuns runs = coalition_runs(c, c.drives[0], c.drives[1], work);
+  const CoalitionRuns runs = coalition_runs(c, c.modes[0], c.modes[1], work);
   const Grid grid = case_grid(c);
   for (const Coalition s : {Coalition{0}, Coalition{4}, Coalition{5}, Coalition{20}, Coalition{30}}) {
     for (const bool is_second : {false, true}) {
-      const Case alone = coalition_case(c, c.drives[0], c.drives[1], runs.players, s, is_second);
-      const DriveRecord computed = run(alone, grid, {}, 1).front();
-      const DriveRecord& shared = is_second ? runs.second(s) : runs.first(s);
+      const Case alone = coalition_case(c, c.modes[0], c.modes[1], runs.players, s, is_second);
+      const ModeRecord computed = run(alone, grid, {}, 1).front();
+      const ModeRecord& shared = is_second ? runs.second(s) : runs.first(s);
       CHECK(computed.effects[0].depth == shared.effects[0].depth);
       CHECK(computed.delivered == shared.delivered);
       CHECK(computed.name == shared.name);
@@ -193,16 +194,16 @@ TEST_CASE("attribution: what is shared between coalitions is what each would com
 
 TEST_CASE("attribution: a source is lent with its rms limit") {
   Case c = rough_case();
-  c.drives[0].source.peak_limit = 500;
-  const Source lent = lent_source(c.drives[0], c.drives[1]);
-  const double crest = crest_factor(c.drives[1].waveform);
+  c.modes[0].source.peak_limit = 500;
+  const Source lent = lent_source(c.modes[0], c.modes[1]);
+  const double crest = crest_factor(c.modes[1].waveform);
   CHECK(source_voltage(lent, 1e6, crest) ==
-        Approx(source_voltage(c.drives[0].source, 1e6, std::sqrt(2.0))).epsilon(1e-14));
+        Approx(source_voltage(c.modes[0].source, 1e6, std::sqrt(2.0))).epsilon(1e-14));
   CHECK(lent.peak_limit == Approx(500 * crest / std::sqrt(2.0)).epsilon(1e-14));
 }
 
 TEST_CASE("attribution: the time to a depth is read between the rows of the trace") {
-  DriveRecord record;
+  ModeRecord record;
   record.trace.time = {0, 1, 2, 4};
   record.trace.greatest_depth = {{0, 0, 1e-3, 3e-3}};
   CHECK(time_to_depth(record, 0, 0.5e-3) == Approx(1.5));
@@ -216,21 +217,21 @@ TEST_CASE("attribution: a depth that is not reached is refused") {
   CHECK_THROWS_AS(attribution_between(c, 0.025), CaseError);
 }
 
-TEST_CASE("attribution: which drives are set against each other") {
+TEST_CASE("attribution: which modes are set against each other") {
   Case c = rough_case();
-  c.drives.insert(c.drives.begin(), small_drive("half", 0.5, 2));
-  CHECK(case_of_two(c, "", "x").drives[0].name == "continuous");
-  CHECK(case_of_two(c, "", "x").drives[1].name == "gated");
-  CHECK(case_of_two(c, "half,continuous", "x").drives[0].name == "half");
+  c.modes.insert(c.modes.begin(), small_mode("half", 0.5, 2));
+  CHECK(case_of_two(c, "", "x").modes[0].name == "continuous");
+  CHECK(case_of_two(c, "", "x").modes[1].name == "gated");
+  CHECK(case_of_two(c, "half,continuous", "x").modes[0].name == "half");
   for (const char* wrong : {"half", "half,", "half,half", "half,gated,continuous", "half,gatde", ","}) {
     CHECK_THROWS_AS(case_of_two(c, wrong, "x"), CaseError);
   }
   // Equal crest factors: the first one that differs.
   Case equal = rough_case();
-  equal.drives = {small_drive("a", 1, 2), small_drive("b", 1, 2), small_drive("c", 1, 3)};
-  CHECK(case_of_two(equal, "", "x").drives[1].name == "c");
-  equal.drives.pop_back();
+  equal.modes = {small_mode("a", 1, 2), small_mode("b", 1, 2), small_mode("c", 1, 3)};
+  CHECK(case_of_two(equal, "", "x").modes[1].name == "c");
+  equal.modes.pop_back();
   CHECK_THROWS_AS(case_of_two(equal, "", "x"), CaseError);
-  equal.drives.pop_back();
+  equal.modes.pop_back();
   CHECK_THROWS_AS(case_of_two(equal, "", "x"), CaseError);
 }

@@ -5,7 +5,7 @@
 #include <string>
 
 #include "case_file_sample.hpp"
-#include "files/key_table.hpp"
+#include "files/case/key_table.hpp"
 
 using namespace dryfront;
 using Catch::Matchers::Contains;
@@ -55,15 +55,14 @@ TEST_CASE("The last layer reaches to the bottom") {
 }
 
 TEST_CASE("Every unit is converted to SI") {
-  const Case c =
-      parsed(replaced(sample_text(), "[[drive]]",
-                      "[physics]\ncrust_um = 30\nbreakdown_MV_m = 2\n[[drive]]\n"
-                      "waveform = { kind = \"decaying\", carrier_kHz = 350, repeat_kHz = 20, decay_us = 4 }"));
-  CHECK(c.physics.crust_thickness == 3e-5);
+  const Case c = parsed(replaced(sample_text(), "[[mode]]",
+                                 "[physics]\neschar_um = 30\nbreakdown_MV_m = 2\n[[mode]]\n"
+                                 "waveform = { kind = \"damped\", carrier_kHz = 350, repeat_kHz = 20, decay_us = 4 }"));
+  CHECK(c.physics.eschar_thickness == 3e-5);
   CHECK(c.physics.breakdown_field == 2e6);
-  CHECK(c.drives.at(0).waveform.carrier == 350e3);
-  CHECK(c.drives[0].waveform.repeat == 20e3);
-  CHECK(c.drives[0].waveform.decay == 4e-6);
+  CHECK(c.modes.at(0).waveform.carrier == 350e3);
+  CHECK(c.modes[0].waveform.repeat == 20e3);
+  CHECK(c.modes[0].waveform.decay == 4e-6);
   CHECK(c.electrode.radius == 6e-3);
 }
 
@@ -72,10 +71,10 @@ TEST_CASE("Key names end in their unit's suffix and defaults lie in their range"
     for (const KeyInfo& key : part.keys) {
       INFO(part.path << "." << key.name);
       CHECK_FALSE(key.meaning.empty());
-      CHECK_FALSE(key.preset.empty());
+      CHECK_FALSE(key.default_text.empty());
       if (!key.unit.suffix.empty()) CHECK(("_" + key.name).ends_with("_" + std::string(key.unit.suffix)));
       if (key.kind != KeyKind::number && key.kind != KeyKind::integer) continue;
-      std::istringstream preset(key.preset);
+      std::istringstream preset(key.default_text);
       double value = 0;
       if (preset >> value) CHECK(key.range.contains(value));
     }

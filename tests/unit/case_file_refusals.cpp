@@ -32,8 +32,8 @@ TEST_CASE("The sample case is read") {
   const Case c = parsed(sample_text());
   CHECK(c.specimen.radius == 0.03);
   CHECK(c.electrode.radius == 0.006);
-  REQUIRE(c.drives.size() == 1);
-  CHECK(c.drives[0].source.dial == 50);
+  REQUIRE(c.modes.size() == 1);
+  CHECK(c.modes[0].source.setting == 50);
   CHECK(c.specimen.layers.at(0).tissue.conductivity == 0.35);
   CHECK(c.specimen.layers[0].thickness == c.specimen.depth);
 }
@@ -43,7 +43,7 @@ TEST_CASE("A refusal says where, what was given, what is allowed and what was pr
         "case.toml:5:1: unknown key 'electrode.radius_cm': its unit has to be mm\n"
         "  given: radius_cm = 0.6\n"
         "  allowed: shape, radius_mm, inner_radius_mm, press_mm, length_mm, contact, contact_S_m2, contact_fraction, "
-        "constriction_mm, skin_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
+        "constriction_mm, interface_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
         "  did you mean 'radius_mm'?");
   CHECK(refusal(replaced(sample_text(), "radius_mm = 6", "radius_mm = -6")) ==
         "case.toml:5:13: electrode.radius_mm is out of range\n"
@@ -70,12 +70,15 @@ TEST_CASE("Unknown keys are refused with the nearest valid name") {
        "case.toml:3:1: unknown key 'specimen.press_mm': it belongs in [electrode]",
        {}},
       {"[electrode]", "[elektrode]", "case.toml:4:2: unknown key 'elektrode'", {"did you mean 'electrode'?"}},
-      {"dial_W = 50", "dial_w = 50", "case.toml:8:32: unknown key 'drive.0.source.dial_w'", {"did you mean 'dial_W'?"}},
-      {"dial_W = 50",
-       "dial_kW = 0.05",
-       "case.toml:8:32: unknown key 'drive.0.source.dial_kW': its unit has to be W",
-       {"given: dial_kW = 0.05\n", "did you mean 'dial_W'?"}},
-      {"[electrode]", "[physics]\nstriking_V = 3\n[electrode]", "case.toml:5:1: unknown key 'physics.striking_V'", {}},
+      {"setting_W = 50",
+       "setting_w = 50",
+       "case.toml:8:32: unknown key 'mode.0.source.setting_w'",
+       {"did you mean 'setting_W'?"}},
+      {"setting_W = 50",
+       "setting_kW = 0.05",
+       "case.toml:8:32: unknown key 'mode.0.source.setting_kW': its unit has to be W",
+       {"given: setting_kW = 0.05\n", "did you mean 'setting_W'?"}},
+      {"[electrode]", "[physics]\nstriking_V = 3\n[electrode]", "case.toml:5:1: unknown key 'physics.arcing_V'", {}},
       {"[electrode]",
        "[tissue.liver_ex_vivo]\nconductivity_flor = 1\n[electrode]",
        "case.toml:5:1: unknown key 'tissue.liver_ex_vivo.conductivity_flor'",
@@ -103,7 +106,7 @@ TEST_CASE("Values of the wrong kind, out of range or not finite are refused") {
       {"tissue = \"liver_ex_vivo\"", "tissue = 3", "case.toml:2:10: specimen.tissue is a number", {"a text in quotes"}},
       {"[electrode]",
        "[physics]\nstriking = 1\n[electrode]",
-       "case.toml:5:12: physics.striking is a number",
+       "case.toml:5:12: physics.arcing is a number",
        {"true or false"}},
       {"[electrode]", "[output]\nframes = 2.5\n[electrode]", "case.toml:5:10: output.frames is not a whole number", {}},
       {"[electrode]", "[output]\nfields = [1]\n[electrode]", "case.toml:5:11: output.fields is a number", {}},
@@ -111,20 +114,20 @@ TEST_CASE("Values of the wrong kind, out of range or not finite are refused") {
        "[output]\nfields = [\"temperature\"]\n[electrode]",
        "case.toml:5:10: output.fields has no field 'temperature'",
        {"did you mean 'temperature_C'?"}},
-      {"[[drive]]", "[drive]", "case.toml:6:1: drive is a table", {"a list of tables"}},
-      {"source = { kind = \"regulated\", dial_W = 50 }",
-       "source = \"regulated\"",
-       "case.toml:8:10: drive.0.source is a text",
+      {"[[mode]]", "[mode]", "case.toml:6:1: mode is a table", {"a list of tables"}},
+      {"source = { kind = \"constant_power\", setting_W = 50 }",
+       "source = \"constant_power\"",
+       "case.toml:8:10: mode.0.source is a text",
        {"a table { key = value, ... }"}},
   });
-  CHECK_THAT(refusal("specimen = 3\ndrive = []\n"), StartsWith("case.toml:1:12: specimen is a number"));
+  CHECK_THAT(refusal("specimen = 3\nmode = []\n"), StartsWith("case.toml:1:12: specimen is a number"));
 }
 
 TEST_CASE("Unknown choices are refused with the nearest") {
   check({
-      {"\"regulated\"",
+      {"\"constant_power\"",
        "\"regulatd\"",
-       "case.toml:8:19: drive.0.source.kind has no choice 'regulatd'",
+       "case.toml:8:19: mode.0.source.kind has no choice 'regulatd'",
        {"one of regulated, matched, table, voltage, power", "did you mean 'regulated'?"}},
       {"radius_mm = 30",
        "far_voltage = \"half-space\"",
@@ -136,27 +139,24 @@ TEST_CASE("Unknown choices are refused with the nearest") {
        "case.toml:5:9: electrode.shape has no choice 'disk'",
        {"did you mean 'disc'?"}},
       {"[electrode]",
-       "[comparison]\nfooting = \"same_power\"\n[electrode]",
-       "case.toml:5:11: comparison.footing has no choice 'same_power'",
-       {"one of as_given, same_dial, mean_power, energy, dry_out"}},
+       "[comparison]\nbasis = \"same_power\"\n[electrode]",
+       "case.toml:5:11: comparison.basis has no choice 'same_power'",
+       {"one of as_given, same_setting, mean_power, energy, dry_out"}},
   });
 }
 
 TEST_CASE("What is missing is named, with what it means") {
   check({
-      {"name = \"continuous\"\n", "", "case.toml:6:1: missing drive.0.name", {"given: nothing"}},
-      {"source = { kind = \"regulated\", dial_W = 50 }", "", "case.toml:6:1: missing drive.0.source", {}},
-      {", dial_W = 50", "", "case.toml:8:10: drive.0.source.dial_W is missing", {"a number > 0 [W]"}},
-      {"kind = \"regulated\", dial_W = 50",
+      {"name = \"continuous\"\n", "", "case.toml:6:1: missing mode.0.name", {"given: nothing"}},
+      {"source = { kind = \"constant_power\", setting_W = 50 }", "", "case.toml:6:1: missing mode.0.source", {}},
+      {", setting_W = 50", "", "case.toml:8:10: mode.0.source.setting_W is missing", {"a number > 0 [W]"}},
+      {"kind = \"constant_power\", setting_W = 50",
        "kind = \"voltage\"",
-       "case.toml:8:10: drive.0.source.rms_V is missing",
+       "case.toml:8:10: mode.0.source.rms_V is missing",
        {}},
-      {"kind = \"regulated\"", "kind = \"table\"", "case.toml:8:10: missing drive.0.source.file", {}},
-      {"[[drive]]", "[[drive]]\nwaveform = { kind = \"gated\" }", "case.toml:7:12: missing drive.0.waveform.duty", {}},
-      {"[[drive]]",
-       "[[drive]]\nwaveform = { kind = \"sampled\" }",
-       "case.toml:7:12: missing drive.0.waveform.file",
-       {}},
+      {"kind = \"constant_power\"", "kind = \"table\"", "case.toml:8:10: missing mode.0.source.file", {}},
+      {"[[mode]]", "[[mode]]\nwaveform = { kind = \"gated\" }", "case.toml:7:12: missing mode.0.waveform.duty", {}},
+      {"[[mode]]", "[[mode]]\nwaveform = { kind = \"sampled\" }", "case.toml:7:12: missing mode.0.waveform.file", {}},
       {"tissue = \"liver_ex_vivo\"\n", "", "case.toml:1:1: specimen.tissue is missing", {"or layers = "}},
       {"radius_mm = 6", "shape = \"ring\"", "case.toml:4:1: electrode.inner_radius_mm is missing for a ring", {}},
       {"radius_mm = 6", "shape = \"dome\"", "case.toml:4:1: electrode.press_mm is missing for a dome", {}},
@@ -171,10 +171,9 @@ TEST_CASE("What is missing is named, with what it means") {
        "case.toml:4:1: missing damage.0.energy_J_mol",
        {}},
   });
-  CHECK_THAT(refusal("[[drive]]\nname = \"a\"\n"), StartsWith("case.toml:1:1: missing specimen"));
-  CHECK_THAT(refusal("[specimen]\ntissue = \"fat\"\n"), StartsWith("case.toml:1:1: missing drive"));
-  CHECK_THAT(refusal("drive = []\n[specimen]\ntissue = \"fat\"\n"),
-             StartsWith("case.toml:1:9: drive is an empty list"));
+  CHECK_THAT(refusal("[[mode]]\nname = \"a\"\n"), StartsWith("case.toml:1:1: missing specimen"));
+  CHECK_THAT(refusal("[specimen]\ntissue = \"fat\"\n"), StartsWith("case.toml:1:1: missing mode"));
+  CHECK_THAT(refusal("mode = []\n[specimen]\ntissue = \"fat\"\n"), StartsWith("case.toml:1:9: mode is an empty list"));
 }
 
 TEST_CASE("Tissues that are not there are refused") {
@@ -275,16 +274,16 @@ TEST_CASE("Sizes that do not fit are refused") {
 }
 
 TEST_CASE("Names used twice or unfit for a run file are refused") {
-  const std::string second = "[[drive]]\nname = \"continuous\"\nsource = { kind = \"power\", dial_W = 1 }\n";
-  CHECK_THAT(refusal(sample_text() + second), StartsWith("case.toml:10:8: drive.1.name is used twice"));
+  const std::string second = "[[mode]]\nname = \"continuous\"\nsource = { kind = \"power\", setting_W = 1 }\n";
+  CHECK_THAT(refusal(sample_text() + second), StartsWith("case.toml:10:8: mode.1.name is used twice"));
   check({
       {"\"continuous\"",
        "\"a/b\"",
-       "case.toml:7:8: drive.0.name cannot name a group of the run file",
+       "case.toml:7:8: mode.0.name cannot name a group of the run file",
        {"a letter, then letters, digits, _ and -"}},
-      {"\"continuous\"", "\"\"", "case.toml:7:8: drive.0.name cannot name", {}},
-      {"\"continuous\"", "\".\"", "case.toml:7:8: drive.0.name cannot name", {}},
-      {"\"continuous\"", "\"2 percent\"", "case.toml:7:8: drive.0.name cannot name", {}},
+      {"\"continuous\"", "\"\"", "case.toml:7:8: mode.0.name cannot name", {}},
+      {"\"continuous\"", "\".\"", "case.toml:7:8: mode.0.name cannot name", {}},
+      {"\"continuous\"", "\"2 percent\"", "case.toml:7:8: mode.0.name cannot name", {}},
       {"[electrode]",
        "[[effect]]\nname = \"a b\"\nof = \"dry\"\nat = 0.5\n[electrode]",
        "case.toml:5:8: effect.0.name cannot name",
@@ -315,33 +314,33 @@ TEST_CASE("Effects that cannot be judged are refused") {
 
 TEST_CASE("Waveforms and sources that contradict themselves are refused") {
   check({
-      {"[[drive]]",
-       "[[drive]]\nwaveform = { kind = \"continuous\", duty = 0.06 }",
-       "case.toml:7:42: drive.0.waveform.duty is given for a continuous waveform",
+      {"[[mode]]",
+       "[[mode]]\nwaveform = { kind = \"continuous\", duty = 0.06 }",
+       "case.toml:7:42: mode.0.waveform.duty is given for a continuous waveform",
        {}},
-      {"[[drive]]",
-       "[[drive]]\nwaveform = { kind = \"gated\", duty = 1.2 }",
-       "case.toml:7:37: drive.0.waveform.duty is out of range",
+      {"[[mode]]",
+       "[[mode]]\nwaveform = { kind = \"gated\", duty = 1.2 }",
+       "case.toml:7:37: mode.0.waveform.duty is out of range",
        {}},
-      {"[[drive]]",
-       "[[drive]]\nwaveform = { kind = \"sampled\", time_s = [0, 1, 2], samples = [1, 2] }",
-       "case.toml:7:62: drive.0.waveform.samples does not match time_s",
+      {"[[mode]]",
+       "[[mode]]\nwaveform = { kind = \"sampled\", time_s = [0, 1, 2], samples = [1, 2] }",
+       "case.toml:7:62: mode.0.waveform.samples does not match time_s",
        {"3 numbers"}},
-      {"[[drive]]",
-       "[[drive]]\nwaveform = { kind = \"sampled\", time_s = [0, 1], samples = [0, 0] }",
-       "case.toml:7:12: drive.0.waveform is no usable waveform",
+      {"[[mode]]",
+       "[[mode]]\nwaveform = { kind = \"sampled\", time_s = [0, 1], samples = [0, 0] }",
+       "case.toml:7:12: mode.0.waveform is no usable waveform",
        {}},
-      {"kind = \"regulated\"",
+      {"kind = \"constant_power\"",
        "kind = \"table\", load_ohm = [10, 5], power_share = [1, 1]",
-       "case.toml:8:39: drive.0.source.load_ohm has loads that do not increase",
+       "case.toml:8:39: mode.0.source.load_ohm has loads that do not increase",
        {}},
-      {"kind = \"regulated\"",
+      {"kind = \"constant_power\"",
        "kind = \"table\", load_ohm = [5, 10], power_share = [1]",
-       "case.toml:8:62: drive.0.source.power_share does not match load_ohm",
+       "case.toml:8:62: mode.0.source.power_share does not match load_ohm",
        {}},
-      {"kind = \"regulated\"",
+      {"kind = \"constant_power\"",
        "kind = \"table\", load_ohm = [5, 10], power_share = [1, -1]",
-       "case.toml:8:62: drive.0.source.power_share has a negative power",
+       "case.toml:8:62: mode.0.source.power_share has a negative power",
        {}},
   });
 }

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "case_file_sample.hpp"
-#include "files/key_table.hpp"
+#include "files/case/key_table.hpp"
 
 using namespace dryfront;
 
@@ -49,28 +49,28 @@ bool same(const Electrode& x, const Electrode& y) {
                transfer, capacity] = x;
   return shape == y.shape && radius == y.radius && inner == y.inner_radius && press == y.press && length == y.length &&
          contact == y.contact && conductance == y.conductance && fraction == y.contact_fraction &&
-         constriction == y.constriction && skin == y.skin && gap == y.gap && heat == y.heat &&
+         constriction == y.constriction && skin == y.interface && gap == y.gap && heat == y.heat &&
          transfer == y.heat_transfer && capacity == y.capacity;
 }
 
-bool same(const Drive& x, const Drive& y) {
-  const auto& [name, dwell, after, waveform, source] = x;
+bool same(const Mode& x, const Mode& y) {
+  const auto& [name, activation, after, waveform, source] = x;
   const auto& [kind, carrier, duty, repeat, decay, file, time, voltage] = waveform;
-  const auto& [source_kind, dial, rms, match, peak, current, source_file, load, power] = source;
+  const auto& [source_kind, setting, rms, match, peak, current, source_file, load, power] = source;
   const Waveform& w = y.waveform;
   const Source& s = y.source;
-  return name == y.name && dwell == y.dwell && after == y.after && kind == w.kind && carrier == w.carrier &&
+  return name == y.name && activation == y.activation && after == y.after && kind == w.kind && carrier == w.carrier &&
          duty == w.duty && repeat == w.repeat && decay == w.decay && file == w.file && time == w.time &&
-         voltage == w.voltage && source_kind == s.kind && dial == s.dial && rms == s.rms && match == s.match &&
-         peak == s.peak_limit && current == s.current_limit && source_file == s.file && load == s.load &&
-         power == s.power;
+         voltage == w.voltage && source_kind == s.kind && setting == s.setting && rms == s.rms &&
+         match == s.rated_load && peak == s.peak_limit && current == s.current_limit && source_file == s.file &&
+         load == s.load && power == s.power;
 }
 
 bool same(const Physics& x, const Physics& y) {
   const auto list = [](const Physics& p) {
-    const auto& [boil_off, moisture, striking, crust, breakdown, perfusion, rises, strike, spread, spark, share,
+    const auto& [boil_off, moisture, striking, eschar, breakdown, perfusion, rises, strike, spread, spark, share,
                  thickness, field, arc, leak] = p;
-    return std::pair(std::vector<bool>{boil_off, moisture, striking, crust, breakdown, perfusion, rises},
+    return std::pair(std::vector<bool>{boil_off, moisture, striking, eschar, breakdown, perfusion, rises},
                      std::vector<double>{strike, spread, spark, share, thickness, field, arc, leak});
   };
   return list(x) == list(y);
@@ -98,17 +98,17 @@ bool same(const std::vector<Object>& x, const std::vector<Object>& y) {
 }
 
 void check_equal(const Case& x, const Case& y) {
-  const auto& [title, question, specimen, electrode, drives, physics, damage, effects, probes, grading, time, output,
+  const auto& [title, question, specimen, electrode, modes, physics, damage, effects, probes, grading, time, output,
                comparison] = x;
   const auto& [fine, growth, coarse] = grading;
   const auto& [tolerance, longest] = time;
   const auto& [frames, fields] = output;
-  const auto& [footing] = comparison;
+  const auto& [basis] = comparison;
   CHECK(title == y.title);
   CHECK(question == y.question);
   CHECK(same(specimen, y.specimen));
   CHECK(same(electrode, y.electrode));
-  CHECK(same(drives, y.drives));
+  CHECK(same(modes, y.modes));
   CHECK(same(physics, y.physics));
   CHECK(same(damage, y.damage));
   CHECK(same(effects, y.effects));
@@ -120,7 +120,7 @@ void check_equal(const Case& x, const Case& y) {
   CHECK(longest == y.time.longest);
   CHECK(frames == y.output.frames);
   CHECK(fields == y.output.fields);
-  CHECK(footing == y.comparison.footing);
+  CHECK(basis == y.comparison.basis);
 }
 
 // Neither the tissue library nor data files are at hand when the resolved case is read.
@@ -162,26 +162,26 @@ contact = "conductance"
 contact_S_m2 = 333.3
 contact_fraction = 0.37
 constriction_mm = 0.77
-skin_mm = 0.13
+interface_mm = 0.13
 gap_mm = 0.011
 heat = "held"
 heat_W_m2K = 777
 capacity_J_K = 3.3
-[[drive]]
-name = "decaying"
-dwell_s = 3.3
+[[mode]]
+name = "damped"
+activation_s = 3.3
 after_s = 1.1
-waveform = { kind = "decaying", carrier_kHz = 433.3, repeat_kHz = 27.7, decay_us = 3.7 }
+waveform = { kind = "damped", carrier_kHz = 433.3, repeat_kHz = 27.7, decay_us = 3.7 }
 source = { kind = "voltage", rms_V = 33.3, peak_limit_V = 999.9, current_limit_A = 1.9 }
-[[drive]]
+[[mode]]
 name = "sampled"
 waveform = { kind = "sampled", time_s = [0, 0.7e-6, 1.3e-6], samples = [0.1, -0.3, 0.7] }
-source = { kind = "table", dial_W = 37.7, load_ohm = [11.1, 333.3], power_share = [0.3, 0.7] }
+source = { kind = "table", setting_W = 37.7, load_ohm = [11.1, 333.3], power_share = [0.3, 0.7] }
 [physics]
 boil_off = false
 moisture = false
 striking = false
-crust = false
+eschar = false
 breakdown = false
 perfusion = false
 conductivity_rises = false
@@ -189,7 +189,7 @@ strike_V = 211.1
 strike_spread = 0.13
 spark_S_m2 = 23.3
 spark_heat_share = 0.61
-crust_um = 27.7
+eschar_um = 27.7
 breakdown_MV_m = 1.3
 arc_S_m = 0.077
 leak_S_m2 = 0.0023
@@ -223,7 +223,7 @@ name = "hot"
 of = "temperature"
 at = 60.6
 [[effect]]
-name = "dry"
+name = "desiccation"
 of = "dry"
 at = 0.37
 [[effect]]
@@ -246,7 +246,7 @@ coarse_mm = 0.83
 tolerance = 0.033
 longest_s = 0.31
 [comparison]
-footing = "energy"
+basis = "energy"
 [output]
 frames = 17
 fields = ["temperature_C", "omega_second"]
@@ -255,7 +255,7 @@ fields = ["temperature_C", "omega_second"]
   CHECK(c.title == "Quotes \" and \\ and a line\nend, and \x01");
   CHECK(c.specimen.layers.at(2).tissue.conduction == 0.511);
   CHECK(c.effects.at(0).pair == 1);
-  CHECK(c.drives.at(1).source.power == std::vector<double>{0.3 * 37.7, 0.7 * 37.7});
+  CHECK(c.modes.at(1).source.power == std::vector<double>{0.3 * 37.7, 0.7 * 37.7});
   check_round_trip(c);
 }
 
@@ -273,23 +273,23 @@ TEST_CASE("The cases of the repository are read and survive the round trip") {
 TEST_CASE("Tables from files become part of the resolved case") {
   const ScratchDirectory scratch("round_trip");
   std::ofstream(scratch.path() / "wave.csv") << "time_s, volt\n0, 0\n3.3e-7, 1.7\n7.7e-7, -0.3\n";
-  std::ofstream(scratch.path() / "power.txt") << "# load, share of the dial\n20\t0.3\n300\t0.97\n";
-  const std::string text = replaced(sample_text(), "source = { kind = \"regulated\", dial_W = 50 }",
+  std::ofstream(scratch.path() / "power.txt") << "# load, share of the setting\n20\t0.3\n300\t0.97\n";
+  const std::string text = replaced(sample_text(), "source = { kind = \"constant_power\", setting_W = 50 }",
                                     "waveform = { kind = \"sampled\", file = \"wave.csv\" }\n"
-                                    "source = { kind = \"table\", dial_W = 47.1, file = \"power.txt\" }");
+                                    "source = { kind = \"table\", setting_W = 47.1, file = \"power.txt\" }");
   std::ofstream(scratch.path() / "case.toml") << text;
   const Case c = read_case(scratch.path() / "case.toml", {}, tissue_library());
-  CHECK(c.drives.at(0).waveform.time == std::vector<double>{0, 3.3e-7, 7.7e-7});
-  CHECK(c.drives[0].waveform.voltage == std::vector<double>{0, 1.7, -0.3});
-  CHECK(c.drives[0].source.load == std::vector<double>{20, 300});
-  CHECK(c.drives[0].source.power == std::vector<double>{0.3 * 47.1, 0.97 * 47.1});
+  CHECK(c.modes.at(0).waveform.time == std::vector<double>{0, 3.3e-7, 7.7e-7});
+  CHECK(c.modes[0].waveform.voltage == std::vector<double>{0, 1.7, -0.3});
+  CHECK(c.modes[0].source.load == std::vector<double>{20, 300});
+  CHECK(c.modes[0].source.power == std::vector<double>{0.3 * 47.1, 0.97 * 47.1});
   check_round_trip(c);
 }
 
 TEST_CASE("Every default survives the conversion to the key's unit and back") {
-  const Case c = parsed("[specimen]\ntissue = \"fat\"\n[[drive]]\nname = \"d\"\nsource = { dial_W = 1 }\n");
+  const Case c = parsed("[specimen]\ntissue = \"fat\"\n[[mode]]\nname = \"d\"\nsource = { setting_W = 1 }\n");
   CHECK(c.grading.fine == Grading{}.fine);
   CHECK(parsed(resolved_toml(c)).grading.fine == Grading{}.fine);
-  CHECK(parsed(resolved_toml(c)).physics.crust_thickness == Physics{}.crust_thickness);
-  CHECK(parsed(resolved_toml(c)).drives.at(0).waveform.decay == Waveform{}.decay);
+  CHECK(parsed(resolved_toml(c)).physics.eschar_thickness == Physics{}.eschar_thickness);
+  CHECK(parsed(resolved_toml(c)).modes.at(0).waveform.decay == Waveform{}.decay);
 }

@@ -5,8 +5,8 @@
 #include <string>
 #include <vector>
 
-#include "files/case_error.hpp"
-#include "files/case_file.hpp"
+#include "files/case/case_error.hpp"
+#include "files/case/case_file.hpp"
 
 namespace dryfront {
 
@@ -14,16 +14,16 @@ inline std::filesystem::path tissue_library() {
   return std::filesystem::path(DRYFRONT_SOURCE_DIR) / "cases" / "tissue";
 }
 
-// Line 1 holds [specimen], line 4 [electrode], line 6 [[drive]]: the tests count on it.
+// Line 1 holds [specimen], line 4 [electrode], line 6 [[mode]]: the tests count on it.
 inline std::string sample_text() {
   return "[specimen]\n"
          "tissue = \"liver_ex_vivo\"\n"
          "radius_mm = 30\n"
          "[electrode]\n"
          "radius_mm = 6\n"
-         "[[drive]]\n"
+         "[[mode]]\n"
          "name = \"continuous\"\n"
-         "source = { kind = \"regulated\", dial_W = 50 }\n";
+         "source = { kind = \"constant_power\", setting_W = 50 }\n";
 }
 
 inline Case parsed(const std::string& text, const std::vector<std::string>& overrides = {}) {

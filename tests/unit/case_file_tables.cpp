@@ -4,9 +4,9 @@
 #include <string>
 
 #include "case_file_sample.hpp"
+#include "files/case/tissue_library.hpp"
+#include "files/case/two_column_file.hpp"
 #include "files/file_error.hpp"
-#include "files/tissue_library.hpp"
-#include "files/two_column_file.hpp"
 
 using namespace dryfront;
 using Catch::Matchers::Contains;
@@ -82,7 +82,8 @@ TEST_CASE("Files that cannot be read are the disk's fault, not the case's") {
   CHECK_THROWS_AS(read_case("no_such_case.toml", {}, tissue_library()), FileError);
   CHECK_THROWS_AS(read_case(tissue_library(), {}, tissue_library()), FileError);
   CHECK_THROWS_AS(read_two_columns("no_such_table.csv"), FileError);
-  const std::string text = replaced(sample_text(), "kind = \"regulated\"", "kind = \"table\", file = \"no_such.csv\"");
+  const std::string text =
+      replaced(sample_text(), "kind = \"constant_power\"", "kind = \"table\", file = \"no_such.csv\"");
   CHECK_THROWS_AS(parsed(text), FileError);
 }
 
@@ -111,7 +112,7 @@ TEST_CASE("A table whose first column does not increase is refused with the line
   const ScratchDirectory scratch("disorder");
   std::ofstream(scratch.path() / "wave.csv") << "0 0\n1 1\n1 2\n";
   const std::string text =
-      replaced(sample_text(), "[[drive]]", "[[drive]]\nwaveform = { kind = \"sampled\", file = \"wave.csv\" }");
+      replaced(sample_text(), "[[mode]]", "[[mode]]\nwaveform = { kind = \"sampled\", file = \"wave.csv\" }");
   try {
     parse_case(text, "case.toml", {}, tissue_library(), scratch.path());
     FAIL("was read");

@@ -100,7 +100,7 @@ TEST_CASE("a dome and a rod keep the area of the smooth solid and displace its v
       CHECK(face.half_cell > 0);
       CHECK(face.row == face.cell / static_cast<std::size_t>(grid.columns()));
     }
-    for (const SkinCell& skin : geometry.skin) CHECK(geometry.is_metal[skin.cell] == 0);
+    for (const InterfaceCell& skin : geometry.interface) CHECK(geometry.is_metal[skin.cell] == 0);
   }
 }
 
@@ -108,20 +108,20 @@ TEST_CASE("the skin's shares add up to one and reach just as deep as stated") {
   const Grid grid({0, 1e-3, 2e-3}, {0, 4e-5, 9e-5, 2e-4, 1e-3});
   Electrode electrode = electrode_of(ElectrodeShape::disc);
   electrode.radius = 1e-3;
-  electrode.skin = 1e-4;
+  electrode.interface_depth = 1e-4;
   const ContactGeometry geometry = contact_geometry(grid, electrode);
   REQUIRE(geometry.faces.size() == 1);
-  REQUIRE(geometry.skin.size() == 3);
-  CHECK(geometry.skin[0].share == Approx(0.4).epsilon(1e-12));
-  CHECK(geometry.skin[1].share == Approx(0.5).epsilon(1e-12));
-  CHECK(geometry.skin[2].share == Approx(0.1).epsilon(1e-9));
-  CHECK(geometry.skin[2].cell == grid.index(0, 2));
+  REQUIRE(geometry.interface.size() == 3);
+  CHECK(geometry.interface[0].share == Approx(0.4).epsilon(1e-12));
+  CHECK(geometry.interface[1].share == Approx(0.5).epsilon(1e-12));
+  CHECK(geometry.interface[2].share == Approx(0.1).epsilon(1e-9));
+  CHECK(geometry.interface[2].cell == grid.index(0, 2));
 
-  electrode.skin = 5e-3;  // deeper than the grid: what there is
+  electrode.interface_depth = 5e-3;  // deeper than the grid: what there is
   const ContactGeometry deep = contact_geometry(grid, electrode);
-  CHECK(deep.skin.size() == 4);
+  CHECK(deep.interface.size() == 4);
   double sum = 0;
-  for (const SkinCell& skin : deep.skin) sum += skin.share;
+  for (const InterfaceCell& skin : deep.interface) sum += skin.share;
   CHECK(sum == Approx(1).epsilon(1e-14));
 
   for (const ElectrodeShape shape : {ElectrodeShape::ring, ElectrodeShape::dome, ElectrodeShape::rod}) {
@@ -129,7 +129,7 @@ TEST_CASE("the skin's shares add up to one and reach just as deep as stated") {
     const ContactGeometry any = contact_geometry(case_grid(case_of(other)), other);
     for (const ContactFace& face : any.faces) {
       double shares = 0;
-      for (std::size_t k = face.skin_begin; k < face.skin_end; ++k) shares += any.skin[k].share;
+      for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) shares += any.interface[k].share;
       REQUIRE(shares == Approx(1).epsilon(1e-12));
     }
   }
@@ -160,11 +160,11 @@ TEST_CASE("each kind of contact follows its law") {
   rows.tissue[0].conductivity_per_C = 0.02;
   rows.of_row.assign(3, 0);
   std::vector<double> temperature(grid.cells(), 20.0), water(grid.cells(), 0.9);
-  temperature[grid.index(0, 0)] = 60;  // mean over the skin 50 C
+  temperature[grid.index(0, 0)] = 60;  // mean over the interface 50 C
   temperature[grid.index(0, 1)] = 40;
   water[grid.index(0, 0)] = 0.2;  // mean 0.5
   water[grid.index(0, 1)] = 0.8;
-  const std::vector<double> crust{0.25};
+  const std::vector<double> eschar{0.25};
   Physics physics;
   physics.spark_conductance = 20;
   physics.leak_conductance = 1e-3;
@@ -172,33 +172,33 @@ TEST_CASE("each kind of contact follows its law") {
   const double wet = 0.75 * 0.5, touching = 0.4 * wet;
   const double sigma = 0.5 * (1 + 0.02 * 13);
 
-  electrode.contact = ContactKind::asperity;
-  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  electrode.contact = ContactKind::spots;
+  contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
   CHECK(law[0].wet == Approx(wet).epsilon(1e-14));
   CHECK(law[0].base == Approx(touching * sigma / 5e-4 + 1e-3).epsilon(1e-13));
   CHECK(law[0].spark == Approx((1 - touching) * 20).epsilon(1e-14));
   physics.conductivity_rises = false;
-  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
   CHECK(law[0].base == Approx(touching * 0.5 / 5e-4 + 1e-3).epsilon(1e-13));
-  physics.striking = false;
-  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  physics.arcing = false;
+  contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
   CHECK(law[0].spark == 0);
-  physics.striking = true;
+  physics.arcing = true;
 
   electrode.contact = ContactKind::gap;
-  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
   CHECK(law[0].base == 1e-3);
   CHECK(law[0].spark == 20);
 
   electrode.contact = ContactKind::conductance;
-  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
   CHECK(law[0].base == 321);
   CHECK(law[0].spark == 0);
 
   // All dry, and a hair below it: never a negative conductance, never none.
-  electrode.contact = ContactKind::asperity;
+  electrode.contact = ContactKind::spots;
   std::fill(water.begin(), water.end(), -1e-12);
-  contact_laws(geometry, electrode, physics, rows, temperature, water, crust, law);
+  contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
   CHECK(law[0].wet == 0);
   CHECK(law[0].base == 1e-3);
   CHECK(law[0].spark == 20);

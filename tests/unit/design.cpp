@@ -1,4 +1,4 @@
-#include "studies/design.hpp"
+#include "studies/sweep/design.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -7,7 +7,7 @@
 #include <set>
 
 #include "plan_sample.hpp"
-#include "studies/sweep_journal.hpp"
+#include "studies/sweep/journal.hpp"
 
 using namespace dryfront;
 
@@ -74,7 +74,7 @@ TEST_CASE("quantiles of the distributions against their closed forms", "[design]
 }
 
 TEST_CASE("a grid takes every combination, the last axis fastest", "[design]") {
-  const Plan plan = sample_plan_with(design("grid", 0, R"(["dial", "contact"])"));
+  const Plan plan = sample_plan_with(design("grid", 0, R"(["setting", "contact"])"));
   PlanPoints points(plan);
   REQUIRE(points.size() == 6);
   CHECK(points.at(0)[0].number == 10);
@@ -84,41 +84,41 @@ TEST_CASE("a grid takes every combination, the last axis fastest", "[design]") {
   CHECK(points.at(5)[0].number == 30);
   CHECK(points.at(5)[2].text.empty());  // not among the design's axes
   CHECK(overrides_of(plan, points.at(1)) ==
-        std::vector<std::string>{"drive.*.source.dial_W=10", "electrode.contact_fraction=1"});
+        std::vector<std::string>{"mode.*.source.setting_W=10", "electrode.contact_fraction=1"});
 }
 
 TEST_CASE("a Latin hypercube hits every slice of every axis once", "[design]") {
-  const Plan plan = sample_plan_with(design("latin_hypercube", 50, R"(["dial", "contact"])"));
+  const Plan plan = sample_plan_with(design("latin_hypercube", 50, R"(["setting", "contact"])"));
   PlanPoints points(plan);
-  std::set<int> dial, contact;
+  std::set<int> setting, contact;
   double product = 0;  // of the distances from the middles, which shows whether the axes go together
   for (std::uint64_t k = 0; k < 50; ++k) {
     const std::vector<AxisSetting> settings = points.at(k);
     product += ((settings[0].number - 10) / 20 - 0.5) * (std::log10(settings[1].number) + 0.5);
-    dial.insert(static_cast<int>((settings[0].number - 10) / 20 * 50));
+    setting.insert(static_cast<int>((settings[0].number - 10) / 20 * 50));
     contact.insert(static_cast<int>((std::log10(settings[1].number) + 1) * 50));
   }
-  CHECK(dial.size() == 50);
+  CHECK(setting.size() == 50);
   CHECK(contact.size() == 50);
   CHECK(std::abs(product / 50) <
         3.0 / 12 / std::sqrt(50.0));  // of two independent axes: 1/12 over the root of the points
-  CHECK(*dial.begin() == 0);
-  CHECK(*dial.rbegin() == 49);
+  CHECK(*setting.begin() == 0);
+  CHECK(*setting.rbegin() == 49);
 }
 
 TEST_CASE("2^m shifted Sobol points put one in every interval of each axis and fill boxes evenly", "[design]") {
-  const Plan plan = sample_plan_with(design("sobol", 64, R"(["dial", "contact"])"));
+  const Plan plan = sample_plan_with(design("sobol", 64, R"(["setting", "contact"])"));
   PlanPoints points(plan);
   // The library leaves out the very first point of the sequence, so one of the 64 has its partner missing.
-  std::set<int> dial;
+  std::set<int> setting;
   std::vector<int> box(16);
   for (std::uint64_t k = 0; k < 64; ++k) {
     const std::vector<AxisSetting> settings = points.at(k);
     const double x = (settings[0].number - 10) / 20, y = std::log10(settings[1].number) + 1;
-    dial.insert(static_cast<int>(x * 64));
+    setting.insert(static_cast<int>(x * 64));
     ++box[static_cast<std::size_t>(static_cast<int>(4 * x) * 4 + static_cast<int>(4 * y))];
   }
-  CHECK(dial.size() >= 63);
+  CHECK(setting.size() >= 63);
   CHECK(*std::min_element(box.begin(), box.end()) >= 3);  // a net has 4 in each; chance would leave some with 0 or 1
   CHECK(*std::max_element(box.begin(), box.end()) <= 5);
 }
@@ -161,11 +161,11 @@ TEST_CASE("one axis at a time: the base case, then the ends", "[design]") {
 }
 
 TEST_CASE("a held axis stays at its value and is not moved", "[design]") {
-  const Plan plan = sample_plan_with(design("one_at_a_time") + "hold = { spark = 33, crust = false }\n");
+  const Plan plan = sample_plan_with(design("one_at_a_time") + "hold = { spark = 33, eschar = false }\n");
   PlanPoints points(plan);
   REQUIRE(points.size() == 1 + 2 * 2);
   CHECK(overrides_of(plan, points.at(1)) ==
-        std::vector<std::string>{"drive.*.source.dial_W=10", "physics.spark_S_m2=33", "physics.crust=false"});
+        std::vector<std::string>{"mode.*.source.setting_W=10", "physics.spark_S_m2=33", "physics.eschar=false"});
 }
 
 TEST_CASE("another seed draws other points, the same seed the same", "[design]") {
@@ -183,18 +183,18 @@ TEST_CASE("constraints leave points out and renumber nothing", "[design]") {
   const auto counted = [](const std::string& constraint) {
     std::string head = sample_plan;
     head.insert(0, "constraints = [\"" + constraint + "\"]\n");
-    const Plan plan = sample_plan_with(design("grid", 0, R"(["dial", "contact"])"), head);
+    const Plan plan = sample_plan_with(design("grid", 0, R"(["setting", "contact"])"), head);
     PlanPoints points(plan);
     int kept = 0;
     for (std::uint64_t k = 0; k < points.size(); ++k) kept += points.excluded(k) ? 0 : 1;
     return kept;
   };
-  CHECK(counted("dial < 20") == 2);
-  CHECK(counted("dial <= 20") == 4);
-  CHECK(counted("dial * contact > 2.5") == 4);  // all but 10 x 0.1 and 20 x 0.1
+  CHECK(counted("setting < 20") == 2);
+  CHECK(counted("setting <= 20") == 4);
+  CHECK(counted("setting * contact > 2.5") == 4);  // all but 10 x 0.1 and 20 x 0.1
   CHECK(counted("contact - 0.5 >= 0") == 3);
-  CHECK(counted("dial != 10") == 4);
-  CHECK(counted("10 == dial") == 2);
+  CHECK(counted("setting != 10") == 4);
+  CHECK(counted("10 == setting") == 2);
   CHECK(counted("contact > spark") == 0);  // an axis the design leaves alone has its value of the base case, 20
 }
 

@@ -1,11 +1,11 @@
-// Electric problems for the tests: everything a Conduction points to, kept together.
+// Electric problems for the tests: everything a ElectricSolver points to, kept together.
 #pragma once
 
 #include <algorithm>
 #include <limits>
 #include <vector>
 
-#include "physics/conduction.hpp"
+#include "physics/electric.hpp"
 #include "random_fields.hpp"
 #include "simulation/run.hpp"
 
@@ -43,7 +43,7 @@ struct ElectricProblem {
   Source source;
   double crest_factor = 1;
   double breakdown_threshold = 0, strike_threshold = 0;
-  Conduction conduction;
+  ElectricSolver conduction;
 
   explicit ElectricProblem(const Case& c)
       : grid(case_grid(c)),
@@ -57,8 +57,8 @@ struct ElectricProblem {
   ElectricProblem(const ElectricProblem&) = delete;
   ElectricProblem& operator=(const ElectricProblem&) = delete;
 
-  ConductionInput input() const {
-    ConductionInput result;
+  ElectricInput input() const {
+    ElectricInput result;
     result.conductivity = conductivity;
     result.breakdown = breakdown;
     result.breakdown_threshold = breakdown_threshold;
@@ -71,8 +71,8 @@ struct ElectricProblem {
   }
 
   // From where the last call ended.
-  ConductionResult solved() {
-    ConductionResult result;
+  ElectricState solved() {
+    ElectricState result;
     conduction.solve(input(), result);
     return result;
   }
@@ -102,7 +102,7 @@ struct ColumnProblem {
   Source source;
   double crest_factor = 1;
   double breakdown_threshold = 0, strike_threshold = 0;
-  Conduction conduction;
+  ElectricSolver conduction;
 
   ColumnProblem(int cells, double radius, double depth)
       : grid({0, radius}, even_faces(cells, depth)),
@@ -127,8 +127,8 @@ struct ColumnProblem {
     return electrode;
   }
 
-  ConductionResult solved() {
-    ConductionInput input;
+  ElectricState solved() {
+    ElectricInput input;
     input.conductivity = conductivity;
     input.breakdown = breakdown;
     input.breakdown_threshold = breakdown_threshold;
@@ -137,7 +137,7 @@ struct ColumnProblem {
     input.striking = &striking;
     input.source = &source;
     input.crest_factor = crest_factor;
-    ConductionResult result;
+    ElectricState result;
     conduction.solve(input, result);
     return result;
   }

@@ -1,11 +1,11 @@
-#include "studies/finder.hpp"
+#include "studies/search/finder.hpp"
 
 #include <catch2/catch.hpp>
 #include <cmath>
 
 #include "simulation/run.hpp"
 #include "small_case.hpp"
-#include "studies/footing.hpp"
+#include "studies/search/basis.hpp"
 
 using namespace dryfront;
 
@@ -19,7 +19,7 @@ Case rough_case() {
   return c;
 }
 
-double depth_again(const Case& c, const Drive& drive) { return run_alone(c, case_grid(c), drive, {}).effects[0].depth; }
+double depth_again(const Case& c, const Mode& mode) { return run_alone(c, case_grid(c), mode, {}).effects[0].depth; }
 
 }  // namespace
 
@@ -54,52 +54,52 @@ TEST_CASE("finder: the smallest of two roots, and what it cannot find it says") 
   CHECK_THROWS_WITH(find_rising(search), Catch::Contains("it jumps from 0 to 1"));
 }
 
-TEST_CASE("finder: the dial found reaches the wanted depth within 1 % when run again") {
+TEST_CASE("finder: the setting found reaches the wanted depth within 1 % when run again") {
   const Case c = rough_case();
   for (std::size_t k = 0; k < 2; ++k) {
-    const Found found = find_dial(c, case_grid(c), k, 0, 0.8e-3, {});
-    Drive drive = c.drives[k];
-    drive.source = with_dial(drive.source, found.value);
-    CHECK(depth_again(c, drive) == Approx(0.8e-3).epsilon(0.01));
+    const Found found = find_setting(c, case_grid(c), k, 0, 0.8e-3, {});
+    Mode mode = c.modes[k];
+    mode.source = with_setting(mode.source, found.value);
+    CHECK(depth_again(c, mode) == Approx(0.8e-3).epsilon(0.01));
   }
 }
 
-TEST_CASE("finder: the dwell found reaches the wanted depth within 1 % when run again") {
+TEST_CASE("finder: the activation found reaches the wanted depth within 1 % when run again") {
   const Case c = rough_case();
-  const Found found = find_dwell(c, case_grid(c), 0, 0, 1e-3, 60, {});
-  Drive drive = c.drives[0];
-  drive.dwell = found.value;
-  CHECK(depth_again(c, drive) == Approx(1e-3).epsilon(0.01));
-  CHECK_THROWS_AS(find_dwell(c, case_grid(c), 0, 0, 25e-3, 5, {}), NotFound);
+  const Found found = find_activation(c, case_grid(c), 0, 0, 1e-3, 60, {});
+  Mode mode = c.modes[0];
+  mode.activation = found.value;
+  CHECK(depth_again(c, mode) == Approx(1e-3).epsilon(0.01));
+  CHECK_THROWS_AS(find_activation(c, case_grid(c), 0, 0, 25e-3, 5, {}), NotFound);
 }
 
-TEST_CASE("finder: the largest dial below striking does not strike, the one above does") {
+TEST_CASE("finder: the largest setting below striking does not strike, the one above does") {
   const Case c = rough_case();
-  const Found found = find_dial_below_striking(c, case_grid(c), 1, {});
+  const Found found = find_setting_below_arcing(c, case_grid(c), 1, {});
   CHECK(found.upper <= 1.0021 * found.value);
-  Drive drive = c.drives[1];
-  drive.source = with_dial(drive.source, found.value);
-  CHECK(std::isnan(run_alone(c, case_grid(c), drive, {}).struck));
-  drive.source = with_dial(drive.source, found.upper);
-  CHECK_FALSE(std::isnan(run_alone(c, case_grid(c), drive, {}).struck));
+  Mode mode = c.modes[1];
+  mode.source = with_setting(mode.source, found.value);
+  CHECK(std::isnan(run_alone(c, case_grid(c), mode, {}).struck));
+  mode.source = with_setting(mode.source, found.upper);
+  CHECK_FALSE(std::isnan(run_alone(c, case_grid(c), mode, {}).struck));
 
   Case off = c;
-  off.physics.striking = false;
-  CHECK_THROWS_AS(find_dial_below_striking(off, case_grid(off), 1, {}), NotFound);
+  off.physics.arcing = false;
+  CHECK_THROWS_AS(find_setting_below_arcing(off, case_grid(off), 1, {}), NotFound);
 }
 
-TEST_CASE("finder: a dial scales a table, and is the rms of a fixed voltage") {
+TEST_CASE("finder: a setting scales a table, and is the rms of a fixed voltage") {
   Source table;
   table.kind = SourceKind::table;
-  table.dial = 10;
+  table.setting = 10;
   table.load = {100, 1000};
   table.power = {10, 5};
-  CHECK(with_dial(table, 30).power == std::vector<double>{30, 15});
+  CHECK(with_setting(table, 30).power == std::vector<double>{30, 15});
   Source voltage;
   voltage.kind = SourceKind::voltage;
   voltage.rms = 40;
-  CHECK(dial_of(with_dial(voltage, 50)) == 50);
-  CHECK(std::string(dial_key(voltage)) == "rms_V");
+  CHECK(setting_of(with_setting(voltage, 50)) == 50);
+  CHECK(std::string(setting_key(voltage)) == "rms_V");
 }
 
 TEST_CASE("finder: a stopped search says so") {
@@ -107,5 +107,5 @@ TEST_CASE("finder: a stopped search says so") {
   const std::atomic<bool> stop = true;
   SearchWork work;
   work.stop = &stop;
-  CHECK_THROWS_AS(find_dial(c, case_grid(c), 0, 0, 0.8e-3, work), Stopped);
+  CHECK_THROWS_AS(find_setting(c, case_grid(c), 0, 0, 0.8e-3, work), Stopped);
 }

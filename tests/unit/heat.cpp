@@ -18,31 +18,31 @@ using namespace dryfront;
 namespace {
 
 // Cells without water: start temperature, heat capacity per volume.
-HeatUptake waterless(const Grid& grid, double start, double capacity) {
-  HeatUptake uptake;
-  uptake.start.assign(grid.cells(), start);
-  uptake.boil.assign(grid.cells(), 100.0);
-  uptake.latent.assign(grid.cells(), 0.0);
+EnthalpyLaw waterless(const Grid& grid, double start, double capacity) {
+  EnthalpyLaw enthalpy;
+  enthalpy.start.assign(grid.cells(), start);
+  enthalpy.boiling_point.assign(grid.cells(), 100.0);
+  enthalpy.latent.assign(grid.cells(), 0.0);
   for (int j = 0; j < grid.rows(); ++j) {
-    for (int i = 0; i < grid.columns(); ++i) uptake.wet.push_back(capacity * grid.volume(i, j));
+    for (int i = 0; i < grid.columns(); ++i) enthalpy.wet.push_back(capacity * grid.volume(i, j));
   }
-  uptake.dry = uptake.wet;
-  return uptake;
+  enthalpy.dry = enthalpy.wet;
+  return enthalpy;
 }
 
 struct Stage {
   HeatStage stage;
-  std::vector<double> temperature, taken_up, face_temperature;
+  std::vector<double> temperature, heat_gained, face_temperature;
 
   explicit Stage(const Grid& grid)
       : stage(grid.columns(), grid.rows()),
         temperature(grid.cells()),
-        taken_up(grid.cells()),
+        heat_gained(grid.cells()),
         face_temperature(grid.cells()) {}
-  HeatStage::Report solve(const HeatOperator& heat, const HeatUptake& uptake, const std::vector<double>& known,
+  HeatStage::Report solve(const HeatOperator& heat, const EnthalpyLaw& enthalpy, const std::vector<double>& known,
                           double duration, double allowed) {
-    temperature = uptake.start;
-    return stage.solve(heat, uptake, known, duration, allowed, temperature, taken_up, face_temperature);
+    temperature = enthalpy.start;
+    return stage.solve(heat, enthalpy, known, duration, allowed, temperature, heat_gained, face_temperature);
   }
 };
 
@@ -82,17 +82,17 @@ TEST_CASE("a cell heats, boils at a constant temperature and heats on, exact in 
   const auto& p = exact["parameters"];
   const double wet = p["rho_c_wet"], dry = p["rho_c_dry"], start = p["T0"], boil = p["Tb"], q = p["q"];
   const double latent = p["w0"].get<double>() * p["Lv"].get<double>();
-  const HeatUptake cell{{start}, {wet}, {dry}, {latent}, {boil}};  // one cubic metre
+  const EnthalpyLaw cell{{start}, {wet}, {dry}, {latent}, {boil}};  // one cubic metre
   const auto& v = exact["values"]["a_const_power"];
   const double boils = v["t_boil_s"], dries = v["t_dry_s"], middle = v["t_mid_s"];
-  CHECK(temperature_after(cell, 0, q * boils) == Approx(boil).epsilon(1e-12));
-  CHECK(boiled_share(cell, 0, q * boils) == Approx(0).margin(1e-12));
-  CHECK(temperature_after(cell, 0, q * middle) == boil);
-  CHECK(1 - boiled_share(cell, 0, q * middle) == Approx(v["water_fraction_at_mid"].get<double>()).epsilon(1e-12));
-  CHECK(temperature_after(cell, 0, q * dries) == Approx(boil).epsilon(1e-12));
-  CHECK(boiled_share(cell, 0, q * dries * 1.0001) == 1);
-  CHECK(temperature_after(cell, 0, q * dries * 1.1) == Approx(v["T_at_1.1_t_dry"].get<double>()).epsilon(1e-12));
-  CHECK(temperature_after(cell, 0, -q) == Approx(start - q / wet).epsilon(1e-14));  // cooling
+  CHECK(temperature_at_enthalpy(cell, 0, q * boils) == Approx(boil).epsilon(1e-12));
+  CHECK(vaporised_fraction(cell, 0, q * boils) == Approx(0).margin(1e-12));
+  CHECK(temperature_at_enthalpy(cell, 0, q * middle) == boil);
+  CHECK(1 - vaporised_fraction(cell, 0, q * middle) == Approx(v["water_fraction_at_mid"].get<double>()).epsilon(1e-12));
+  CHECK(temperature_at_enthalpy(cell, 0, q * dries) == Approx(boil).epsilon(1e-12));
+  CHECK(vaporised_fraction(cell, 0, q * dries * 1.0001) == 1);
+  CHECK(temperature_at_enthalpy(cell, 0, q * dries * 1.1) == Approx(v["T_at_1.1_t_dry"].get<double>()).epsilon(1e-12));
+  CHECK(temperature_at_enthalpy(cell, 0, -q) == Approx(start - q / wet).epsilon(1e-14));  // cooling
 }
 
 TEST_CASE("a closed cell goes through boiling in any number of steps to the same end") {
@@ -110,10 +110,10 @@ TEST_CASE("a closed cell goes through boiling in any number of steps to the same
     Stage stage(grid);
     for (int k = 0; k < steps; ++k) {
       const double capacity = (dry + water * (wet - dry)) * volume;
-      const HeatUptake uptake{{temperature}, {capacity}, {dry * volume}, {latent * water * volume}, {boil}};
-      const auto report = stage.solve(closed, uptake, {q * volume * end / steps}, end / steps, 1e-9);
+      const EnthalpyLaw enthalpy{{temperature}, {capacity}, {dry * volume}, {latent * water * volume}, {boil}};
+      const auto report = stage.solve(closed, enthalpy, {q * volume * end / steps}, end / steps, 1e-9);
       REQUIRE(report.converged);
-      water *= 1 - boiled_share(uptake, 0, stage.taken_up[0]);
+      water *= 1 - vaporised_fraction(enthalpy, 0, stage.heat_gained[0]);
       temperature = stage.temperature[0];
     }
     CAPTURE(steps);
@@ -123,15 +123,15 @@ TEST_CASE("a closed cell goes through boiling in any number of steps to the same
 }
 
 TEST_CASE("water in a cell hotter than boiling boils at once, and without latent heat nothing boils") {
-  const HeatUptake hot{{140}, {10}, {4}, {100}, {100}};  // J/K, J
-  CHECK(temperature_after(hot, 0, 0) == Approx(175));    // 400 J above boiling, 100 J of them boil all: 300/4
-  CHECK(boiled_share(hot, 0, 0) == 1);
-  const HeatUptake wetter{{110}, {10}, {4}, {200}, {100}};
-  CHECK(temperature_after(wetter, 0, 0) == 100);
-  CHECK(boiled_share(wetter, 0, 0) == Approx(0.5));
-  const HeatUptake off{{90}, {10}, {4}, {0}, {100}};
-  CHECK(temperature_after(off, 0, 300) == 120);
-  CHECK(boiled_share(off, 0, 300) == 0);
+  const EnthalpyLaw hot{{140}, {10}, {4}, {100}, {100}};     // J/K, J
+  CHECK(temperature_at_enthalpy(hot, 0, 0) == Approx(175));  // 400 J above boiling, 100 J of them boil all: 300/4
+  CHECK(vaporised_fraction(hot, 0, 0) == 1);
+  const EnthalpyLaw wetter{{110}, {10}, {4}, {200}, {100}};
+  CHECK(temperature_at_enthalpy(wetter, 0, 0) == 100);
+  CHECK(vaporised_fraction(wetter, 0, 0) == Approx(0.5));
+  const EnthalpyLaw off{{90}, {10}, {4}, {0}, {100}};
+  CHECK(temperature_at_enthalpy(off, 0, 300) == 120);
+  CHECK(vaporised_fraction(off, 0, 300) == 0);
 }
 
 TEST_CASE("perfused tissue relaxes as implicit Euler must, and Pennes' exponential is its limit") {
@@ -146,11 +146,11 @@ TEST_CASE("perfused tissue relaxes as implicit Euler must, and Pennes' exponenti
   for (int j = 0; j < 2; ++j) {
     for (int i = 0; i < 3; ++i) known.push_back(p["qm"].get<double>() * grid.volume(i, j) * step);
   }
-  HeatUptake uptake = waterless(grid, p["T0"], capacity);
+  EnthalpyLaw enthalpy = waterless(grid, p["T0"], capacity);
   Stage stage(grid);
   for (int k = 1; k <= 200; ++k) {
-    REQUIRE(stage.solve(heat, uptake, known, step, 1e-10).converged);
-    uptake.start = stage.temperature;
+    REQUIRE(stage.solve(heat, enthalpy, known, step, 1e-10).converged);
+    enthalpy.start = stage.temperature;
   }
   const double start = p["T0"].get<double>() - equilibrium;
   for (const double T : stage.temperature) {
@@ -201,7 +201,7 @@ TEST_CASE("a warm spot spreads as a Gaussian") {
   const Grid grid(faces, faces);
   const ContactGeometry contact = small_contact(grid);
   const HeatOperator heat = operator_of(grid, contact, {}, p["k"], 0, ambient);
-  HeatUptake uptake = waterless(grid, ambient, capacity);
+  EnthalpyLaw enthalpy = waterless(grid, ambient, capacity);
   const auto gaussian = [&](double r, double z, double t) {
     const double wide_r = sr * sr + 2 * alpha * t, wide_z = sz * sz + 2 * alpha * t;
     return p["dT"].get<double>() * sr * sr / wide_r * sz / std::sqrt(wide_z) *
@@ -209,22 +209,22 @@ TEST_CASE("a warm spot spreads as a Gaussian") {
   };
   for (int j = 0; j < grid.rows(); ++j) {
     for (int i = 0; i < grid.columns(); ++i) {
-      uptake.start[grid.index(i, j)] +=
+      enthalpy.start[grid.index(i, j)] +=
           gaussian(grid.r()[static_cast<std::size_t>(i)], grid.z()[static_cast<std::size_t>(j)], 0);
     }
   }
-  const double excess_before = inner_product(uptake.start, uptake.wet);
+  const double excess_before = inner_product(enthalpy.start, enthalpy.wet);
   Stage stage(grid);
   constexpr int steps = 400;
   for (int k = 0; k < steps; ++k) {
-    REQUIRE(stage.solve(heat, uptake, std::vector<double>(grid.cells(), 0.0), 5.0 / steps, 1e-8).converged);
-    uptake.start = stage.temperature;
+    REQUIRE(stage.solve(heat, enthalpy, std::vector<double>(grid.cells(), 0.0), 5.0 / steps, 1e-8).converged);
+    enthalpy.start = stage.temperature;
   }
-  CHECK(inner_product(uptake.start, uptake.wet) == Approx(excess_before).epsilon(1e-13));
+  CHECK(inner_product(enthalpy.start, enthalpy.wet) == Approx(excess_before).epsilon(1e-13));
   for (int j = 0; j < grid.rows(); ++j) {
     for (int i = 0; i < grid.columns(); ++i) {
       const double r = grid.r()[static_cast<std::size_t>(i)], z = grid.z()[static_cast<std::size_t>(j)];
-      const double rise = uptake.start[grid.index(i, j)] - ambient;
+      const double rise = enthalpy.start[grid.index(i, j)] - ambient;
       REQUIRE(std::abs(rise - gaussian(r, z, 5)) <= 0.01 * gaussian(0, 0, 5));  // first order in time
     }
   }
@@ -241,7 +241,7 @@ TEST_CASE("many boiling cells settle in few passes, and energy is exact to round
       HeatBoundaries boundaries;
       if (open) boundaries = {20, 1000, true, true};
       const HeatOperator heat = operator_of(grid, contact, boundaries, 0.5, open ? 4e4 : 0.0, 22);
-      HeatUptake uptake = waterless(grid, 0, 0);
+      EnthalpyLaw enthalpy = waterless(grid, 0, 0);
       std::vector<double> known(grid.cells());
       for (int j = 0; j < grid.rows(); ++j) {
         for (int i = 0; i < grid.columns(); ++i) {
@@ -249,15 +249,15 @@ TEST_CASE("many boiling cells settle in few passes, and energy is exact to round
           const double r = grid.r()[static_cast<std::size_t>(i)], z = grid.z()[static_cast<std::size_t>(j)];
           const double near = std::exp(-(r * r + z * z) / (2 * 6e-3 * 6e-3));
           const double water = z < 5e-4 ? 0.0 : draws.uniform();
-          uptake.start[c] = 30 + (water > 0 ? 69.9 : 200) * near;
-          uptake.wet[c] = (1e6 + 2.8e6 * water) * grid.volume(i, j);
-          uptake.dry[c] = 1e6 * grid.volume(i, j);
-          uptake.latent[c] = 1.7e9 * water * grid.volume(i, j);
+          enthalpy.start[c] = 30 + (water > 0 ? 69.9 : 200) * near;
+          enthalpy.wet[c] = (1e6 + 2.8e6 * water) * grid.volume(i, j);
+          enthalpy.dry[c] = 1e6 * grid.volume(i, j);
+          enthalpy.latent[c] = 1.7e9 * water * grid.volume(i, j);
           known[c] = 3e9 * near * draws.uniform() * grid.volume(i, j) * duration;
         }
       }
       Stage stage(grid);
-      const auto report = stage.solve(heat, uptake, known, duration, 1e-3);
+      const auto report = stage.solve(heat, enthalpy, known, duration, 1e-3);
       CAPTURE(duration, open, report.passes, report.iterations);
       REQUIRE(report.converged);
       CHECK(report.passes <= 20);
@@ -268,24 +268,24 @@ TEST_CASE("many boiling cells settle in few passes, and energy is exact to round
         gone += outlet_heat(heat, static_cast<HeatOutlet>(o), stage.face_temperature, duration);
       }
       for (std::size_t c = 0; c < grid.cells(); ++c) {
-        REQUIRE(stage.temperature[c] == temperature_after(uptake, c, stage.taken_up[c]));
+        REQUIRE(stage.temperature[c] == temperature_at_enthalpy(enthalpy, c, stage.heat_gained[c]));
         REQUIRE(std::abs(stage.temperature[c] - stage.face_temperature[c]) <= 0.02);
-        const double share = boiled_share(uptake, c, stage.taken_up[c]);
+        const double share = vaporised_fraction(enthalpy, c, stage.heat_gained[c]);
         if (share > 0 && share < 1) {
           ++boiling;
           REQUIRE(stage.temperature[c] == 100);
         }
-        if (uptake.latent[c] > 0 && share < 1) REQUIRE(stage.temperature[c] <= 100);
+        if (enthalpy.latent[c] > 0 && share < 1) REQUIRE(stage.temperature[c] <= 100);
         // what a cell took up is what it stored and boiled
         const double stored =
-            share < 1 ? uptake.wet[c] * (stage.temperature[c] - uptake.start[c])
-                      : uptake.wet[c] * (100 - uptake.start[c]) + uptake.dry[c] * (stage.temperature[c] - 100);
-        REQUIRE(stored + share * uptake.latent[c] ==
-                Approx(stage.taken_up[c]).epsilon(1e-9).margin(1e-12 * uptake.wet[c]));
+            share < 1 ? enthalpy.wet[c] * (stage.temperature[c] - enthalpy.start[c])
+                      : enthalpy.wet[c] * (100 - enthalpy.start[c]) + enthalpy.dry[c] * (stage.temperature[c] - 100);
+        REQUIRE(stored + share * enthalpy.latent[c] ==
+                Approx(stage.heat_gained[c]).epsilon(1e-9).margin(1e-12 * enthalpy.wet[c]));
       }
       if (duration > 1e-3) CHECK(boiling > 50);
       const double magnitude = sum_of(known) + std::abs(gone);
-      CHECK(std::abs(sum_of(stage.taken_up) + gone - sum_of(known)) <= 1e-11 * magnitude);
+      CHECK(std::abs(sum_of(stage.heat_gained) + gone - sum_of(known)) <= 1e-11 * magnitude);
     }
   }
 }

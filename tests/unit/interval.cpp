@@ -3,34 +3,34 @@
 #include <limits>
 #include <vector>
 
-#include "files/case_error.hpp"
+#include "files/case/case_error.hpp"
 #include "simulation/run.hpp"
 #include "small_case.hpp"
-#include "studies/interval_runs.hpp"
-#include "studies/interval_statistics.hpp"
+#include "studies/interval/runs.hpp"
+#include "studies/interval/statistics.hpp"
 
 using namespace dryfront;
 using Catch::Matchers::Contains;
 
 namespace {
 
-// Mild and coarse: the depth rises with the dial, and the waveform does not matter.
+// Mild and coarse: the depth rises with the setting, and the waveform does not matter.
 Case mild_case() {
   Case c = small_case();
   c.grading = {3e-4, 1.4, 4e-3};
   c.time.tolerance = 4;
   c.output.frames = 1;
   c.effects = {{"warm", EffectKind::temperature, 0, 40}};
-  for (Drive& drive : c.drives) {
-    drive.source.dial = 10;
-    drive.source.peak_limit = 0;
+  for (Mode& mode : c.modes) {
+    mode.source.setting = 10;
+    mode.source.peak_limit = 0;
   }
   return c;
 }
 
 AssumedRanges two_ranges(double low, double high) {
   AssumedRanges ranges;
-  for (const char* key : {"dial", "nothing"}) {
+  for (const char* key : {"setting", "nothing"}) {
     PlanAxis axis;
     axis.name = key;
     axis.keys = {key};
@@ -45,17 +45,17 @@ AssumedRanges two_ranges(double low, double high) {
 
 double factor_in(const std::vector<std::string>& overrides) {
   REQUIRE(overrides.size() == 2);
-  return std::stod(overrides.front().substr(std::string("dial=").size()));
+  return std::stod(overrides.front().substr(std::string("setting=").size()));
 }
 
-Case with_dial(double factor) {
+Case with_setting(double factor) {
   Case c = mild_case();
-  for (Drive& drive : c.drives) drive.source.dial *= factor;
+  for (Mode& mode : c.modes) mode.source.setting *= factor;
   return c;
 }
 
 double depth_with(double factor) {
-  const Case c = with_dial(factor);
+  const Case c = with_setting(factor);
   return run(c, case_grid(c), {}, 1)[0].effects[0].depth * 1e3;
 }
 
@@ -103,7 +103,7 @@ TEST_CASE("interval: rank correlation") {
 }
 
 TEST_CASE("interval: one number that decides, one that does not") {
-  const auto drawn = [](const std::vector<std::string>& overrides) { return with_dial(factor_in(overrides)); };
+  const auto drawn = [](const std::vector<std::string>& overrides) { return with_setting(factor_in(overrides)); };
   const IntervalAnswer answer = depth_interval(mild_case(), two_ranges(0.5, 1.5), drawn, work_of(20, 1));
   REQUIRE(answer.interval);
   const DepthInterval& interval = *answer.interval;
@@ -117,7 +117,7 @@ TEST_CASE("interval: one number that decides, one that does not") {
   CHECK(depth.correlation[0] == Approx(1));
   CHECK(std::abs(depth.correlation[1]) < interval.notable_correlation);
   CHECK(depth.foremost == 0);
-  // Each of the twenty slices is hit once, and the depth rises with the dial: the quantiles lie in the outer two slices.
+  // Each of the twenty slices is hit once, and the depth rises with the setting: the quantiles lie in the outer two slices.
   CHECK(depth.low.value >= depth_with(0.5));
   CHECK(depth.low.value <= depth_with(0.6));
   CHECK(depth.high.value >= depth_with(1.4));
@@ -134,7 +134,7 @@ TEST_CASE("interval: one number that decides, one that does not") {
   CHECK(interval_json(again) == interval_json(answer));
 
   const std::string text = interval_text(answer);
-  CHECK_THAT(text, Contains("dial (+1.00)"));
+  CHECK_THAT(text, Contains("setting (+1.00)"));
   CHECK_THAT(text, Contains("no single number stands out"));
   CHECK_THAT(text, Contains("The range is that of the model"));
 }
@@ -144,7 +144,7 @@ TEST_CASE("interval: runs without a result are counted, and too many of them lea
     return [limit](const std::vector<std::string>& overrides) {
       const double factor = factor_in(overrides);
       if (factor > limit) throw CaseError({"", "too high", "", "", ""});
-      return with_dial(factor);
+      return with_setting(factor);
     };
   };
   const IntervalAnswer some = depth_interval(mild_case(), two_ranges(0.5, 1.5), refusing_above(1.3), work_of(10, 2));
@@ -165,15 +165,15 @@ TEST_CASE("interval: stopped, and not asked for") {
   const std::atomic<bool> stop = true;
   IntervalWork work = work_of(8, 1);
   work.stop = &stop;
-  const auto drawn = [](const std::vector<std::string>& overrides) { return with_dial(factor_in(overrides)); };
+  const auto drawn = [](const std::vector<std::string>& overrides) { return with_setting(factor_in(overrides)); };
   CHECK(depth_interval(mild_case(), two_ranges(0.5, 1.5), drawn, work).reason == "interrupted");
   CHECK_THAT(interval_text({}), Contains("No interval was computed") && Contains("--interval"));
 }
 
 TEST_CASE("interval: a depth beside its range is told") {
-  const auto drawn = [](const std::vector<std::string>& overrides) { return with_dial(factor_in(overrides)); };
+  const auto drawn = [](const std::vector<std::string>& overrides) { return with_setting(factor_in(overrides)); };
   Case here = mild_case();
-  for (Drive& drive : here.drives) drive.source.dial *= 3;
+  for (Mode& mode : here.modes) mode.source.setting *= 3;
   const IntervalAnswer answer = depth_interval(here, two_ranges(0.5, 1.5), drawn, work_of(8, 2));
   CHECK_THAT(interval_text(answer), Contains("outside its range: continuous, gated"));
 }

@@ -2,7 +2,7 @@
 #include <string>
 
 #include "case_file_sample.hpp"
-#include "files/plan_file.hpp"
+#include "files/plan/plan_file.hpp"
 #include "plan_sample.hpp"
 
 using namespace dryfront;
@@ -12,7 +12,7 @@ namespace {
 const std::string grid_design = R"([[design]]
 name = "map"
 kind = "grid"
-axes = ["dial", "contact"]
+axes = ["setting", "contact"]
 )";
 
 // The message with which a plan is refused, the sample changed at one place; empty when it is not.
@@ -37,28 +37,28 @@ void refused(const std::string& message, std::initializer_list<const char*> text
 TEST_CASE("a plan is read with its axes in the order they are written", "[plan]") {
   const Plan plan = sample_plan_with(grid_design);
   REQUIRE(plan.axes.size() == 4);
-  CHECK(plan.axes[0].name == "dial");
+  CHECK(plan.axes[0].name == "setting");
   CHECK(plan.axes[1].name == "contact");
   CHECK(plan.axes[2].name == "spark");
-  CHECK(plan.axes[3].name == "crust");
+  CHECK(plan.axes[3].name == "eschar");
   CHECK(plan.axes[0].values[1].number == 20);
   CHECK(plan.axes[1].values[1].number == 1);
   CHECK(plan.axes[1].distribution == Distribution::log_uniform);
   CHECK(plan.axes[3].values[0].text == "true");
-  CHECK(plan.set == std::vector<std::string>{"drive.*.dwell_s=1.5", "grid.fine_mm=0.3"});
+  CHECK(plan.set == std::vector<std::string>{"mode.*.activation_s=1.5", "grid.fine_mm=0.3"});
   CHECK(plan.seed == 5);
   CHECK(plan.designs[0].axes == std::vector<std::size_t>{0, 1});
 }
 
-TEST_CASE("the plan chooses and orders the drives", "[plan]") {
+TEST_CASE("the plan chooses and orders the modes", "[plan]") {
   const Plan plan = sample_plan_with(grid_design);
-  REQUIRE(plan.base.drives.size() == 2);
-  CHECK(plan.base.drives[0].name == "interrupted");
-  CHECK(plan.base.drives[1].name == "continuous");
-  const Case c = plan_case(plan, {"drive.*.source.dial_W=12", "drive.half.dwell_s=9"});
-  REQUIRE(c.drives.size() == 2);
-  CHECK(c.drives[0].source.dial == 12);
-  CHECK(c.drives[0].dwell == 1.5);
+  REQUIRE(plan.base.modes.size() == 2);
+  CHECK(plan.base.modes[0].name == "interrupted");
+  CHECK(plan.base.modes[1].name == "continuous");
+  const Case c = plan_case(plan, {"mode.*.source.setting_W=12", "mode.half.activation_s=9"});
+  REQUIRE(c.modes.size() == 2);
+  CHECK(c.modes[0].source.setting == 12);
+  CHECK(c.modes[0].activation == 1.5);
   CHECK(c.grading.fine == Approx(0.3e-3));
 }
 
@@ -67,14 +67,14 @@ TEST_CASE("an axis knows its value in the base case", "[plan]") {
   CHECK(plan.axes[0].base == 20);
   CHECK(plan.axes[1].base == 0.5);  // the key's default
   const Plan uneven = sample_plan_with(
-      grid_design, replaced(sample_plan, "\"drive.*.dwell_s\" = 1.5", "\"drive.0.source.dial_W\" = 7"));
+      grid_design, replaced(sample_plan, "\"mode.*.activation_s\" = 1.5", "\"mode.0.source.setting_W\" = 7"));
   CHECK(std::isnan(uneven.axes[0].base));
 }
 
 TEST_CASE("what is written beside the numbers does not change what decides them", "[plan]") {
   const Plan plan = sample_plan_with(grid_design);
   CHECK(sample_plan_with("# a comment\n" + grid_design).canonical == plan.canonical);
-  CHECK(sample_plan_with(grid_design + "[analysis]\nmap = [\"contact\", \"dial\"]\n").canonical == plan.canonical);
+  CHECK(sample_plan_with(grid_design + "[analysis]\nmap = [\"contact\", \"setting\"]\n").canonical == plan.canonical);
   CHECK(sample_plan_with(grid_design, replaced(sample_plan, "seed = 5", "seed = 6")).canonical != plan.canonical);
   CHECK(sample_plan_with(grid_design, replaced(sample_plan, "high = 40", "high = 41")).canonical != plan.canonical);
   CHECK(sample_plan_with(grid_design, replaced(sample_plan, "= 1.5", "= 1.6")).canonical != plan.canonical);
@@ -104,12 +104,12 @@ TEST_CASE("an axis over a key that does not exist is refused where it stands", "
   refused(plan_refusal("electrode.contact_fraction", "electrode.contact_fracton"),
           {"plan.toml:10:", "axis.contact cannot be set", "did you mean 'contact_fraction'"});
   refused(plan_refusal("range = { from = 10, to = 30", "range = { from = -10, to = 30"),
-          {"plan.toml:7:", "axis.dial", "out of range"});
-  refused(plan_refusal("physics.spark_S_m2", "drive.half.dwell_s"), {"axis.spark", "changes nothing"});  // not run
+          {"plan.toml:7:", "axis.setting", "out of range"});
+  refused(plan_refusal("physics.spark_S_m2", "mode.half.activation_s"), {"axis.spark", "changes nothing"});  // not run
 }
 
 TEST_CASE("an axis that changes nothing is refused", "[plan]") {
-  refused(plan_refusal("list = [true, false]", "list = [true, true]"), {"axis.crust", "changes nothing"});
+  refused(plan_refusal("list = [true, false]", "list = [true, true]"), {"axis.eschar", "changes nothing"});
 }
 
 TEST_CASE("what a run sets is checked with the plan's place", "[plan]") {
@@ -120,7 +120,7 @@ TEST_CASE("values of an axis", "[plan]") {
   refused(plan_refusal("log_range = { from = 0.1", "log_range = { from = 0"), {"plan.toml:12:13", "zero or below"});
   refused(plan_refusal("range = { from = 10, to = 30", "range = { from = 30, to = 30"), {"is empty", "from below to"});
   refused(plan_refusal("points = 3", "points = 1"), {"out of range"});
-  refused(plan_refusal("list = [true, false]\n", ""), {"axis.crust", "has no values"});
+  refused(plan_refusal("list = [true, false]\n", ""), {"axis.eschar", "has no values"});
   refused(plan_refusal("list = [true, false]", "list = [true]\nrange = { from = 1, to = 2, points = 2 }"), {"twice"});
   refused(plan_refusal("mode = 20", "mode = 50"), {"plan.toml:17:8", "outside low and high"});
   refused(plan_refusal("mode = 20\n", ""), {"axis.spark.mode", "missing"});
@@ -134,24 +134,24 @@ TEST_CASE("designs and what they need", "[plan]") {
   refused(with("kind = \"grid\"\n"), {"grid over 'spark'", "list, range or log_range"});
   refused(with("kind = \"sobol\"\n"), {"design.0.points", "missing"});
   refused(with("kind = \"one_at_a_time\"\npoints = 4\n"), {"has no use"});
-  refused(with("kind = \"sobol\"\npoints = 4\naxes = [\"dial\", \"dial\"]\n"), {"twice"});
+  refused(with("kind = \"sobol\"\npoints = 4\naxes = [\"setting\", \"setting\"]\n"), {"twice"});
   refused(with("kind = \"sobol\"\npoints = 0\n"), {"out of range"});
-  refused(with("kind = \"one_at_a_time\"\nhold = { dail = 3 }\n"), {"plan.toml:25:8", "did you mean 'dial'"});
-  refused(with("kind = \"one_at_a_time\"\naxes = [\"dial\"]\nhold = { dial = 3 }\n"),
+  refused(with("kind = \"one_at_a_time\"\nhold = { dail = 3 }\n"), {"plan.toml:25:8", "did you mean 'setting'"});
+  refused(with("kind = \"one_at_a_time\"\naxes = [\"setting\"]\nhold = { setting = 3 }\n"),
           {"holds an axis that the design moves"});
   refused(plan_refusal("", "", grid_design + grid_design), {"design.1.name", "taken"});
   refused(plan_refusal("", "", ""), {"missing design"});
-  refused(plan_refusal("", "constraints = [\"dial < 20\"]\n",
+  refused(plan_refusal("", "constraints = [\"setting < 20\"]\n",
                        "[[design]]\nname = \"d\"\nkind = \"saltelli\"\npoints = 2\n"),
           {"constraints"});
 }
 
 TEST_CASE("constraints are refused with their place", "[plan]") {
-  refused(plan_refusal("", "constraints = [\"dial < 20\", \"dail < 20\"]\n"),
-          {"plan.toml:1:29", "'dail'", "did you mean 'dial'"});
-  refused(plan_refusal("", "constraints = [\"dial\"]\n"), {"compares nothing"});
-  refused(plan_refusal("", "constraints = [\"dial <\"]\n"), {"lacks an axis or a number"});
-  refused(plan_refusal("", "constraints = [\"crust == 1\"]\n"), {"no number"});
+  refused(plan_refusal("", "constraints = [\"setting < 20\", \"dail < 20\"]\n"),
+          {"plan.toml:1:29", "'dail'", "did you mean 'setting'"});
+  refused(plan_refusal("", "constraints = [\"setting\"]\n"), {"compares nothing"});
+  refused(plan_refusal("", "constraints = [\"setting <\"]\n"), {"lacks an axis or a number"});
+  refused(plan_refusal("", "constraints = [\"eschar == 1\"]\n"), {"no number"});
 }
 
 TEST_CASE("kept points", "[plan]") {

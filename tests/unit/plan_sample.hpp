@@ -4,7 +4,7 @@
 #include <filesystem>
 #include <string>
 
-#include "files/plan_file.hpp"
+#include "files/plan/plan_file.hpp"
 
 inline const std::string sample_plan_case = R"(
 [specimen]
@@ -14,20 +14,20 @@ depth_mm = 20
 [electrode]
 shape = "disc"
 radius_mm = 3
-[[drive]]
+[[mode]]
 name = "continuous"
-dwell_s = 2
-source = { kind = "regulated", dial_W = 20 }
-[[drive]]
+activation_s = 2
+source = { kind = "constant_power", setting_W = 20 }
+[[mode]]
 name = "half"
-dwell_s = 2
+activation_s = 2
 waveform = { kind = "gated", duty = 0.5, repeat_kHz = 25 }
-source = { kind = "regulated", dial_W = 20 }
-[[drive]]
+source = { kind = "constant_power", setting_W = 20 }
+[[mode]]
 name = "interrupted"
-dwell_s = 2
+activation_s = 2
 waveform = { kind = "gated", duty = 0.06, repeat_kHz = 24 }
-source = { kind = "matched", dial_W = 20 }
+source = { kind = "unregulated", setting_W = 20 }
 [tissue.gel]
 source = "made up for this test"
 conductivity_S_m = 0.5
@@ -43,12 +43,12 @@ energy_J_mol = 2.577e5
 
 inline const std::string sample_plan = R"(case = "case.toml"
 seed = 5
-drives = ["interrupted", "continuous"]
+modes = ["interrupted", "continuous"]
 [set]
 grid.fine_mm = 0.3
-"drive.*.dwell_s" = 1.5
-[axis.dial]
-key = "drive.*.source.dial_W"
+"mode.*.activation_s" = 1.5
+[axis.setting]
+key = "mode.*.source.setting_W"
 range = { from = 10, to = 30, points = 3 }
 [axis.contact]
 key = "electrode.contact_fraction"
@@ -59,8 +59,8 @@ distribution = "triangular"
 low = 10
 mode = 20
 high = 40
-[axis.crust]
-key = "physics.crust"
+[axis.eschar]
+key = "physics.eschar"
 list = [true, false]
 )";
 

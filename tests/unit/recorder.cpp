@@ -17,11 +17,11 @@ namespace {
 struct Recording {
   Case c;
   Grid grid;
-  DriveStepper stepper;
+  ModeStepper stepper;
   State start;
 
   explicit Recording(const Case& given)
-      : c(given), grid(case_grid(c)), stepper(c, grid, c.drives[0]), start(stepper.initial_state()) {
+      : c(given), grid(case_grid(c)), stepper(c, grid, c.modes[0]), start(stepper.initial_state()) {
     REQUIRE(stepper.switch_current(start, true));
   }
 };
@@ -44,9 +44,9 @@ TEST_CASE("probes interpolate between cell centres and hold the nearest beyond t
     }
   }
   state.time = 1'500'000'000'000;
-  Recorder recorder(recording.c, grid, recording.c.drives[0]);
+  Recorder recorder(recording.c, grid, recording.c.modes[0]);
   recorder.add(recording.stepper, state, true);
-  const DriveRecord record = recorder.finish(recording.stepper, state, state, true);
+  const ModeRecord record = recorder.finish(recording.stepper, state, state, true);
   REQUIRE(record.probes.size() == 3);
   CHECK(record.probes[0].name == "inside");
   CHECK(record.probes[0].time == std::vector<double>{1.5});
@@ -61,18 +61,18 @@ TEST_CASE("damage too small for a logarithm is recorded as none") {
   Case c = small_case();
   c.probes = {{"unhurt", 2e-3, 3e-3}};
   Recording recording(c);
-  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   for (const double omega : {0.0, 1e-13}) {
     std::fill(recording.start.omega[0].begin(), recording.start.omega[0].end(), omega);
     recorder.add(recording.stepper, recording.start, true);
   }
-  const DriveRecord record = recorder.finish(recording.stepper, recording.start, recording.start, true);
+  const ModeRecord record = recorder.finish(recording.stepper, recording.start, recording.start, true);
   CHECK(record.probes[0].omega == std::vector<double>{0, 0});
 }
 
 TEST_CASE("the balances are the sums of the steps' terms") {
   Recording recording(small_case());
-  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   State end = recording.start;
   for (double& T : end.temperature) T += 1;
   const double stored = recording.stepper.stored_heat(end) - recording.stepper.stored_heat(recording.start);
@@ -96,7 +96,7 @@ TEST_CASE("the balances are the sums of the steps' terms") {
   step.water_boiled = 1e-3;
   step.worst_electric = 5e-10;
   recorder.add_step(recording.start, step);
-  const DriveRecord record = recorder.finish(recording.stepper, recording.start, end, true);
+  const ModeRecord record = recorder.finish(recording.stepper, recording.start, end, true);
   const LedgerRecord& ledger = record.ledger;
   CHECK(ledger.electric == 1e-9);
   CHECK(ledger.electric_in == Approx(stored + 15));
@@ -111,14 +111,14 @@ TEST_CASE("the balances are the sums of the steps' terms") {
 
 TEST_CASE("a joule or a gram that is missing shows") {
   Recording recording(small_case());
-  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   Ledger step;
   step.electric_in = 100;
   step.air_out = 99;
   recorder.add_step(recording.start, step);
   State end = recording.start;
   for (double& s : end.water) s *= 0.99;
-  const DriveRecord record = recorder.finish(recording.stepper, recording.start, end, false);
+  const ModeRecord record = recorder.finish(recording.stepper, recording.start, end, false);
   CHECK(record.ledger.water == Approx(0.01).epsilon(1e-9));
   CHECK(record.ledger.energy > 0.005);
   CHECK_FALSE(record.completed);
@@ -126,13 +126,13 @@ TEST_CASE("a joule or a gram that is missing shows") {
 
 TEST_CASE("striking and drying out are noted when they first happen, while the current is on") {
   Recording recording(small_case());
-  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   State state = recording.start;
   recorder.add(recording.stepper, state, true);
   const double wet = state.electric.resistance;
   CHECK(recording.stepper.wet_share(state) == Approx(1));
   state.time = 1'000'000'000'000;
-  state.electric.struck_share = 0.02;
+  state.electric.arcing_share = 0.02;
   state.electric.resistance = 0.5 * wet;
   recorder.add(recording.stepper, state, true);
   state.time = 2'000'000'000'000;
@@ -142,9 +142,9 @@ TEST_CASE("striking and drying out are noted when they first happen, while the c
   state.time = 3'000'000'000'000;
   state.electric.resistance = 9 * wet;
   recorder.add(recording.stepper, state, false);
-  const DriveRecord record = recorder.finish(recording.stepper, recording.start, state, true);
+  const ModeRecord record = recorder.finish(recording.stepper, recording.start, state, true);
   // between the rows by straight lines: 1 % of 2 %, and the wet share from 1 to 0.04 through 0.05
-  CHECK(record.struck == Approx(0.5));
+  CHECK(record.arcing == Approx(0.5));
   CHECK(record.dry_out == Approx(1 + 0.95 / 0.96));
   CHECK(record.resistance_start == wet);
   CHECK(record.resistance_least == 0.5 * wet);
@@ -156,17 +156,17 @@ TEST_CASE("striking and drying out are noted when they first happen, while the c
 
 TEST_CASE("what did not happen has no time") {
   Recording recording(small_case());
-  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   recorder.add(recording.stepper, recording.start, true);
-  const DriveRecord record = recorder.finish(recording.stepper, recording.start, recording.start, true);
-  CHECK(std::isnan(record.struck));
+  const ModeRecord record = recorder.finish(recording.stepper, recording.start, recording.start, true);
+  CHECK(std::isnan(record.arcing));
   CHECK(std::isnan(record.dry_out));
   CHECK(record.effects[0].depth == 0);
 }
 
 TEST_CASE("a frame holds every field once per cell, heating per volume") {
   Recording recording(small_case());
-  Recorder recorder(recording.c, recording.grid, recording.c.drives[0]);
+  Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   const Frame frame = recorder.frame(recording.start);
   const std::size_t cells = recording.grid.cells();
   for (const auto* field : {&frame.temperature, &frame.water, &frame.cem43, &frame.peak_temperature, &frame.heating,
@@ -179,7 +179,7 @@ TEST_CASE("a frame holds every field once per cell, heating per volume") {
       heat += frame.heating[recording.grid.index(i, j)] * recording.grid.volume(i, j);
     }
   }
-  const ConductionResult& electric = recording.start.electric;
+  const ElectricState& electric = recording.start.electric;
   CHECK(heat == Approx(electric.volume_power + electric.surface_power - recording.start.spark_loss).epsilon(1e-9));
   CHECK(frame.depth.size() == 2);
   CHECK(frame.depth[0].size() == recording.grid.r().size());

@@ -7,8 +7,8 @@
 #include <thread>
 
 #include "files/file_error.hpp"
-#include "files/run_file_reader.hpp"
-#include "files/run_file_writer.hpp"
+#include "files/run_file/reader.hpp"
+#include "files/run_file/writer.hpp"
 #include "run_file_synthetic.hpp"
 
 using namespace dryfront;
@@ -21,9 +21,9 @@ const RunOrigin origin{"title = \"resolved\"\n", "1.2.3", "abcdef", "2020-01-02T
 void write_whole(const std::string& path, const Case& c, const Grid& grid, bool replace = false) {
   RunFileWriter writer(path, replace, c, grid, origin);
   for (const double time : {0.0, 1.0, 3.0}) {
-    for (int drive = 0; drive < 2; ++drive) writer.add_frame(drive, synthetic_frame(grid, drive, time));
+    for (int mode = 0; mode < 2; ++mode) writer.add_frame(mode, synthetic_frame(grid, mode, time));
   }
-  for (int drive = 0; drive < 2; ++drive) writer.add_record(drive, synthetic_record(c, drive, 3e-3 - 1e-3 * drive));
+  for (int mode = 0; mode < 2; ++mode) writer.add_record(mode, synthetic_record(c, mode, 3e-3 - 1e-3 * mode));
   writer.finish(1.5);
 }
 
@@ -63,30 +63,30 @@ TEST_CASE("a run file reads back as it was written") {
   CHECK(run.z == grid.z());
   CHECK(run.r_face == grid.r_face());
   CHECK(run.z_face == grid.z_face());
-  REQUIRE(run.drives.size() == 2);
-  for (int drive = 0; drive < 2; ++drive) {
-    const auto d = static_cast<std::size_t>(drive);
-    const RunDrive& read = run.drives[d];
-    const DriveRecord record = synthetic_record(c, drive, 3e-3 - 1e-3 * drive);
-    CHECK(read.name == c.drives[d].name);
-    CHECK(read.waveform == (drive == 0 ? "continuous" : "gated"));
-    CHECK(read.source == "regulated");
-    CHECK(read.dwell == c.drives[d].dwell);
-    CHECK(read.crest_factor == crest_factor(c.drives[d].waveform));
+  REQUIRE(run.modes.size() == 2);
+  for (int mode = 0; mode < 2; ++mode) {
+    const auto d = static_cast<std::size_t>(mode);
+    const RunMode& read = run.modes[d];
+    const ModeRecord record = synthetic_record(c, mode, 3e-3 - 1e-3 * mode);
+    CHECK(read.name == c.modes[d].name);
+    CHECK(read.waveform == (mode == 0 ? "continuous" : "gated"));
+    CHECK(read.source == "constant_power");
+    CHECK(read.activation == c.modes[d].activation);
+    CHECK(read.crest_factor == crest_factor(c.modes[d].waveform));
     CHECK(read.frame_times == std::vector<double>{0, 1, 3});
     CHECK(read.summary.at("depth_coagulation_m") == record.effects[0].depth);
     CHECK(read.summary.at("volume_coagulation_m3") == record.effects[0].volume);
     CHECK(read.summary.at("resistance_end_ohm") == record.resistance_end);
     CHECK(read.summary.at("latent_J") == record.ledger.latent);
     CHECK(read.summary.at("completed") == 1);
-    CHECK(std::isnan(read.summary.at("struck_s")) == (drive == 0));
+    CHECK(std::isnan(read.summary.at("arcing_s")) == (mode == 0));
     for (const TraceColumn& column : trace_columns) {
       INFO(column.name);
       CHECK(read.trace.at(column.name) == record.trace.*column.values);
     }
     CHECK(read.trace.at("greatest_depth/coagulation_m") == record.trace.greatest_depth[0]);
     for (std::size_t k = 0; k < 3; ++k) {
-      const Frame frame = synthetic_frame(grid, drive, read.frame_times[k]);
+      const Frame frame = synthetic_frame(grid, mode, read.frame_times[k]);
       for (const FieldColumn& column : field_columns(c)) {
         INFO(column.name);
         CHECK(run.field(d, column.name, k) == column.values(frame));  // the float32 values are exact in it
@@ -104,10 +104,10 @@ TEST_CASE("a run file holds only the fields asked for") {
   Case c = synthetic_case();
   c.output.fields = {"temperature_C", "omega_gel"};
   write_whole(scratch / "run.h5", c, synthetic_grid());
-  CHECK(open_run(scratch / "run.h5").drives[0].fields == std::vector<std::string>{"omega_gel", "temperature_C"});
+  CHECK(open_run(scratch / "run.h5").modes[0].fields == std::vector<std::string>{"omega_gel", "temperature_C"});
 }
 
-TEST_CASE("the content of a run file does not depend on which drive reports first") {
+TEST_CASE("the content of a run file does not depend on which mode reports first") {
   const ScratchDirectory scratch;
   const Case c = synthetic_case();
   const Grid grid = synthetic_grid();
@@ -115,21 +115,21 @@ TEST_CASE("the content of a run file does not depend on which drive reports firs
   {
     RunFileWriter writer(scratch / "threads.h5", false, c, grid, origin);
     std::vector<std::thread> threads;
-    for (int drive = 0; drive < 2; ++drive) {
-      threads.emplace_back([&, drive] {
-        for (int k = 0; k < frames; ++k) writer.add_frame(drive, synthetic_frame(grid, drive, k));
+    for (int mode = 0; mode < 2; ++mode) {
+      threads.emplace_back([&, mode] {
+        for (int k = 0; k < frames; ++k) writer.add_frame(mode, synthetic_frame(grid, mode, k));
       });
     }
     for (std::thread& thread : threads) thread.join();
-    for (int drive = 0; drive < 2; ++drive) writer.add_record(drive, synthetic_record(c, drive, 1e-3));
+    for (int mode = 0; mode < 2; ++mode) writer.add_record(mode, synthetic_record(c, mode, 1e-3));
     writer.finish(1);
   }
   const RunFile run = open_run(scratch / "threads.h5");
-  for (int drive = 0; drive < 2; ++drive) {
-    REQUIRE(run.drives[static_cast<std::size_t>(drive)].frame_times.size() == frames);
+  for (int mode = 0; mode < 2; ++mode) {
+    REQUIRE(run.modes[static_cast<std::size_t>(mode)].frame_times.size() == frames);
     for (int k = 0; k < frames; ++k) {
-      CHECK(run.field(static_cast<std::size_t>(drive), "heating_W_m3", static_cast<std::size_t>(k)) ==
-            synthetic_frame(grid, drive, k).heating);
+      CHECK(run.field(static_cast<std::size_t>(mode), "heating_W_m3", static_cast<std::size_t>(k)) ==
+            synthetic_frame(grid, mode, k).heating);
     }
   }
 }
@@ -234,11 +234,11 @@ TEST_CASE("a run file of a newer layout is refused") {
   CHECK_THROWS_WITH(open_run(scratch / "run.h5"), Contains("written by a newer version") && Contains("1.2.3"));
 }
 
-TEST_CASE("the sidecar names the run file without its folder and every frame of every drive") {
+TEST_CASE("the sidecar names the run file without its folder and every frame of every mode") {
   const ScratchDirectory scratch;
   write_whole(scratch / "run.h5", synthetic_case(), synthetic_grid());
   const std::string text = bytes_of(scratch / "run.xdmf");
-  CHECK_THAT(text, Contains("run.h5:/drive/interrupted/frame/omega_gel"));
+  CHECK_THAT(text, Contains("run.h5:/mode/interrupted/frame/omega_gel"));
   CHECK_THAT(text, !Contains(scratch / ""));
   CHECK_THAT(text, Contains("<Topology TopologyType=\"2DRectMesh\" Dimensions=\"5 4\"/>"));
   CHECK_THAT(text, Contains(">2 0 0 1 1 1 1 4 3</DataItem>"));

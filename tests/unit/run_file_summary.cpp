@@ -3,9 +3,9 @@
 #include <limits>
 #include <sstream>
 
-#include "files/comparison.hpp"
-#include "files/progress.hpp"
-#include "files/summary_json.hpp"
+#include "files/run_file/summary_json.hpp"
+#include "report/comparison.hpp"
+#include "report/progress.hpp"
 #include "run_file_synthetic.hpp"
 
 using namespace dryfront;
@@ -15,8 +15,8 @@ using Catch::Matchers::StartsWith;
 
 namespace {
 
-std::vector<DriveRecord> records_of(const Case& c, std::vector<double> depths) {
-  std::vector<DriveRecord> records;
+std::vector<ModeRecord> records_of(const Case& c, std::vector<double> depths) {
+  std::vector<ModeRecord> records;
   for (std::size_t k = 0; k < depths.size(); ++k)
     records.push_back(synthetic_record(c, static_cast<int>(k), depths[k]));
   return records;
@@ -38,31 +38,31 @@ TEST_CASE("the summary has every number in its stated unit") {
   CHECK(json["case"] == "main.toml");
   CHECK(json["cells"] == 12);
   CHECK(json["wall_s"] == 1.5);
-  REQUIRE(json["drives"].size() == 2);
-  const auto& drive = json["drives"][1];
-  CHECK(drive["name"] == "interrupted");
-  CHECK(drive["completed"] == true);
-  CHECK(drive["steps"] == 2);
-  CHECK(drive["depth_mm"]["coagulation"].get<double>() == Approx(2).epsilon(1e-14));
-  CHECK(drive["axis_depth_mm"]["coagulation"].get<double>() == Approx(1.8).epsilon(1e-14));
-  CHECK(drive["half_width_mm"]["coagulation"].get<double>() == Approx(6).epsilon(1e-14));
-  CHECK(drive["volume_mm3"]["coagulation"].get<double>() == Approx(100).epsilon(1e-14));
-  CHECK(drive["depth_mm"]["char"] == 0);
-  CHECK(drive["resistance_ohm"] == nlohmann::json({{"start", 120.0}, {"least", 80.0}, {"end", 900.0}}));
-  CHECK(drive["delivered_J"] == 555);
-  CHECK(drive["surface_J"] == 111);
-  CHECK(drive["peak_C"] == 140);
-  CHECK(drive["ledger"]["water"] == 1e-7);
-  CHECK(drive["ledger"]["terms"]["latent_J"] == 77);
-  CHECK(drive["probes"]["below"]["temperature_C"] == std::vector<double>{22, 50, 80});
-  CHECK(drive["probes"]["below"]["t_s"] == std::vector<double>{0, 1, 3});
-  CHECK(drive["probes"]["below"]["omega"] == std::vector<double>{0, 0.5, 2});
+  REQUIRE(json["modes"].size() == 2);
+  const auto& mode = json["modes"][1];
+  CHECK(mode["name"] == "interrupted");
+  CHECK(mode["completed"] == true);
+  CHECK(mode["steps"] == 2);
+  CHECK(mode["depth_mm"]["coagulation"].get<double>() == Approx(2).epsilon(1e-14));
+  CHECK(mode["axis_depth_mm"]["coagulation"].get<double>() == Approx(1.8).epsilon(1e-14));
+  CHECK(mode["half_width_mm"]["coagulation"].get<double>() == Approx(6).epsilon(1e-14));
+  CHECK(mode["volume_mm3"]["coagulation"].get<double>() == Approx(100).epsilon(1e-14));
+  CHECK(mode["depth_mm"]["char"] == 0);
+  CHECK(mode["resistance_ohm"] == nlohmann::json({{"start", 120.0}, {"least", 80.0}, {"end", 900.0}}));
+  CHECK(mode["delivered_J"] == 555);
+  CHECK(mode["surface_J"] == 111);
+  CHECK(mode["peak_C"] == 140);
+  CHECK(mode["ledger"]["water"] == 1e-7);
+  CHECK(mode["ledger"]["terms"]["latent_J"] == 77);
+  CHECK(mode["probes"]["below"]["temperature_C"] == std::vector<double>{22, 50, 80});
+  CHECK(mode["probes"]["below"]["t_s"] == std::vector<double>{0, 1, 3});
+  CHECK(mode["probes"]["below"]["omega"] == std::vector<double>{0, 0.5, 2});
   for (const char* name :
-       {"t_s", "resistance_ohm", "power_W", "rms_V", "peak_V", "current_A", "struck_share", "surface_W"}) {
+       {"t_s", "resistance_ohm", "power_W", "rms_V", "peak_V", "current_A", "arcing_share", "surface_W"}) {
     INFO(name);
-    CHECK(drive["trace"][name].size() == 3);
+    CHECK(mode["trace"][name].size() == 3);
   }
-  CHECK(drive["trace"]["greatest_depth_mm"]["coagulation"][2].get<double>() == Approx(2).epsilon(1e-14));
+  CHECK(mode["trace"]["greatest_depth_mm"]["coagulation"][2].get<double>() == Approx(2).epsilon(1e-14));
 }
 
 TEST_CASE("what did not happen or is no number is null") {
@@ -71,11 +71,11 @@ TEST_CASE("what did not happen or is no number is null") {
   records[0].ledger.energy = std::numeric_limits<double>::infinity();
   records[0].trace.resistance[1] = std::numeric_limits<double>::infinity();
   const auto json = nlohmann::json::parse(json_text(summary_json(c, {}, records)));
-  CHECK(json["drives"][0]["struck_s"].is_null());
-  CHECK(json["drives"][1]["struck_s"] == 1.25);
-  CHECK(json["drives"][0]["dry_out_s"].is_null());
-  CHECK(json["drives"][0]["ledger"]["energy"].is_null());
-  CHECK(json["drives"][0]["trace"]["resistance_ohm"][1].is_null());
+  CHECK(json["modes"][0]["arcing_s"].is_null());
+  CHECK(json["modes"][1]["arcing_s"] == 1.25);
+  CHECK(json["modes"][0]["dry_out_s"].is_null());
+  CHECK(json["modes"][0]["ledger"]["energy"].is_null());
+  CHECK(json["modes"][0]["trace"]["resistance_ohm"][1].is_null());
 }
 
 TEST_CASE("bytes that are no UTF-8 do not spoil the summary") {
@@ -85,7 +85,7 @@ TEST_CASE("bytes that are no UTF-8 do not spoil the summary") {
 }
 
 // The synthetic grid has cells of 0.5, 1, 1.5 and 3 mm from the surface down.
-TEST_CASE("the verdict names the deeper drive, by how much in mm and per cent") {
+TEST_CASE("the verdict names the deeper mode, by how much in mm and per cent") {
   CHECK(verdict_of({4.8e-3, 1.2e-3}) ==
         "continuous (4.80 mm) reached deeper with coagulation than interrupted (1.20 mm), by 3.60 mm or 300 %.");
   CHECK_THAT(verdict_of({0.4e-3, 1.4e-3}),
@@ -101,12 +101,12 @@ TEST_CASE("the verdict names no winner below the resolution of the grid") {
   CHECK_THAT(verdict_of({6e-3, 4e-3}), StartsWith("No winner"));  // the last cell, at the bottom
 }
 
-TEST_CASE("the verdict takes drives the grid cannot tell apart together") {
+TEST_CASE("the verdict takes modes the grid cannot tell apart together") {
   Case c = synthetic_case();
-  c.drives.push_back(c.drives[1]);
-  c.drives[2].name = "third";
-  c.drives.push_back(c.drives[1]);
-  c.drives[3].name = "fourth";
+  c.modes.push_back(c.modes[1]);
+  c.modes[2].name = "third";
+  c.modes.push_back(c.modes[1]);
+  c.modes[3].name = "fourth";
   const Grid even({0, 1e-3, 2e-3}, {0, 1e-3, 2e-3, 3e-3, 4e-3, 5e-3});
   CHECK(
       verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 4.2e-3, 0.5e-3})) ==
@@ -117,16 +117,16 @@ TEST_CASE("the verdict takes drives the grid cannot tell apart together") {
 }
 
 TEST_CASE("the verdict is honest where there is nothing to compare") {
-  CHECK(verdict_of({0, 0}) == "No drive reached any depth of coagulation.");
-  CHECK(verdict_of({2e-3}) == "continuous: 2.00 mm of coagulation; one drive, nothing to compare it with.");
-  CHECK(verdict_of({0}) == "continuous: no coagulation; one drive, nothing to compare it with.");
+  CHECK(verdict_of({0, 0}) == "No mode reached any depth of coagulation.");
+  CHECK(verdict_of({2e-3}) == "continuous: 2.00 mm of coagulation; one mode, nothing to compare it with.");
+  CHECK(verdict_of({0}) == "continuous: no coagulation; one mode, nothing to compare it with.");
   const Case c = synthetic_case();
   auto records = records_of(c, {4e-3, 1e-3});
   records[1].completed = false;
   CHECK(verdict(c, synthetic_grid(), records) == "No comparison: interrupted did not complete.");
 }
 
-TEST_CASE("the comparison fits a terminal, whatever the drives are called") {
+TEST_CASE("the comparison fits a terminal, whatever the modes are called") {
   Case c = synthetic_case();
   const auto names = GENERATE(std::vector<std::string>{"continuous", "interrupted"}, std::vector<std::string>(7, "a"),
                               std::vector<std::string>(5, "gated, 6 % duty"),
@@ -134,10 +134,10 @@ TEST_CASE("the comparison fits a terminal, whatever the drives are called") {
                               std::vector<std::string>{"d\xc3\xa9"
                                                        "charge",
                                                        "two"});
-  c.drives.resize(names.size());
-  std::vector<DriveRecord> records;
+  c.modes.resize(names.size());
+  std::vector<ModeRecord> records;
   for (std::size_t k = 0; k < names.size(); ++k) {
-    c.drives[k].name = names[k];
+    c.modes[k].name = names[k];
     records.push_back(synthetic_record(c, static_cast<int>(k), 3e-3));
   }
   const std::string text = comparison(c, synthetic_grid(), records, {});

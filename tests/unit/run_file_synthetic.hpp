@@ -33,19 +33,19 @@ class ScratchDirectory {
 
 inline Case synthetic_case() {
   Case c;
-  c.title = "Two waveforms & <one> dial";
+  c.title = "Two waveforms & <one> setting";
   c.question = "Which reaches deeper?";
   Tissue tissue;
   tissue.name = "gel";
   c.specimen.layers = {{tissue, 0.02}};
-  Drive drive;
-  drive.name = "continuous";
-  drive.source.dial = 60;
-  c.drives.push_back(drive);
-  drive.name = "interrupted";
-  drive.waveform.kind = WaveformKind::gated;
-  drive.waveform.duty = 0.5;
-  c.drives.push_back(drive);
+  Mode mode;
+  mode.name = "continuous";
+  mode.source.setting = 60;
+  c.modes.push_back(mode);
+  mode.name = "interrupted";
+  mode.waveform.kind = WaveformKind::gated;
+  mode.waveform.duty = 0.5;
+  c.modes.push_back(mode);
   c.damage = {{"gel", 1e40, 2.5e5, 43, "made up"}};
   c.effects = {{"coagulation", EffectKind::damage, 0, 1}, {"char", EffectKind::peak_temperature, 0, 200}};
   c.probes = {{"below", 0, 1e-3}};
@@ -54,14 +54,14 @@ inline Case synthetic_case() {
 
 inline Grid synthetic_grid() { return Grid({0, 1e-3, 2e-3, 4e-3}, {0, 5e-4, 1.5e-3, 3e-3, 6e-3}); }
 
-// Field values count up from 100 * drive + 10 * time, so that a swap of drive, frame, field or cell shows.
-inline Frame synthetic_frame(const Grid& grid, int drive, double time) {
+// Field values count up from 100 * mode + 10 * time, so that a swap of mode, frame, field or cell shows.
+inline Frame synthetic_frame(const Grid& grid, int mode, double time) {
   Frame frame;
   frame.time = time;
   const auto field = [&](double offset) {
     std::vector<double> values(grid.cells());
     for (std::size_t k = 0; k < values.size(); ++k) {
-      values[k] = 1000 * offset + 100 * drive + 10 * time + 0.125 * static_cast<double>(k);
+      values[k] = 1000 * offset + 100 * mode + 10 * time + 0.125 * static_cast<double>(k);
     }
     return values;
   };
@@ -79,9 +79,9 @@ inline Frame synthetic_frame(const Grid& grid, int drive, double time) {
   return frame;
 }
 
-inline DriveRecord synthetic_record(const Case& c, int drive, double depth) {
-  DriveRecord record;
-  record.name = c.drives[static_cast<std::size_t>(drive)].name;
+inline ModeRecord synthetic_record(const Case& c, int mode, double depth) {
+  ModeRecord record;
+  record.name = c.modes[static_cast<std::size_t>(mode)].name;
   record.completed = true;
   record.steps = 2;
   record.crest_factor = 1.5;
@@ -91,15 +91,15 @@ inline DriveRecord synthetic_record(const Case& c, int drive, double depth) {
   record.resistance_end = 900;
   record.delivered = 555;
   record.surface = 111;
-  record.struck = drive == 0 ? not_a_time : 1.25;
+  record.arcing = mode == 0 ? not_a_time : 1.25;
   record.peak_temperature = 140;
   record.ledger.water = 1e-7;
   record.ledger.latent = 77;
   Trace& trace = record.trace;
   trace.time = {0, 1, 3};
   double first = 1;
-  for (auto* column : {&trace.resistance, &trace.power, &trace.rms, &trace.peak, &trace.current, &trace.struck_share,
-                       &trace.surface, &trace.electrode, &trace.wet_share, &trace.crust_share}) {
+  for (auto* column : {&trace.resistance, &trace.power, &trace.rms, &trace.peak, &trace.current, &trace.arcing_share,
+                       &trace.surface, &trace.electrode, &trace.wet_share, &trace.eschar_share}) {
     *column = {first, first + 0.25, first + 0.5};
     ++first;
   }

@@ -1,4 +1,4 @@
-#include "studies/sensitivity.hpp"
+#include "studies/sweep/sensitivity.hpp"
 
 #include <algorithm>
 #include <array>
@@ -7,7 +7,7 @@
 #include <functional>
 #include <numbers>
 
-#include "studies/design.hpp"
+#include "studies/sweep/design.hpp"
 
 using namespace dryfront;
 

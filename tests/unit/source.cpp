@@ -12,7 +12,7 @@ namespace {
 Source source(SourceKind kind) {
   Source result;
   result.kind = kind;
-  result.dial = 60;
+  result.setting = 60;
   return result;
 }
 
@@ -24,21 +24,21 @@ double power(const Source& s, double load, double crest_factor) {
 }  // namespace
 
 TEST_CASE("a regulated source holds its power between its limits") {
-  Source s = source(SourceKind::regulated);
+  Source s = source(SourceKind::constant_power);
   for (const double load : {5.0, 80.0, 500.0, 5000.0}) CHECK(power(s, load, 1.5) == Approx(60).epsilon(1e-14));
   s.current_limit = 2;
   s.peak_limit = 400;
   CHECK(power(s, 10, std::sqrt(2.0)) == Approx(40).epsilon(1e-14));    // I^2 R
-  CHECK(power(s, 100, std::sqrt(2.0)) == Approx(60).epsilon(1e-14));   // dial
+  CHECK(power(s, 100, std::sqrt(2.0)) == Approx(60).epsilon(1e-14));   // setting
   CHECK(power(s, 4000, std::sqrt(2.0)) == Approx(20).epsilon(1e-14));  // (peak/CF)^2/R
   CHECK(source_voltage(s, 1e12, 8) == Approx(50).epsilon(1e-14));      // peak/CF
   CHECK(source_voltage(s, 0, 2) == 0);
   CHECK(source_voltage(s, std::numeric_limits<double>::infinity(), 2) == 200);
 }
 
-TEST_CASE("a matched source delivers its dial at its rated load and less on both sides") {
-  Source s = source(SourceKind::matched);
-  s.match = 500;
+TEST_CASE("a matched source delivers its setting at its rated load and less on both sides") {
+  Source s = source(SourceKind::unregulated);
+  s.rated_load = 500;
   CHECK(power(s, 500, 5) == Approx(60).epsilon(1e-14));
   CHECK(power(s, 100, 5) == Approx(60 * 4 * 100.0 * 500 / (600.0 * 600)).epsilon(1e-14));
   CHECK(power(s, 499, 5) < 60);
@@ -70,12 +70,12 @@ TEST_CASE("fixed voltage and fixed power") {
   CHECK(source_voltage(s, 1e9, 2) == 90);
   s.peak_limit = 100;
   CHECK(source_voltage(s, 10, 2) == 50);
-  CHECK(power(source(SourceKind::power), 33, 2) == Approx(60).epsilon(1e-14));
+  CHECK(power(source(SourceKind::constant_power), 33, 2) == Approx(60).epsilon(1e-14));
 }
 
 TEST_CASE("the voltage of a source does not fall and its current does not rise with the load") {
   for (const SourceKind kind :
-       {SourceKind::regulated, SourceKind::matched, SourceKind::table, SourceKind::voltage, SourceKind::power}) {
+       {SourceKind::constant_power, SourceKind::unregulated, SourceKind::table, SourceKind::voltage}) {
     Source s = source(kind);
     s.rms = 120;
     s.load = {50, 200, 800};

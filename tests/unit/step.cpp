@@ -1,4 +1,4 @@
-// One step of one drive. Exact: the spreading of a Gaussian (H3) and Pennes relaxation (H6) from exact_values.json, where
+// One step of one mode. Exact: the spreading of a Gaussian (H3) and Pennes relaxation (H6) from exact_values.json, where
 // their sources stand; the energy and water balance of every step; second order in time.
 #include "simulation/step.hpp"
 
@@ -24,8 +24,8 @@ Case heat_only(double conduction, double density, double heat) {
   Tissue& tissue = c.specimen.layers[0].tissue;
   tissue.conduction = tissue.dry_conduction = conduction;
   tissue.density = density;
-  tissue.heat = heat;
-  c.specimen.air = 0;
+  tissue.specific_heat = heat;
+  c.specimen.air_heat_transfer = 0;
   c.specimen.side_heat = c.specimen.bottom_heat = FarHeat::insulated;
   c.electrode.heat = ElectrodeHeat::insulated;
   c.physics.moisture = c.physics.boil_off = false;
@@ -48,7 +48,7 @@ TEST_CASE("without current a warm spot spreads as a Gaussian") {
   c.electrode.radius = 1e-3;
   c.grading = {5e-5, 1.06, 5e-4};
   const Grid grid = case_grid(c);
-  DriveStepper stepper(c, grid, c.drives[0]);
+  ModeStepper stepper(c, grid, c.modes[0]);
   State now = stepper.initial_state();
   const double sr = p["sr"], sz = p["sz"], dT = p["dT"], alpha = exact["values"]["alpha"];
   const auto rise = [&](double r, double z, double t) {
@@ -97,7 +97,7 @@ TEST_CASE("perfused tissue relaxes to second order in the step") {
   c.specimen.start = p["T0"];
   c.grading = {1e-3, 1.5, 1e-2};
   const Grid grid = case_grid(c);
-  DriveStepper stepper(c, grid, c.drives[0]);
+  ModeStepper stepper(c, grid, c.modes[0]);
   const auto error_with = [&](int steps) {
     State now = stepper.initial_state();
     REQUIRE(stepper.switch_current(now, false));
@@ -121,11 +121,11 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
   c.specimen.layers[0].tissue.perfusion = 5e-3;
   c.specimen.layers[0].tissue.metabolic = 700;
   const Grid grid = case_grid(c);
-  DriveStepper stepper(c, grid, c.drives[1]);
+  ModeStepper stepper(c, grid, c.modes[1]);
   State now = stepper.initial_state();
   REQUIRE(stepper.switch_current(now, true));
   State next = now;
-  bool boiled = false, struck = false, crusted = false;
+  bool boiled = false, struck = false, eschar - covered = false;
   int steps = 0;
   double length = 1e-3;
   while (seconds(now.time) < 1.85) {
@@ -150,10 +150,10 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
       REQUIRE(next.peak_temperature[k] >= next.temperature[k]);
       REQUIRE(next.omega[0][k] >= now.omega[0][k]);
     }
-    for (const double crust : next.crust) REQUIRE((crust >= 0 && crust <= 1));
+    for (const double eschar : next.eschar) REQUIRE((eschar >= 0 && eschar <= 1));
     boiled = boiled || report.ledger.water_boiled > 0;
-    struck = struck || next.electric.struck_share > 0.01;
-    crusted = crusted || *std::max_element(next.crust.begin(), next.crust.end()) > 0.01;
+    struck = struck || next.electric.arcing_share > 0.01;
+    eschar - covered = eschar - covered || *std::max_element(next.eschar.begin(), next.eschar.end()) > 0.01;
     length = std::min(0.02, report.error > 0.25 * c.time.tolerance ? length : 1.5 * length);
     std::swap(now, next);
     ++steps;
@@ -161,14 +161,14 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
   CAPTURE(steps);
   CHECK(boiled);
   CHECK(struck);
-  CHECK(crusted);
+  CHECK(eschar - covered);
 }
 
 TEST_CASE("the electrode takes the heat that leaves through it") {
   Case c = small_case();
   c.electrode.capacity = 3;
   const Grid grid = case_grid(c);
-  DriveStepper stepper(c, grid, c.drives[0]);
+  ModeStepper stepper(c, grid, c.modes[0]);
   State now = stepper.initial_state();
   std::fill(now.temperature.begin(), now.temperature.end(), 60.0);
   REQUIRE(stepper.switch_current(now, false));
@@ -188,7 +188,7 @@ TEST_CASE("the electrode takes the heat that leaves through it") {
 TEST_CASE("with the current off nothing is heated") {
   const Case c = small_case();
   const Grid grid = case_grid(c);
-  DriveStepper stepper(c, grid, c.drives[0]);
+  ModeStepper stepper(c, grid, c.modes[0]);
   State now = stepper.initial_state();
   REQUIRE(stepper.switch_current(now, false));
   CHECK(now.electric.power == 0);
@@ -215,8 +215,8 @@ TEST_CASE("a step allocates nothing once the buffers are there") {
   if (!allocations_are_counted()) return;
   const Case c = small_case();
   const Grid grid = case_grid(c);
-  for (const Drive& drive : c.drives) {
-    DriveStepper stepper(c, grid, drive);
+  for (const Mode& mode : c.modes) {
+    ModeStepper stepper(c, grid, mode);
     State now = stepper.initial_state();
     REQUIRE(stepper.switch_current(now, true));
     State next = now;
@@ -233,7 +233,7 @@ TEST_CASE("a step allocates nothing once the buffers are there") {
       with_some += in_step > 0 ? 1 : 0;
       ++steps;
     }
-    CAPTURE(drive.name, counted, with_some, steps);
+    CAPTURE(mode.name, counted, with_some, steps);
     CHECK(*std::min_element(now.water.begin(), now.water.end()) < 1);  // it has begun to boil
     CHECK(counted == 0);
   }

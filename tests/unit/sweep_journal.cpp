@@ -1,4 +1,4 @@
-#include "studies/sweep_journal.hpp"
+#include "studies/sweep/journal.hpp"
 
 #include <catch2/catch.hpp>
 #include <cstring>
@@ -23,7 +23,7 @@ SweepRow row_of(std::uint64_t point) {
   row.values = {1.0 / static_cast<double>(point + 1), not_a_number, -0.0};
   if (point % 3 == 0) {
     row.status = RowStatus::numerical_failure;
-    row.reason = "drive 'x', t = 1 s";
+    row.reason = "mode 'x', t = 1 s";
   }
   return row;
 }

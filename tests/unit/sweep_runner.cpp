@@ -14,8 +14,8 @@
 #include "case_file_sample.hpp"
 #include "files/file_error.hpp"
 #include "plan_sample.hpp"
-#include "studies/merge.hpp"
-#include "studies/sweep.hpp"
+#include "studies/sweep/merge.hpp"
+#include "studies/sweep/sweep.hpp"
 
 using namespace dryfront;
 
@@ -24,7 +24,7 @@ namespace {
 const std::string two_designs = R"([[design]]
 name = "map"
 kind = "grid"
-axes = ["dial", "contact"]
+axes = ["setting", "contact"]
 [[design]]
 name = "spread"
 kind = "latin_hypercube"
@@ -177,12 +177,12 @@ TEST_CASE("what is thrown while computing ends the sweep and loses no finished r
 }
 
 TEST_CASE("the longest runs come first", "[sweep]") {
-  const std::string head = replaced(sample_plan, "drive.*.source.dial_W", "drive.*.dwell_s");
+  const std::string head = replaced(sample_plan, "mode.*.source.setting_W", "mode.*.activation_s");
   const Plan plan = sample_plan_with(two_designs, head);
   std::vector<double> lengths;
   PlanPoints points(plan);
   for (std::uint64_t k = 0; k < points.size(); ++k) lengths.push_back(expected_length(plan, points.at(k)));
-  CHECK(lengths[4] == 3 * lengths[0]);  // dwell 30 against 10
+  CHECK(lengths[4] == 3 * lengths[0]);  // activation 30 against 10
 
   Setup setup;
   setup.plan = plan;

@@ -27,9 +27,9 @@ Waveform gated(double duty) {
   return waveform;
 }
 
-Waveform decaying(double carrier, double decay, double repeat) {
+Waveform damped(double carrier, double decay, double repeat) {
   Waveform waveform;
-  waveform.kind = WaveformKind::decaying;
+  waveform.kind = WaveformKind::damped;
   waveform.carrier = carrier;
   waveform.decay = decay;
   waveform.repeat = repeat;
@@ -121,14 +121,14 @@ TEST_CASE("crest factor of a gated sine is sqrt(2/duty)") {
 TEST_CASE("crest factor of a damped sine train") {
   const json check = exact_values("W2");
   const json& p = check.at("parameters");
-  const Waveform waveform = decaying(p.at("f"), p.at("tau"), 1 / p.at("T").get<double>());
+  const Waveform waveform = damped(p.at("f"), p.at("tau"), 1 / p.at("T").get<double>());
   CHECK(crest_factor(waveform) == Approx(check.at("values").at("crest_factor").get<double>()).epsilon(1e-10));
 
   SECTION("without decay, over whole half cycles, it is the sine's") {
-    CHECK(crest_factor(decaying(400e3, 1e6, 40e3)) == Approx(std::numbers::sqrt2).epsilon(1e-8));
+    CHECK(crest_factor(damped(400e3, 1e6, 40e3)) == Approx(std::numbers::sqrt2).epsilon(1e-8));
   }
   SECTION("a burst begun again before its first peak ends at its highest") {
-    const Waveform cut = decaying(400e3, 5e-6, 4e6);
+    const Waveform cut = damped(400e3, 5e-6, 4e6);
     CHECK(crest_factor(cut) == Approx(crest_factor(sampled_damped_sine(cut, 20001))).epsilon(1e-6));
   }
 }
@@ -151,19 +151,19 @@ TEST_CASE("striking fraction of a damped sine train") {
   const json exact = check.at("values").at("damped_train_exact");
   const json train = exact_values("W2");
   // The reference lets one burst die out; repeated 10,000 times a second it does, to e^-50 of its energy.
-  const Waveform waveform = decaying(exact.at("f"), exact.at("tau"), 1e4);
+  const Waveform waveform = damped(exact.at("f"), exact.at("tau"), 1e4);
   const double peak = train.at("values").at("V_peak");
   CHECK(striking_fraction(waveform, exact.at("Vb").get<double>() / peak) ==
         Approx(exact.at("energy_fraction").get<double>()).epsilon(1e-10));
 
   SECTION(
       "with many cycles per time constant it tends to the slow-envelope formula, with the first power of 1/(f tau)") {
-    for (const auto& [b, limit] : check.at("values").at("decaying_envelope_slow_limit").items()) {
+    for (const auto& [b, limit] : check.at("values").at("damped_envelope_slow_limit").items()) {
       CAPTURE(b);
       double error[2];
       for (int i = 0; i < 2; ++i) {
         const double cycles = i == 0 ? 2000 : 20000;  // per time constant
-        const Waveform slow = decaying(500e3, cycles / 500e3, 500e3 / (20 * cycles));
+        const Waveform slow = damped(500e3, cycles / 500e3, 500e3 / (20 * cycles));
         const double first_peak = std::exp(-1 / (4 * cycles));
         error[i] = std::abs(striking_fraction(slow, std::stod(b) / first_peak) - limit.get<double>());
       }
@@ -173,7 +173,7 @@ TEST_CASE("striking fraction of a damped sine train") {
   }
   SECTION("bursts that do not end with a half cycle, against marching through the definition") {
     for (const double repeat : {30e3, 300e3, 370e3, 1.1e6}) {
-      const Waveform cut = decaying(400e3, 5e-6, repeat);
+      const Waveform cut = damped(400e3, 5e-6, repeat);
       for (const double x : {0.0, 0.1, 0.3, 0.55, 0.7, 0.9, 0.99}) {
         CAPTURE(repeat, x);
         CHECK(striking_fraction(cut, x) == Approx(marched_fraction(cut, x)).margin(3e-5));
@@ -214,7 +214,7 @@ TEST_CASE("a sampled waveform is straight between its samples") {
     CHECK(striking_fraction(direct, 1) == 0);
   }
   SECTION("samples of a damped sine give what its closed form gives") {
-    const Waveform exact = decaying(500e3, 4e-6, 30e3);
+    const Waveform exact = damped(500e3, 4e-6, 30e3);
     const Waveform samples = sampled_damped_sine(exact, 40001);
     CHECK(crest_factor(samples) == Approx(crest_factor(exact)).epsilon(1e-6));
     for (const double x : {0.05, 0.2, 0.5, 0.8}) {
@@ -227,7 +227,7 @@ TEST_CASE("the striking table holds the average over the spread") {
   const double damping = 1 / (2 * pi * 400e3 * 5e-6);
   std::vector<double> peaks;
   for (int k = 0; k < 26; ++k) peaks.push_back(std::exp(-pi * damping * k));
-  const std::pair<Waveform, std::vector<double>> shapes[] = {{continuous(), {1}}, {decaying(400e3, 5e-6, 30e3), peaks}};
+  const std::pair<Waveform, std::vector<double>> shapes[] = {{continuous(), {1}}, {damped(400e3, 5e-6, 30e3), peaks}};
   for (const auto& [waveform, jumps] : shapes) {
     for (const double spread : {0.02, 0.2, 0.5}) {
       const StrikingTable table(waveform, spread);
@@ -245,7 +245,7 @@ TEST_CASE("the striking table holds the average over the spread") {
 }
 
 TEST_CASE("the striking table falls, is continuous and agrees with its slope") {
-  const Waveform exact = decaying(400e3, 5e-6, 30e3);
+  const Waveform exact = damped(400e3, 5e-6, 30e3);
   for (const Waveform& waveform : {continuous(), exact, sampled_damped_sine(exact, 3001)}) {
     for (const double spread : {0.0, 0.2}) {
       const StrikingTable table(waveform, spread);
@@ -289,7 +289,7 @@ TEST_CASE("the striking table at the ends of its range") {
 TEST_CASE("waveforms that cannot be are refused") {
   CHECK_THROWS_AS(crest_factor(gated(0)), std::invalid_argument);
   CHECK_THROWS_AS(crest_factor(gated(1.5)), std::invalid_argument);
-  CHECK_THROWS_AS(crest_factor(decaying(400e3, 0, 30e3)), std::invalid_argument);
+  CHECK_THROWS_AS(crest_factor(damped(400e3, 0, 30e3)), std::invalid_argument);
   CHECK_THROWS_AS(crest_factor(sampled({0}, {1})), std::invalid_argument);
   CHECK_THROWS_AS(crest_factor(sampled({0, 1, 1}, {0, 1, -1})), std::invalid_argument);
   CHECK_THROWS_AS(crest_factor(sampled({0, 1, 2}, {0, NAN, -1})), std::invalid_argument);

@@ -1,0 +1,131 @@
+// The command check: what would be solved, without solving it.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <atomic>
+#include <chrono>
+#include <memory>
+
+#include "commands/command_line.hpp"
+#include "files/run_file/layout.hpp"
+#include "numerics/enumeration.hpp"
+#include "simulation/run.hpp"
+
+namespace dryfront {
+namespace {
+
+constexpr double mm = 1e-3;
+
+std::string span_text(double least, double greatest) {
+  return fmt::format("{:.3f} to {:.3f} mm", least / mm, greatest / mm);
+}
+
+std::string grid_text(const Grid& grid) {
+  double thinnest = grid.width(0), widest = thinnest, lowest = grid.height(0), highest = lowest;
+  for (int i = 0; i < grid.columns(); ++i) {
+    thinnest = std::min(thinnest, grid.width(i));
+    widest = std::max(widest, grid.width(i));
+  }
+  for (int j = 0; j < grid.rows(); ++j) {
+    lowest = std::min(lowest, grid.height(j));
+    highest = std::max(highest, grid.height(j));
+  }
+  return fmt::format("grid       {} columns x {} rows = {} cells; widths {}, heights {}\n", grid.columns(), grid.rows(),
+                     grid.cells(), span_text(thinnest, widest), span_text(lowest, highest));
+}
+
+std::string specimen_text(const Specimen& specimen) {
+  std::string text;
+  for (std::size_t k = 0; k < specimen.layers.size(); ++k) {
+    const Layer& layer = specimen.layers[k];
+    const bool last = k + 1 == specimen.layers.size();
+    text += fmt::format("{}{}{}\n", k == 0 ? "tissue     " : "           ", layer.tissue.name,
+                        last ? " to the bottom" : fmt::format(", {:g} mm", layer.thickness / mm));
+  }
+  return text + fmt::format("specimen   radius {:g} mm, depth {:g} mm, from {:g} C\n", specimen.radius / mm,
+                            specimen.depth / mm, specimen.start);
+}
+
+std::string electrode_text(const Electrode& electrode) {
+  std::string text = fmt::format("electrode  {}, radius {:g} mm", word_of(electrode.shape), electrode.radius / mm);
+  if (electrode.shape == ElectrodeShape::ring)
+    text += fmt::format(", inner radius {:g} mm", electrode.inner_radius / mm);
+  if (electrode.shape == ElectrodeShape::dome) text += fmt::format(", pressed in {:g} mm", electrode.press / mm);
+  if (electrode.shape == ElectrodeShape::rod) text += fmt::format(", length {:g} mm", electrode.length / mm);
+  return text + fmt::format("; contact {}, heat {}\n", word_of(electrode.contact), word_of(electrode.heat));
+}
+
+std::string modes_text(const Case& c, const Grid& grid) {
+  std::string text = "\nat the start                     crest      load       rms      peak     power    struck\n";
+  for (std::size_t k = 0; k < c.modes.size(); ++k) {
+    const Mode& mode = c.modes[k];
+    const LoadAtStart load = load_at_start(c, grid, static_cast<int>(k));
+    const double crest = crest_factor(mode.waveform);
+    text += fmt::format("{:<20.20} {:<10} {:>6.2f} {:>5.0f} ohm {:>7.1f} V {:>7.0f} V {:>7.1f} W {:>7.1f} %\n",
+                        mode.name, word_of(mode.waveform.kind), crest, load.resistance, load.rms, crest * load.rms,
+                        load.power, 100 * load.arcing_share);
+  }
+  return text;
+}
+
+// How long the run would take, from computing its beginning for about a second. The steps get shorter and longer on the
+// way, so this is a guess.
+std::string time_text(const Case& c, const Grid& grid, int threads) {
+  using Clock = std::chrono::steady_clock;
+  constexpr double enough_s = 1;
+  const auto start = Clock::now();
+  const auto elapsed = [start] { return std::chrono::duration<double>(Clock::now() - start).count(); };
+  std::atomic<bool> stop = false;
+  std::vector<std::atomic<double>> reached(c.modes.size());
+  Observer observer;
+  observer.stop = &stop;
+  observer.progress = [&](int mode, double time, double) {
+    reached[static_cast<std::size_t>(mode)] = time;
+    if (elapsed() > enough_s) stop = true;
+  };
+  run(c, grid, observer, threads);
+
+  double whole = 0, done = 0;
+  for (std::size_t k = 0; k < c.modes.size(); ++k) {
+    whole += c.modes[k].activation + c.modes[k].after;
+    done += reached[k];
+  }
+  if (!stop) return fmt::format("takes {:.1f} s with {} threads\n", elapsed(), threads);
+  if (done <= 0) return fmt::format("cannot be told: the first step takes more than {:g} s\n", enough_s);
+  return fmt::format("about {:.0f} s with {} threads, guessed from the first {:.2g} of {:g} simulated seconds\n",
+                     elapsed() * whole / done, threads, done, whole);
+}
+
+int check_case(const CaseArguments& arguments, int threads) {
+  const Console console(false);
+  const Case c = read_judged_case(arguments, console);
+  const Grid grid = case_grid(c);
+  std::string text = fmt::format("{}\n", c.title.empty() ? arguments.path : c.title);
+  if (!c.question.empty()) text += c.question + '\n';
+  text += '\n' + specimen_text(c.specimen) + electrode_text(c.electrode) + grid_text(grid) + modes_text(c, grid);
+  for (std::size_t k = 0; k < c.effects.size(); ++k) {
+    const Effect& effect = c.effects[k];
+    text += fmt::format("{}{}: {} at {:g}\n", k == 0 ? "\neffects    " : "           ", effect.name,
+                        judged_by(effect, c), effect.at);
+  }
+  print_result(text);
+  print_result("\nrun time   " + time_text(c, grid, threads));
+  return exit_done;
+}
+
+}  // namespace
+
+void add_check(CLI::App& app, Action& chosen) {
+  struct Arguments {
+    CaseArguments of_case;
+    int threads = 1;
+  };
+  const auto arguments = std::make_shared<Arguments>();
+  CLI::App* command = app.add_subcommand("check", "parse a case and print what would be solved");
+  add_case_arguments(*command, arguments->of_case);
+  add_threads(*command, arguments->threads);
+  command->callback(
+      [arguments, &chosen] { chosen = [arguments] { return check_case(arguments->of_case, arguments->threads); }; });
+}
+
+}  // namespace dryfront

@@ -1,0 +1,201 @@
+// The command run: one case, its run file, its comparison.
+#include <fmt/format.h>
+
+#include <chrono>
+#include <ctime>
+#include <exception>
+#include <memory>
+#include <mutex>
+#include <optional>
+
+#include "commands/command_line.hpp"
+#include "commands/interrupt.hpp"
+#include "commands/interval_options.hpp"
+#include "files/case/case_error.hpp"
+#include "files/case/case_file.hpp"
+#include "files/file_error.hpp"
+#include "files/run_file/summary_json.hpp"
+#include "files/run_file/writer.hpp"
+#include "report/comparison.hpp"
+#include "report/progress.hpp"
+#include "simulation/run.hpp"
+#include "source_revision.hpp"
+
+namespace dryfront {
+namespace {
+
+constexpr int signal_base = 128;
+
+struct RunArguments {
+  CaseArguments of_case;
+  std::string out;  // empty: from the case's name; "-": no file
+  bool replace = false;
+  int threads = 1;
+  bool json = false;
+  bool quiet = false;
+  IntervalArguments interval;
+};
+
+std::string utc_now() {
+  const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
+  std::tm broken_down{};
+  gmtime_r(&now, &broken_down);
+  char text[sizeof "2000-01-01T00:00:00Z"];
+  return {text, std::strftime(text, sizeof text, "%Y-%m-%dT%H:%M:%SZ", &broken_down)};
+}
+
+std::string run_file_name(const RunArguments& arguments) {
+  if (!arguments.out.empty()) return arguments.out;
+  return std::filesystem::path(arguments.of_case.path).stem().string() + ".h5";
+}
+
+// The first failure to write a frame: it ends the computation and is thrown again from its end.
+class FrameSink {
+ public:
+  FrameSink(RunFileWriter& file, InterruptGuard& interrupt) : file_(file), interrupt_(interrupt) {}
+
+  void take(int mode, const Frame& frame) noexcept {
+    {
+      const std::lock_guard lock(mutex_);
+      if (failure_) return;
+    }
+    try {
+      file_.add_frame(mode, frame);
+    } catch (...) {
+      const std::lock_guard lock(mutex_);
+      if (!failure_) failure_ = std::current_exception();
+      interrupt_.request_stop();
+    }
+  }
+  bool failed() const { return failure_ != nullptr; }
+  void rethrow() const {
+    if (failure_) std::rethrow_exception(failure_);
+  }
+
+ private:
+  RunFileWriter& file_;
+  InterruptGuard& interrupt_;
+  std::mutex mutex_;
+  std::exception_ptr failure_;
+};
+
+// What became of the frames of a run that did not reach its end.
+std::string fate_of(RunFileWriter& file) {
+  try {
+    return file.leave_unfinished() ? fmt::format("the frames up to here are in {} (marked unfinished)", file.part())
+                                   : "no file was written";
+  } catch (const FileError& error) {
+    return fmt::format("no file was written ({})", error.what());
+  }
+}
+
+bool all_completed(const std::vector<ModeRecord>& records) {
+  for (const ModeRecord& record : records) {
+    if (!record.completed) return false;
+  }
+  return true;
+}
+
+void add_records(RunFileWriter& file, const std::vector<ModeRecord>& records) {
+  for (std::size_t k = 0; k < records.size(); ++k) file.add_record(static_cast<int>(k), records[k]);
+}
+
+int report_interrupt(const Console& console, int signal, std::optional<RunFileWriter>& file,
+                     const std::vector<ModeRecord>& records) {
+  std::string message = "interrupted";
+  if (file) {
+    add_records(*file, records);
+    message += "; " + fate_of(*file);
+  }
+  console.warn(message);
+  return signal_base + signal;
+}
+
+int run_case(const RunArguments& arguments) {
+  const auto start = std::chrono::steady_clock::now();
+  const Console console(arguments.quiet);
+  InterruptGuard interrupt;  // from here on a signal leaves no stray file
+  const Case c = read_judged_case(arguments.of_case, console);
+  const Grid grid = case_grid(c);
+  // Before the run, so that a mistake in the ranges is not told after it.
+  std::optional<IntervalRanges> ranges;
+  if (arguments.interval.points > 0) ranges = interval_ranges(arguments.interval, arguments.of_case, c);
+
+  const std::string path = run_file_name(arguments);
+  std::optional<RunFileWriter> file;
+  if (path != "-") {
+    file.emplace(path, arguments.replace, c, grid, RunOrigin{resolved_toml(c), version, source_revision, utc_now()});
+    if (file->took_over()) {
+      console.warn(fmt::format("the unfinished {} of an earlier run is written anew", file->part()));
+    }
+  }
+
+  std::optional<FrameSink> sink;
+  if (file) sink.emplace(*file, interrupt);
+  std::vector<double> sizes;
+  for (const Mode& mode : c.modes) sizes.push_back(mode.activation + mode.after);
+  ProgressLine progress(sizes, stderr_is_terminal() && !arguments.quiet);
+
+  Observer observer;
+  if (sink) observer.frame = [&sink](int mode, const Frame& frame) { sink->take(mode, frame); };
+  observer.progress = [&progress](int mode, double time, double) {
+    progress.update(static_cast<std::size_t>(mode), time);
+  };
+  observer.stop = &interrupt.stop();
+
+  std::vector<ModeRecord> records;
+  try {
+    records = run(c, grid, observer, arguments.threads);
+  } catch (const NumericalFailure&) {
+    progress.clear();
+    if (file && !sink->failed()) console.warn("the run broke off; " + fate_of(*file));
+    throw;
+  }
+  progress.clear();
+  if (sink) sink->rethrow();
+  if (interrupt.signal() != 0 && !all_completed(records)) {
+    return report_interrupt(console, interrupt.signal(), file, records);
+  }
+
+  const std::chrono::duration<double> wall = std::chrono::steady_clock::now() - start;
+  IntervalAnswer interval;
+  if (ranges) {
+    interval =
+        compute_interval(arguments.interval, arguments.of_case, *ranges, arguments.threads, interrupt, arguments.quiet);
+  }
+  if (file) {
+    add_records(*file, records);
+    file->set_interval(json_text(interval_json(interval)));
+    file->finish(wall.count());
+    console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall.count()));
+  }
+  if (arguments.json) {
+    const RunFacts facts{version, arguments.of_case.path, grid.cells(), wall.count()};
+    auto object = summary_json(c, facts, records);
+    object["interval"] = interval_json(interval);
+    print_result(json_text(object) + "\n");
+  } else if (!arguments.quiet) {
+    print_result(comparison(c, grid, records, interval));
+  }
+  if (!ranges || interval.interval) return exit_done;
+  console.warn("the run is complete, but it has no interval: " + interval.reason);
+  return interrupt.signal() != 0 ? signal_base + interrupt.signal() : exit_numbers;
+}
+
+}  // namespace
+
+void add_run(CLI::App& app, Action& chosen) {
+  const auto arguments = std::make_shared<RunArguments>();
+  CLI::App* command = app.add_subcommand("run", "compute a case, write its run file, print the comparison");
+  add_case_arguments(*command, arguments->of_case);
+  command->add_option("--out", arguments->out, "the run file; '-' writes none; CASE.h5 here when not given")
+      ->type_name("FILE.h5");
+  command->add_flag("--replace", arguments->replace, "overwrite an existing file");
+  add_interval(*command, arguments->interval);
+  add_threads(*command, arguments->threads);
+  command->add_flag("--json", arguments->json, "print one JSON object instead of the table");
+  command->add_flag("--quiet", arguments->quiet, "print warnings and errors only (and the JSON object)");
+  command->callback([arguments, &chosen] { chosen = [arguments] { return run_case(*arguments); }; });
+}
+
+}  // namespace dryfront

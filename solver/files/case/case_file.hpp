@@ -1,0 +1,28 @@
+// Case files: TOML 1.0 read into a Case, and a Case written back as TOML with every value explicit.
+#pragma once
+
+#include <filesystem>
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "files/case/case_error.hpp"
+#include "simulation/case.hpp"
+
+namespace dryfront {
+
+// Reads a case file. `overrides` are key.path=value as typed on the command line (see apply_overrides); tissues are
+// looked up in the case first, then in `tissue_directory`; waveform and source tables are relative to the case file.
+// Throws CaseError for whatever is wrong with the case, FileError when a file cannot be read.
+Case read_case(const std::filesystem::path& file, std::span<const std::string> overrides,
+               const std::filesystem::path& tissue_directory);
+
+// The same from a text. `name_for_messages` stands where the file's name would in messages.
+Case parse_case(std::string_view toml_text, std::string_view name_for_messages, std::span<const std::string> overrides,
+                const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory);
+
+// The whole case as TOML: every value explicit, tissues with their sources, tables inline. parse_case turns it back into
+// an equal Case without any other file.
+std::string resolved_toml(const Case& c);
+
+}  // namespace dryfront

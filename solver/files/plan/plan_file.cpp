@@ -1,0 +1,390 @@
+#include "files/plan/plan_file.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+#include <optional>
+#include <sstream>
+#include <utility>
+
+#include <toml++/toml.h>
+
+#include "files/case/case_error.hpp"
+#include "files/case/case_file.hpp"
+#include "files/case/values.hpp"
+#include "files/file_error.hpp"
+#include "files/file_text.hpp"
+#include "files/plan/axis.hpp"
+#include "files/plan/constraint.hpp"
+#include "files/plan/plan_keys.hpp"
+
+namespace dryfront {
+
+namespace {
+
+bool is_name(std::string_view text) {
+  const auto is_letter = [](char letter) { return std::isalpha(static_cast<unsigned char>(letter)) != 0; };
+  const auto fits = [&](char letter) {
+    return is_letter(letter) || std::isdigit(static_cast<unsigned char>(letter)) != 0 || letter == '_';
+  };
+  return !text.empty() && is_letter(text.front()) && std::all_of(text.begin(), text.end(), fits);
+}
+
+// The case with these of its modes only, in this order; as it is when there are no names.
+Case with_modes(Case c, const std::vector<std::string>& names) {
+  if (names.empty()) return c;
+  std::vector<Mode> chosen;
+  for (const std::string& name : names) {
+    chosen.push_back(
+        *std::find_if(c.modes.begin(), c.modes.end(), [&](const Mode& mode) { return mode.name == name; }));
+  }
+  c.modes = std::move(chosen);
+  return c;
+}
+
+// Reads one document, section by section in the order of the members below `read`.
+class PlanReader {
+ public:
+  PlanReader(const std::string& text, const std::filesystem::path& file, const std::filesystem::path& tissue_directory,
+             const std::string* case_text)
+      : document_(parse_toml(text, file.string())) {
+    plan_.text = text;
+    plan_.tissue_directory = tissue_directory;
+    read(file, case_text);
+  }
+
+  Plan take() { return std::move(plan_); }
+
+ private:
+  void read(const std::filesystem::path& file, const std::string* case_text) {
+    read_values(document_, plan_keys(), "", plan_);
+    read_set();
+    read_base(file, case_text);
+    check_modes();
+    read_axes();
+    read_constraints();
+    read_designs();
+    read_keep();
+    read_analysis();
+    check_axes();
+    plan_.canonical = canonical_text();
+  }
+
+  const toml::table* section(const std::string& name) const {
+    const toml::node* value = document_.get(name);
+    return value == nullptr ? nullptr : &read_table(*value, key_named(plan_keys(), name), "");
+  }
+
+  void read_set() {
+    if (const toml::table* table = section("set")) flatten(*table, "");
+  }
+
+  // Tables inside lead on; everything else is a value. A key in quotes may hold a whole path.
+  void flatten(const toml::table& table, const std::string& path) {
+    for (const auto& [key, value] : table) {
+      const std::string inner = path_of(path, key.str());
+      if (const toml::table* child = value.as_table(); child != nullptr && !child->is_inline()) {
+        flatten(*child, inner);
+      } else {
+        plan_.set.push_back(inner + "=" + toml_text(value));
+        set_places_.push_back(place_of(value.source()));
+      }
+    }
+  }
+
+  void read_base(const std::filesystem::path& file, const std::string* case_text) {
+    const std::string name = read_text(*document_.get("case"), key_named(plan_keys(), "case"), "");
+    plan_.case_file = file.parent_path() / name;
+    if (case_text != nullptr) {
+      plan_.case_text = *case_text;
+    } else {
+      try {
+        plan_.case_text = file_text(plan_.case_file);
+      } catch (const FileError& error) {
+        refuse(document_, "case", std::string("cannot be read: ") + error.what(), "the file of a case");
+      }
+    }
+    try {
+      plan_.base = parsed({});
+    } catch (const CaseError& error) {
+      for (std::size_t k = 0; k < plan_.set.size(); ++k) {
+        if (error.problem().place != std::string(override_mark) + plan_.set[k]) continue;
+        CaseProblem problem = error.problem();
+        problem.place = set_places_[k];
+        throw CaseError(problem);
+      }
+      throw;
+    }
+    resolved_base_ = resolved_toml(plan_.base);
+  }
+
+  Case parsed(const std::vector<std::string>& overrides) const {
+    std::vector<std::string> all = plan_.set;
+    all.insert(all.end(), overrides.begin(), overrides.end());
+    return parse_case(plan_.case_text, plan_.case_file.string(), all, plan_.tissue_directory,
+                      plan_.case_file.parent_path());
+  }
+
+  void check_modes() {
+    std::vector<std::string> names;
+    for (const Mode& mode : plan_.base.modes) names.push_back(mode.name);
+    for (const std::string& name : plan_.modes) {
+      if (std::find(names.begin(), names.end(), name) == names.end()) {
+        refuse(document_, "modes", "has '" + name + "', which the base case has not", "among " + joined(names),
+               nearest_name(name, names));
+      }
+      if (std::count(plan_.modes.begin(), plan_.modes.end(), name) > 1) {
+        refuse(document_, "modes", "has '" + name + "' twice", "each once");
+      }
+    }
+    plan_.base = with_modes(std::move(plan_.base), plan_.modes);
+  }
+
+  void read_axes() {
+    for (const auto& [key, value] : *section("axis")) {
+      const std::string name(key.str());
+      const std::string path = "axis." + name;
+      if (!is_name(name)) refuse(document_, path, "is no name", "letters, digits and _, a letter first");
+      if (!value.is_table()) refuse(document_, path, "is not the table of an axis", "[axis.NAME] with its keys");
+      plan_.axes.push_back(read_axis(document_, name, *value.as_table()));
+    }
+    if (plan_.axes.empty()) refuse(document_, "axis", "has no axis", "at least one table [axis.NAME]");
+    // In the order they are written, which is the order of the table's columns; a TOML table is sorted by name.
+    const auto line = [&](const PlanAxis& axis) { return document_["axis"][axis.name].node()->source().begin; };
+    std::sort(plan_.axes.begin(), plan_.axes.end(), [&](const PlanAxis& a, const PlanAxis& b) {
+      const toml::source_position x = line(a), y = line(b);
+      return x.line != y.line ? x.line < y.line : x.column < y.column;
+    });
+    for (const PlanAxis& axis : plan_.axes) axis_names_.push_back(axis.name);
+  }
+
+  void read_constraints() {
+    const toml::node* value = document_.get("constraints");
+    if (value == nullptr) return;
+    const std::vector<std::string> texts = read_texts(*value, key_named(plan_keys(), "constraints"), "");
+    for (std::size_t k = 0; k < texts.size(); ++k) {
+      Constraint constraint;
+      if (const auto fault = parse_constraint(texts[k], axis_names_, constraint)) {
+        refuse(document_, "constraints." + std::to_string(k), fault->what,
+               "two sides with <, <=, >, >=, == or != between; axes are " + joined(axis_names_), fault->nearest);
+      }
+      for (const Operand& operand :
+           {constraint.left.first, constraint.left.second, constraint.right.first, constraint.right.second}) {
+        if (operand.axis < 0) continue;
+        const PlanAxis& axis = plan_.axes[static_cast<std::size_t>(operand.axis)];
+        const auto wordy = [](const AxisValue& entry) { return std::isnan(entry.number); };
+        if (std::any_of(axis.values.begin(), axis.values.end(), wordy)) {
+          refuse(document_, "constraints." + std::to_string(k), "compares '" + axis.name + "', which is no number",
+                 "axes whose values are numbers");
+        }
+      }
+      plan_.constraints.push_back(constraint);
+    }
+  }
+
+  std::size_t axis_index(const std::string& path, const std::string& name) const {
+    const auto found = std::find(axis_names_.begin(), axis_names_.end(), name);
+    if (found == axis_names_.end()) {
+      refuse(document_, path, "has '" + name + "', which is no axis", "among " + joined(axis_names_),
+             nearest_name(name, axis_names_));
+    }
+    return static_cast<std::size_t>(found - axis_names_.begin());
+  }
+
+  void read_designs() {
+    const toml::node& value = *document_.get("design");
+    for (const toml::table* table : read_tables(value, key_named(plan_keys(), "design"), "")) {
+      const std::string path = "design." + std::to_string(plan_.designs.size());
+      PlanDesign design;
+      read_values(*table, design_keys(), path, design);
+      if (!is_name(design.name)) refuse(document_, path + ".name", "is no name", "letters, digits and _");
+      for (const PlanDesign& other : plan_.designs) {
+        if (other.name == design.name) refuse(document_, path + ".name", "is taken", "another name");
+      }
+      read_held(*table, path, design);
+      if (const toml::node* axes = table->get("axes")) {
+        for (const std::string& name : read_texts(*axes, key_named(design_keys(), "axes"), path)) {
+          design.axes.push_back(axis_index(path + ".axes", name));
+        }
+      } else {
+        for (std::size_t k = 0; k < plan_.axes.size(); ++k) {
+          if (!is_held(design, k)) design.axes.push_back(k);
+        }
+      }
+      check_design(*table, path, design);
+      plan_.designs.push_back(std::move(design));
+    }
+    if (plan_.designs.empty()) refuse(document_, "design", "is empty", "at least one table [[design]]");
+  }
+
+  static bool is_held(const PlanDesign& design, std::size_t axis) {
+    return std::any_of(design.held.begin(), design.held.end(), [&](const auto& held) { return held.first == axis; });
+  }
+
+  void read_held(const toml::table& table, const std::string& path, PlanDesign& design) const {
+    const toml::node* value = table.get("hold");
+    if (value == nullptr) return;
+    for (const auto& [name, held] : read_table(*value, key_named(design_keys(), "hold"), path)) {
+      design.held.emplace_back(axis_index(path + ".hold", std::string(name.str())), axis_value(held));
+    }
+  }
+
+  void check_design(const toml::table& table, const std::string& path, const PlanDesign& design) const {
+    std::vector<std::size_t> sorted = design.axes;
+    std::sort(sorted.begin(), sorted.end());
+    if (sorted.empty() || std::adjacent_find(sorted.begin(), sorted.end()) != sorted.end()) {
+      refuse(document_, path + ".axes", "is empty or has an axis twice", "each axis once");
+    }
+    if (std::any_of(sorted.begin(), sorted.end(), [&](std::size_t axis) { return is_held(design, axis); })) {
+      refuse(document_, path + ".hold", "holds an axis that the design moves", "axes that are not among its axes");
+    }
+    const bool grid = design.kind == DesignKind::grid;
+    const bool drawn = !grid && design.kind != DesignKind::one_at_a_time;
+    if (drawn && design.points == 0) refuse(document_, path + ".points", "is missing", "how many points are drawn");
+    if (!drawn && table.contains("points")) {
+      refuse(document_, path + ".points", "has no use: the axes' values say how many", "left out");
+    }
+    for (const std::size_t k : design.axes) {
+      const PlanAxis& axis = plan_.axes[k];
+      if (grid && axis.values.empty()) {
+        refuse(document_, path, "is a grid over '" + axis.name + "', which has only a distribution",
+               "axes with list, range or log_range");
+      }
+    }
+    const bool whole = design.kind == DesignKind::saltelli || design.kind == DesignKind::one_at_a_time;
+    if (whole && !plan_.constraints.empty()) {
+      refuse(document_, path, "cannot leave out points, which constraints would", "a plan of its own for this design");
+    }
+  }
+
+  void read_keep() {
+    const toml::node* value = document_.get("keep");
+    if (value == nullptr) return;
+    if (const auto* word = value->as_string(); word != nullptr && (word->get() == "none" || word->get() == "all")) {
+      plan_.keep = word->get() == "all" ? KeepFields::all : KeepFields::none;
+      return;
+    }
+    const auto complain = [&] { refuse(document_, "keep", "is not understood", "\"none\", \"all\" or [0, 7, 12]"); };
+    const auto* list = value->as_array();
+    if (list == nullptr) complain();
+    plan_.keep = KeepFields::listed;
+    for (const toml::node& entry : *list) {
+      if (!entry.is_integer() || entry.as_integer()->get() < 0) complain();
+      plan_.kept.push_back(entry.as_integer()->get());
+    }
+    std::sort(plan_.kept.begin(), plan_.kept.end());
+  }
+
+  void read_analysis() {
+    PlanAnalysis analysis;
+    if (const toml::table* table = section("analysis")) read_values(*table, analysis_keys(), "analysis", analysis);
+    for (const std::string& name : analysis.map_axes) axis_index("analysis.map", name);
+    if (!analysis.map_axes.empty() && analysis.map_axes.size() != 2) {
+      refuse(document_, "analysis.map", "is no pair", "two axes");
+    }
+    plan_.outputs = std::move(analysis.outputs);
+    plan_.map_axes = std::move(analysis.map_axes);
+  }
+
+  // The ends of every axis by itself. Where constraints may exclude an end one good end is enough.
+  void check_axes() {
+    const toml::table base = parse_toml(resolved_base_, "the base case");
+    for (PlanAxis& axis : plan_.axes) {
+      axis.base = common_number(base, axis.keys);
+      std::vector<std::string> resolved;
+      std::optional<CaseError> fault;
+      const std::vector<std::string> ends = ends_of(axis);
+      for (const std::string& value : ends) {
+        std::vector<std::string> overrides;
+        for (const std::string& key : axis.keys) overrides.emplace_back(key).append("=").append(value);
+        try {
+          resolved.push_back(resolved_toml(with_modes(parsed(overrides), plan_.modes)));
+        } catch (const CaseError& error) {
+          fault = error;
+        }
+      }
+      if (fault && (resolved.empty() || plan_.constraints.empty())) {
+        const CaseProblem& problem = fault->problem();
+        const toml::node& place = *document_["axis"][axis.name].node();
+        throw CaseError({place_of(place.source()), "axis." + axis.name + " cannot be set: " + problem.what,
+                         problem.place.starts_with(override_mark) ? problem.place : problem.given, problem.allowed,
+                         problem.nearest});
+      }
+      const auto same = [&](const std::string& text) { return text == resolved.front(); };
+      if (resolved.size() > 1 && std::all_of(resolved.begin(), resolved.end(), same)) {
+        refuse(document_, "axis." + axis.name, "changes nothing in the base case", "a key that the base case uses");
+      }
+    }
+  }
+
+  std::string canonical_text() const {
+    std::ostringstream lines;
+    lines << "seed = " << plan_.seed << '\n';
+    for (const Mode& mode : plan_.base.modes) lines << "mode " << mode.name << '\n';
+    for (const PlanAxis& axis : plan_.axes) {
+      lines << "axis " << axis.name << ": keys = " << joined(axis.keys) << "; values =";
+      for (const AxisValue& value : axis.values) lines << ' ' << value.text;
+      lines << "; distribution = " << word_of(axis.distribution);
+      for (const double number : {axis.low, axis.high, axis.mode, axis.mean, axis.deviation}) {
+        lines << ' ' << number_text(number);
+      }
+      lines << '\n';
+    }
+    for (const Constraint& constraint : plan_.constraints) lines << "constraint " << constraint.text << '\n';
+    for (const PlanDesign& design : plan_.designs) {
+      lines << "design " << design.name << ": " << word_of(design.kind) << ", axes";
+      for (const std::size_t axis : design.axes) lines << ' ' << axis_names_[axis];
+      for (const auto& [axis, value] : design.held) lines << ", " << axis_names_[axis] << " = " << value.text;
+      lines << ", points = " << design.points << '\n';
+    }
+    lines << "base case with what every run sets:\n" << resolved_toml(plan_.base);
+    return lines.str();
+  }
+
+  toml::table document_;
+  std::vector<std::string> set_places_;
+  std::vector<std::string> axis_names_;
+  std::string resolved_base_;  // with all its modes, which paths may count
+  Plan plan_;
+};
+
+}  // namespace
+
+Plan parse_plan(const std::string& toml_text, const std::filesystem::path& file,
+                const std::filesystem::path& tissue_directory, const std::string* case_text) {
+  return PlanReader(toml_text, file, tissue_directory, case_text).take();
+}
+
+Plan read_plan(const std::filesystem::path& file, const std::filesystem::path& tissue_directory) {
+  return parse_plan(file_text(file), file, tissue_directory);
+}
+
+Case plan_case(const Plan& plan, const std::vector<std::string>& overrides) {
+  std::vector<std::string> all = plan.set;
+  all.insert(all.end(), overrides.begin(), overrides.end());
+  Case c =
+      parse_case(plan.case_text, plan.case_file.string(), all, plan.tissue_directory, plan.case_file.parent_path());
+  return with_modes(std::move(c), plan.modes);
+}
+
+std::string unit_of_name(const std::string& name) {
+  std::vector<std::pair<std::string, std::string>> suffixes{{"_J", "J"}, {"_mm3", "mm3"}};
+  for (const Unit& unit : units()) {
+    if (!unit.suffix.empty()) suffixes.emplace_back("_" + std::string(unit.suffix), unit.shown);
+  }
+  std::size_t longest = 0;
+  std::string best = "1";
+  for (std::size_t begin = 0; begin < name.size();) {
+    const std::size_t end = std::min(name.find('.', begin), name.size());
+    const std::string part = name.substr(begin, end - begin);
+    for (const auto& [suffix, shown] : suffixes) {
+      if (suffix.size() <= longest || !part.ends_with(suffix)) continue;
+      longest = suffix.size();
+      best = shown;
+    }
+    begin = end + 1;
+  }
+  return best;
+}
+
+}  // namespace dryfront

@@ -1,0 +1,95 @@
+#include "files/run_file/place.hpp"
+
+#include <fcntl.h>
+#include <stdio.h>
+#include <sys/file.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <cerrno>
+
+#include "files/file_error.hpp"
+
+namespace dryfront {
+namespace {
+
+bool exists(const std::string& path) {
+  struct stat status {};
+  return ::lstat(path.c_str(), &status) == 0;
+}
+
+std::string folder_of(const std::string& path) {
+  const auto slash = path.rfind('/');
+  if (slash == std::string::npos) return ".";
+  return slash == 0 ? "/" : path.substr(0, slash);
+}
+
+// A network or pseudo file system may have no way to synchronise a folder; that is no failure of ours.
+void synchronise_folder(const std::string& folder) {
+  const int descriptor = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  if (descriptor < 0) throw system_error(folder, "cannot open the folder", errno);
+  const int failed = ::fsync(descriptor) == 0 ? 0 : errno;
+  ::close(descriptor);
+  if (failed != 0 && failed != EINVAL && failed != ENOTSUP) throw system_error(folder, "cannot synchronise", failed);
+}
+
+}  // namespace
+
+FilePlace::FilePlace(std::string path, bool replace)
+    : path_(std::move(path)), part_(path_ + ".part"), replace_(replace) {
+  struct stat status {};
+  if (::stat(path_.c_str(), &status) == 0 && S_ISDIR(status.st_mode)) {
+    throw FileError(path_, "is a folder; give the name of a file");
+  }
+  if (!replace_ && exists(path_)) throw FileError(path_, "exists already; give another name with --out, or --replace");
+
+  took_over_ = exists(part_);
+  descriptor_ = ::open(part_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
+  if (descriptor_ < 0) throw system_error(part_, "cannot create", errno);
+  // A file system without locks cannot tell us of another writer; everything else works there.
+  if (::flock(descriptor_, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK) {
+    ::close(descriptor_);
+    throw FileError(part_, "another run is writing it");
+  }
+  if (::ftruncate(descriptor_, 0) != 0) {
+    const int reason = errno;
+    ::close(descriptor_);
+    throw system_error(part_, "cannot empty", reason);
+  }
+}
+
+FilePlace::~FilePlace() {
+  if (!settled_) ::unlink(part_.c_str());
+  ::close(descriptor_);
+}
+
+void FilePlace::write(const std::string& text) const {
+  std::size_t done = 0;
+  while (done < text.size()) {
+    const ssize_t written = ::pwrite(descriptor_, text.data() + done, text.size() - done, static_cast<off_t>(done));
+    if (written < 0 && errno == EINTR) continue;
+    if (written < 0) throw system_error(part_, "cannot write", errno);
+    done += static_cast<std::size_t>(written);
+  }
+}
+
+void FilePlace::synchronise() const {
+  if (::fsync(descriptor_) != 0) throw system_error(part_, "cannot bring to the disk", errno);
+}
+
+void FilePlace::publish() {
+  synchronise();
+  if (replace_) {
+    if (::rename(part_.c_str(), path_.c_str()) != 0) throw system_error(path_, "cannot rename " + part_, errno);
+  } else if (::renameat2(AT_FDCWD, part_.c_str(), AT_FDCWD, path_.c_str(), RENAME_NOREPLACE) != 0) {
+    if (errno == EEXIST) throw FileError(path_, "has appeared while this run was writing; not replaced");
+    // Not every file system knows this call; the check at the start and here is the best left there.
+    if (errno != EINVAL && errno != ENOSYS) throw system_error(path_, "cannot rename " + part_, errno);
+    if (exists(path_)) throw FileError(path_, "has appeared while this run was writing; not replaced");
+    if (::rename(part_.c_str(), path_.c_str()) != 0) throw system_error(path_, "cannot rename " + part_, errno);
+  }
+  settled_ = true;
+  synchronise_folder(folder_of(path_));
+}
+
+}  // namespace dryfront

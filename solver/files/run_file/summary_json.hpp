@@ -1,0 +1,27 @@
+// The numbers of a run as one JSON object: what `run --json` prints.
+#pragma once
+
+#include <nlohmann/json.hpp>
+#include <span>
+#include <string>
+
+#include "simulation/case.hpp"
+#include "simulation/record.hpp"
+
+namespace dryfront {
+
+// What belongs to the whole run.
+struct RunFacts {
+  std::string version;    // of the program
+  std::string case_path;  // as the user gave it
+  std::size_t cells = 0;
+  double wall_s = 0;
+};
+
+// Lengths in mm, volumes in mm3, all else with the unit in its name; what did not happen or is no number becomes null.
+nlohmann::ordered_json summary_json(const Case& c, const RunFacts& facts, std::span<const ModeRecord> records);
+
+// Its text: one line, UTF-8; bytes that are none are replaced.
+std::string json_text(const nlohmann::ordered_json& object);
+
+}  // namespace dryfront

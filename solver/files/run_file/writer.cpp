@@ -1,0 +1,307 @@
+#include "files/run_file/writer.hpp"
+
+#include <cassert>
+
+#include "files/file_error.hpp"
+#include "files/run_file/xdmf.hpp"
+
+namespace dryfront {
+namespace {
+
+void describe(const Hdf5Node& dataset, const std::string& units, const std::string& long_name) {
+  dataset.set("units", units);
+  dataset.set("long_name", long_name);
+}
+
+Hdf5Node write_axis(const Hdf5Node& group, const std::string& name, const std::string& long_name,
+                    const std::vector<double>& values) {
+  Hdf5Node axis = group.create_dataset(name, Hdf5Number::float64, {values.size()});
+  axis.write(values);
+  describe(axis, "m", long_name);
+  axis.make_scale(name);
+  return axis;
+}
+
+}  // namespace
+
+std::string sidecar_path(const std::string& run_file) {
+  if (run_file.ends_with(".xdmf")) throw FileError(run_file, "a run file may not end in .xdmf, its sidecar does");
+  const std::string ending = ".h5";
+  return (run_file.ends_with(ending) ? run_file.substr(0, run_file.size() - ending.size()) : run_file) + ".xdmf";
+}
+
+RunFileWriter::RunFileWriter(const std::string& path, bool replace, const Case& c, const Grid& grid,
+                             const RunOrigin& origin)
+    : case_(c),
+      grid_(grid),
+      place_(path, replace),
+      sidecar_(sidecar_path(path), replace),
+      fields_(field_columns(c)),
+      file_(Hdf5Node::create_file(place_.part())) {
+  write_head(origin);
+  write_grid();
+  const Hdf5Node modes = file_.create_group("mode");
+  std::vector<std::string> names;
+  for (const Mode& mode : case_.modes) names.push_back(mode.name);
+  modes.set("names", names);
+  for (const Mode& mode : case_.modes) modes_.push_back(create_mode(modes, mode));
+  file_.flush();
+}
+
+RunFileWriter::~RunFileWriter() = default;
+
+void RunFileWriter::write_head(const RunOrigin& origin) {
+  file_.set("format", "dryfront run file");
+  file_.set("format_version", run_file_format);
+  file_.set("finished", 0);
+  file_.set("title", case_.title);
+  file_.set("question", case_.question);
+  file_.set("case_toml", origin.case_toml);
+  file_.set("version", origin.version);
+  file_.set("source_revision", origin.source_revision);
+  file_.set("started", origin.started);
+  file_.set("interval_json", R"({"computed":false,"reason":"not asked for"})");
+  file_.set("why_json", R"({"computed":false,"reason":"not asked for"})");
+  file_.set("caution", "Computed for teaching and research only; not for choosing settings on a patient.");
+
+  const Electrode& e = case_.electrode;
+  const Hdf5Node electrode = file_.create_group("electrode");
+  electrode.set("shape", word_of(e.shape));
+  electrode.set("contact", word_of(e.contact));
+  electrode.set("heat", word_of(e.heat));
+  electrode.set("radius_m", e.radius);
+  electrode.set("inner_radius_m", e.inner_radius);
+  electrode.set("press_m", e.press);
+  electrode.set("length_m", e.length);
+  electrode.set("gap_m", e.gap);
+
+  const Hdf5Node specimen = file_.create_group("specimen");
+  std::vector<std::string> tissues;
+  std::vector<double> thickness;
+  for (const Layer& layer : case_.specimen.layers) {
+    tissues.push_back(layer.tissue.name);
+    thickness.push_back(layer.thickness);
+  }
+  specimen.set("radius_m", case_.specimen.radius);
+  specimen.set("depth_m", case_.specimen.depth);
+  specimen.set("start_C", case_.specimen.start);
+  specimen.set("layer_tissue", tissues);
+  specimen.set("layer_thickness_m", thickness);
+
+  std::vector<std::string> names, kinds, units;
+  std::vector<double> thresholds;
+  for (const Effect& effect : case_.effects) {
+    names.push_back(effect.name);
+    kinds.push_back(judged_by(effect, case_));
+    units.push_back(threshold_units(effect));
+    thresholds.push_back(effect.at);
+  }
+  const Hdf5Node effects = file_.create_group("effect");
+  effects.set("names", names);
+  effects.set("of", kinds);
+  effects.set("at", thresholds);
+  effects.set("at_units", units);
+}
+
+void RunFileWriter::write_grid() {
+  const Hdf5Node grid = file_.create_group("grid");
+  r_ = write_axis(grid, "r_m", "radius of the cell centres", grid_.r());
+  z_ = write_axis(grid, "z_m", "depth of the cell centres below the surface", grid_.z());
+  write_axis(grid, "r_face_m", "radius of the cell faces", grid_.r_face());
+  write_axis(grid, "z_face_m", "depth of the cell faces below the surface", grid_.z_face());
+}
+
+void RunFileWriter::write_setting(const Hdf5Node& group, const Mode& mode) const {
+  group.set("activation_s", mode.activation);
+  group.set("after_s", mode.after);
+  const Waveform& w = mode.waveform;
+  const Hdf5Node waveform = group.create_group("waveform");
+  waveform.set("kind", word_of(w.kind));
+  waveform.set("crest_factor", crest_factor(w));
+  waveform.set("carrier_Hz", w.carrier);
+  waveform.set("duty", w.duty);
+  waveform.set("repeat_Hz", w.repeat);
+  waveform.set("decay_s", w.decay);
+  if (w.kind == WaveformKind::sampled) {
+    const Hdf5Node time = waveform.create_dataset("t_s", Hdf5Number::float64, {w.time.size()});
+    time.write(w.time);
+    describe(time, "s", "time of the samples");
+    time.make_scale("t_s");
+    const Hdf5Node voltage = waveform.create_dataset("voltage", Hdf5Number::float64, {w.voltage.size()});
+    voltage.write(w.voltage);
+    describe(voltage, "1", "voltage of the samples in their own unit");
+    voltage.attach_scale(0, time);
+  }
+  const Source& s = mode.source;
+  const Hdf5Node source = group.create_group("source");
+  source.set("kind", word_of(s.kind));
+  source.set("setting_W", s.setting);
+  source.set("rms_V", s.rms);
+  source.set("rated_load_ohm", s.rated_load);
+  source.set("peak_limit_V", s.peak_limit);
+  source.set("current_limit_A", s.current_limit);
+}
+
+RunFileWriter::ModeNodes RunFileWriter::create_mode(const Hdf5Node& modes, const Mode& mode) const {
+  constexpr std::size_t times_per_chunk = 64;
+  ModeNodes nodes;
+  nodes.group = modes.create_group(mode.name);
+  write_setting(nodes.group, mode);
+
+  const Hdf5Node frame = nodes.group.create_group("frame");
+  nodes.time = frame.create_growing("t_s", Hdf5Number::float64, {}, times_per_chunk);
+  describe(nodes.time, "s", "time of the frames");
+  nodes.time.make_scale("t_s");
+  // NetCDF looks for an axis only in the group of a dataset and in those above it.
+  frame.link("r_m", r_);
+  frame.link("z_m", z_);
+  const auto rows = static_cast<std::size_t>(grid_.rows());
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  for (const FieldColumn& column : fields_) {
+    const auto type = column.wide ? Hdf5Number::float64 : Hdf5Number::float32;
+    Hdf5Node field = frame.create_growing(column.name, type, {rows, columns}, 1);
+    describe(field, column.units, column.long_name);
+    field.attach_scale(0, nodes.time);
+    field.attach_scale(1, z_);
+    field.attach_scale(2, r_);
+    nodes.fields.push_back(std::move(field));
+  }
+  const Hdf5Node depth = nodes.group.create_group("depth");
+  depth.link("t_s", nodes.time);
+  depth.link("r_m", r_);
+  for (const Effect& effect : case_.effects) {
+    Hdf5Node line = depth.create_growing(effect.name + "_m", Hdf5Number::float64, {columns}, 1);
+    describe(line, "m", "depth of " + effect.name + " below the surface, 0 where there is none");
+    line.attach_scale(0, nodes.time);
+    line.attach_scale(1, r_);
+    nodes.depths.push_back(std::move(line));
+  }
+  return nodes;
+}
+
+void RunFileWriter::add_frame(int mode, const Frame& frame) {
+  const std::lock_guard lock(mutex_);
+  ModeNodes& nodes = modes_.at(static_cast<std::size_t>(mode));
+  for (std::size_t k = 0; k < fields_.size(); ++k) nodes.fields[k].append(fields_[k].values(frame));
+  assert(frame.depth.size() == nodes.depths.size());
+  for (std::size_t k = 0; k < nodes.depths.size(); ++k) nodes.depths[k].append(frame.depth[k]);
+  nodes.time.append({&frame.time, 1});  // last: a frame whose time is there is complete
+  nodes.times.push_back(frame.time);
+  file_.flush();
+}
+
+void RunFileWriter::write_trace(const Hdf5Node& group, const ModeRecord& record) const {
+  const Trace& trace = record.trace;
+  const std::size_t steps = trace.time.size();
+  const Hdf5Node traces = group.create_group("trace");
+  Hdf5Node time;
+  const auto write_column = [&](const Hdf5Node& where, const std::string& name, const std::string& units,
+                                const std::string& long_name, const std::vector<double>& values) {
+    assert(values.size() == steps);
+    Hdf5Node column = where.create_dataset(name, Hdf5Number::float64, {steps});
+    column.write(values);
+    describe(column, units, long_name);
+    return column;
+  };
+  for (const TraceColumn& column : trace_columns) {
+    Hdf5Node written = write_column(traces, column.name, column.units, column.long_name, trace.*column.values);
+    if (column.values == &Trace::time) {
+      written.make_scale(column.name);
+      time = std::move(written);
+    } else {
+      written.attach_scale(0, time);
+    }
+  }
+  const Hdf5Node greatest = traces.create_group("greatest_depth");
+  greatest.link("t_s", time);
+  for (std::size_t k = 0; k < trace.greatest_depth.size(); ++k) {
+    const std::string& effect = case_.effects.at(k).name;
+    write_column(greatest, effect + "_m", "m", "greatest depth of " + effect, trace.greatest_depth[k])
+        .attach_scale(0, time);
+  }
+  if (record.probes.empty()) return;
+  const Hdf5Node probes = traces.create_group("probe");
+  for (std::size_t k = 0; k < record.probes.size(); ++k) {
+    const ProbeRecord& probe = record.probes[k];
+    const Hdf5Node place = probes.create_group(probe.name);
+    place.link("t_s", time);
+    place.set("r_m", case_.probes.at(k).r);
+    place.set("z_m", case_.probes.at(k).z);
+    write_column(place, "temperature_C", "degC", "temperature at " + probe.name, probe.temperature)
+        .attach_scale(0, time);
+    write_column(place, "omega", "1", "damage integral at " + probe.name, probe.omega).attach_scale(0, time);
+  }
+}
+
+void RunFileWriter::write_summary(const Hdf5Node& group, const ModeRecord& record) const {
+  const Hdf5Node summary = group.create_group("summary");
+  summary.set("completed", record.completed ? 1 : 0);
+  summary.set("steps", record.steps);
+  summary.set("rejected_steps", record.rejected_steps);
+  summary.set("electric_solves", static_cast<double>(record.electric_solves));
+  summary.set("electric_iterations", static_cast<double>(record.electric_iterations));
+  summary.set("crest_factor", record.crest_factor);
+  for (const EffectRecord& effect : record.effects) {
+    summary.set("depth_" + effect.name + "_m", effect.depth);
+    summary.set("axis_depth_" + effect.name + "_m", effect.axis_depth);
+    summary.set("half_width_" + effect.name + "_m", effect.half_width);
+    summary.set("volume_" + effect.name + "_m3", effect.volume);
+  }
+  summary.set("resistance_start_ohm", record.resistance_start);
+  summary.set("resistance_least_ohm", record.resistance_least);
+  summary.set("resistance_end_ohm", record.resistance_end);
+  summary.set("delivered_J", record.delivered);
+  summary.set("surface_J", record.surface);
+  summary.set("arcing_s", record.arcing);    // not a number: never
+  summary.set("dry_out_s", record.dry_out);  // not a number: never
+  summary.set("peak_C", record.peak_temperature);
+  summary.set("ledger_electric", record.ledger.electric);
+  summary.set("ledger_energy", record.ledger.energy);
+  summary.set("ledger_water", record.ledger.water);
+  for (const LedgerTerm& term : ledger_terms) summary.set(term.name, record.ledger.*term.value);
+}
+
+void RunFileWriter::add_record(int mode, const ModeRecord& record) {
+  const std::lock_guard lock(mutex_);
+  const Hdf5Node& group = modes_.at(static_cast<std::size_t>(mode)).group;
+  write_trace(group, record);
+  write_summary(group, record);
+}
+
+void RunFileWriter::set_interval(const std::string& json) {
+  const std::lock_guard lock(mutex_);
+  file_.set("interval_json", json);
+}
+
+void RunFileWriter::close() {
+  modes_.clear();
+  r_ = Hdf5Node();
+  z_ = Hdf5Node();
+  file_.flush();
+  file_.close();
+}
+
+void RunFileWriter::finish(double wall_s) {
+  const std::lock_guard lock(mutex_);
+  std::vector<std::vector<double>> times;
+  for (const ModeNodes& mode : modes_) times.push_back(mode.times);
+  sidecar_.write(xdmf_text(case_, grid_, fields_, times, place_.path()));
+  sidecar_.synchronise();
+  file_.set("wall_s", wall_s);
+  file_.set("cells", static_cast<int>(grid_.cells()));
+  file_.set("finished", 1);
+  close();
+  place_.publish();
+  sidecar_.publish();
+}
+
+bool RunFileWriter::leave_unfinished() {
+  const std::lock_guard lock(mutex_);
+  bool worth_keeping = false;
+  for (const ModeNodes& mode : modes_) worth_keeping = worth_keeping || mode.times.size() > 1;
+  close();
+  if (worth_keeping) place_.keep();
+  return worth_keeping;
+}
+
+}  // namespace dryfront

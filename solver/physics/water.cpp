@@ -1,0 +1,105 @@
+#include "physics/water.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dryfront {
+
+Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact)
+    : grid_(grid), rows_(rows), solver_(grid.columns(), grid.rows()), op_(grid), system_(grid) {
+  std::vector<double> diffusivity;
+  for (int j = 0; j < grid.rows(); ++j) {
+    const Tissue& tissue = rows.at(static_cast<std::size_t>(j));
+    for (int i = 0; i < grid.columns(); ++i) {
+      diffusivity.push_back(initial_water(tissue) * tissue.moisture);
+      capacity_.push_back(initial_water(tissue) * grid.volume(i, j));
+      heat_wet_.push_back(heat_capacity(tissue, 1.0) * grid.volume(i, j));
+    }
+  }
+  set_conductances(grid, diffusivity, op_);
+  for (std::size_t cell : contact.metal) isolate(op_, cell);
+  for (auto* field : {&right_side_, &solved_}) field->assign(grid.cells(), 0.0);
+}
+
+Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
+                                std::span<const double> temperature, std::span<double> inflow,
+                                std::span<double> enthalpy) {
+  if (std::all_of(water.begin(), water.end(), [&](double s) { return s == water[0]; })) {
+    std::fill(inflow.begin(), inflow.end(), 0.0);
+    std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
+    return {0, true};
+  }
+  const Report middle = flow_at(0.5 * dt, dt, water, boil_rate, temperature, inflow, enthalpy);
+  if (!middle.converged) return middle;
+  bool outside = false;
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  for (std::size_t c = 0; c < water.size(); ++c) {
+    const double after = water[c] + inflow[c];
+    const bool stays_dry = water[c] <= 0 && temperature[c] >= rows_.at(c / columns).boiling_point;
+    // What boils off meanwhile makes room for what flows in.
+    outside = outside || after < 0 || (after - dt * boil_rate[c] > 1 + 1e-6 && !stays_dry);
+  }
+  if (!outside) return middle;
+  Report end = flow_at(dt, dt, water, boil_rate, temperature, inflow, enthalpy);
+  end.iterations += middle.iterations;
+  return end;
+}
+
+Moisture::Report Moisture::flow_at(double time, double dt, std::span<const double> water,
+                                   std::span<const double> boil_rate, std::span<const double> temperature,
+                                   std::span<double> inflow, std::span<double> enthalpy) {
+  constexpr double allowed_water = 1e-9;
+  constexpr int most_iterations = 100;
+  const std::size_t cells = grid_.cells();
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  std::fill(inflow.begin(), inflow.end(), 0.0);
+  std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
+  const double rate = 1 / time;
+  double least = capacity_[0];
+  std::copy(op_.east.begin(), op_.east.end(), system_.east.begin());
+  std::copy(op_.south.begin(), op_.south.end(), system_.south.begin());
+  for (std::size_t c = 0; c < cells; ++c) {
+    system_.shunt[c] = capacity_[c] * rate;
+    const double start = std::max(0.0, water[c] - time * boil_rate[c]);
+    right_side_[c] = system_.shunt[c] * start;
+    solved_[c] = start;
+    least = std::min(least, capacity_[c]);
+  }
+  for (std::size_t c = 0; c < cells; ++c) {
+    if (water[c] > 0 || temperature[c] < rows_.at(c / columns).boiling_point) continue;
+    for_each_face(system_, c, [&](std::size_t neighbour, double& conductance) {
+      system_.shunt[neighbour] += conductance;
+      conductance = 0;
+    });
+    solved_[c] = 0;
+    right_side_[c] = 0;
+  }
+  solver_.prepare(system_);
+  const SolveReport report =
+      solver_.solve(system_, right_side_, allowed_water * std::sqrt(least * rate), most_iterations, solved_);
+  if (!report.converged) return {report.iterations, false};
+
+  // The faces' flows, not the solution, move the water: what leaves one cell enters the other.
+  const auto move = [&](std::size_t from, std::size_t to, double conductance) {
+    double mass = conductance * (solved_[from] - solved_[to]) * dt;
+    if (mass == 0) return;
+    if (mass < 0) {
+      std::swap(from, to);
+      mass = -mass;
+    }
+    const Tissue& tissue = rows_.at(from / columns);
+    const double carried = mass * heat_wet_[from] * (1 - tissue.dry_heat_ratio) / capacity_[from] *
+                           (temperature[from] - tissue.boiling_point);
+    inflow[from] -= mass / capacity_[from];
+    inflow[to] += mass / capacity_[to];
+    enthalpy[from] -= carried;
+    enthalpy[to] += carried;
+  };
+  for (std::size_t c = 0; c < cells; ++c) {
+    if (c % columns + 1 < columns) move(c, c + 1, op_.east[c]);
+    if (c + columns < cells) move(c, c + columns, op_.south[c]);
+  }
+  return {report.iterations, true};
+}
+
+}  // namespace dryfront

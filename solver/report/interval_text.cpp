@@ -1,0 +1,187 @@
+#include "report/interval_text.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <sstream>
+
+#include "report/comparison.hpp"
+
+namespace dryfront {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+
+std::string digits(double value) {
+  if (std::isinf(value)) return "without end";
+  // Rounded first, so that nothing prints as -0.00.
+  return fmt::format("{:.2f}", std::round(value * 100) / 100 + 0.0);
+}
+
+bool stands_out(const DepthInterval& interval, const IntervalQuantity& quantity) {
+  return !quantity.correlation.empty() &&
+         std::abs(quantity.correlation[quantity.foremost]) > interval.notable_correlation;
+}
+
+std::string foremost_text(const DepthInterval& interval, const IntervalQuantity& quantity) {
+  if (!stands_out(interval, quantity)) return "no single number stands out";
+  return fmt::format("{} ({:+.2f})", interval.assumed[quantity.foremost].key, quantity.correlation[quantity.foremost]);
+}
+
+// Where an end of the range may lie, by the size of the sample.
+std::string end_text(const QuantileEstimate& end) {
+  if (std::isnan(end.from) && std::isnan(end.to)) return "unbounded by so few runs";
+  if (std::isnan(end.from)) return fmt::format("below {}", digits(end.to));
+  if (std::isnan(end.to)) return fmt::format("above {}", digits(end.from));
+  return fmt::format("{} to {}", digits(end.from), digits(end.to));
+}
+
+std::string wrapped(const std::string& text) {
+  std::string out, line;
+  std::istringstream words(text);
+  for (std::string next; words >> next;) {
+    if (!line.empty() && line.size() + 1 + next.size() > comparison_width) {
+      out += line + '\n';
+      line.clear();
+    }
+    line += (line.empty() ? "" : " ") + next;
+  }
+  return out + line + '\n';
+}
+
+std::string listed(const std::vector<std::string>& names) {
+  std::string text;
+  for (const std::string& name : names) text += (text.empty() ? "" : ", ") + name;
+  return text;
+}
+
+// Assumed numbers whose value in the case lies outside the range they were drawn from.
+std::vector<std::string> beyond_range(const DepthInterval& interval) {
+  std::vector<std::string> keys;
+  for (const AssumedNumber& a : interval.assumed) {
+    if (a.here < a.low || a.here > a.high) keys.push_back(a.key);
+  }
+  return keys;
+}
+
+std::string remarks(const DepthInterval& interval) {
+  std::string text;
+  std::vector<std::string> outside;
+  for (const IntervalQuantity& q : interval.quantities) {
+    if (q.here < q.low.value || q.here > q.high.value) outside.push_back(q.words);
+  }
+  if (!outside.empty()) {
+    text += wrapped("With the case's own numbers outside its range: " + listed(outside) +
+                    ". The case is no middle of its ranges; quote the range with it.");
+  }
+  if (interval.failed > 0) {
+    text += wrapped(fmt::format("{} of the {} runs have no result and are left out; the first: {}", interval.failed,
+                                interval.points, interval.reason));
+  }
+  if (!interval.held.empty()) text += wrapped("Set on the command line and therefore held: " + listed(interval.held));
+  if (!interval.foreign.empty()) {
+    text += wrapped("No ranges for the tissue of this case; those left out: " + listed(interval.foreign));
+  }
+  if (const auto keys = beyond_range(interval); !keys.empty()) {
+    text += wrapped("In this case outside the range they were drawn from: " + listed(keys));
+  }
+  return text;
+}
+
+Json estimate_json(const QuantileEstimate& end) {
+  return {{"value", number(end.value)}, {"from", number(end.from)}, {"to", number(end.to)}};
+}
+
+Json quantity_json(const DepthInterval& interval, const IntervalQuantity& q) {
+  Json object{{"name", q.name}, {"words", q.words}, {"unit", q.unit}, {"here", number(q.here)}};
+  object["low"] = estimate_json(q.low);
+  object["high"] = estimate_json(q.high);
+  object["least"] = number(q.least);
+  object["greatest"] = number(q.greatest);
+  object["counted"] = q.counted;
+  object["stands_out"] = stands_out(interval, q);
+  object["foremost"] = q.correlation.empty() ? Json(nullptr) : Json(interval.assumed[q.foremost].key);
+  object["rank_correlation"] = Json::object();
+  for (std::size_t k = 0; k < q.correlation.size(); ++k) {
+    object["rank_correlation"][interval.assumed[k].key] = number(q.correlation[k]);
+  }
+  return object;
+}
+
+}  // namespace
+
+std::string range_text(const IntervalQuantity& quantity) {
+  return fmt::format("{} to {}", digits(quantity.low.value), digits(quantity.high.value));
+}
+
+std::string interval_text(const IntervalAnswer& answer) {
+  if (!answer.interval) return wrapped("No interval was computed: " + answer.reason + ".");
+  const DepthInterval& interval = *answer.interval;
+  constexpr std::size_t label = 34, value = 7, column = 16;
+  std::string text =
+      wrapped(fmt::format("{:.0f} % range of the depth of {} under the ranges of {} assumed numbers, {} runs",
+                          100 * interval_share, interval.effect, interval.assumed.size(), interval.points));
+  text += fmt::format("{:<{}}{:>{}}{:>{}}  {}\n", "", label, "here", value, "range", column,
+                      "matters most (rank correlation)");
+  for (const IntervalQuantity& q : interval.quantities) {
+    const std::string name = q.unit == "1" ? q.words : q.words + ", " + q.unit;
+    text += fmt::format("{:<{}.{}}{:>{}}{:>{}}  {}\n", name, label, label, digits(q.here), value, range_text(q), column,
+                        foremost_text(interval, q));
+  }
+  if (!interval.first.empty() && !interval.quantities.empty()) {
+    const auto ratio = std::find_if(interval.quantities.begin(), interval.quantities.end(),
+                                    [](const IntervalQuantity& q) { return q.name == "depth_ratio"; });
+    text += wrapped(
+        fmt::format("{} reaches deeper than {} in {:.0f} % of the runs. By the size of the sample the lower end of the "
+                    "ratio's range may lie at {}, the upper at {} ({:.0f} % confidence each).",
+                    interval.first, interval.second, 100 * interval.first_deeper, end_text(ratio->low),
+                    end_text(ratio->high), 100 * interval.confidence));
+  }
+  text += remarks(interval);
+  return text + wrapped(fmt::format("Runs and the column \"here\" at {}. The range is that of the model over what it "
+                                    "assumes, not that of tissue.",
+                                    interval.resolution));
+}
+
+Json interval_json(const IntervalAnswer& answer) {
+  if (!answer.interval) return {{"computed", false}, {"reason", answer.reason}};
+  const DepthInterval& interval = *answer.interval;
+  Json object{{"computed", true},
+              {"effect", interval.effect},
+              {"share", interval_share},
+              {"points", interval.points},
+              {"failed", interval.failed},
+              {"first_failure", interval.failed == 0 ? Json(nullptr) : Json(interval.reason)},
+              {"design", "latin_hypercube"},
+              {"seed", interval.seed},
+              {"ranges", interval.ranges},
+              {"resolution", interval.resolution},
+              {"confidence_of_ends", interval.confidence},
+              {"measure", "Spearman's rank correlation"},
+              {"notable_correlation", interval.notable_correlation}};
+  object["assumed"] = Json::array();
+  for (const AssumedNumber& a : interval.assumed) {
+    object["assumed"].push_back({{"key", a.key},
+                                 {"distribution", a.distribution},
+                                 {"low", number(a.low)},
+                                 {"high", number(a.high)},
+                                 {"here", number(a.here)}});
+  }
+  object["held"] = interval.held;
+  object["foreign"] = interval.foreign;
+  object["beyond_range"] = beyond_range(interval);
+  if (!interval.first.empty()) {
+    object["first"] = interval.first;
+    object["second"] = interval.second;
+    object["first_deeper"] = number(interval.first_deeper);
+  }
+  object["quantities"] = Json::array();
+  for (const IntervalQuantity& q : interval.quantities) object["quantities"].push_back(quantity_json(interval, q));
+  object["caution"] = "The range is that of the model over what it assumes, not that of tissue.";
+  return object;
+}
+
+}  // namespace dryfront

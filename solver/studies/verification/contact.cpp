@@ -1,0 +1,224 @@
+// The contact layer: conductance, asperities, sparks, eschar, breakdown of dried tissue, and the source behind it.
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "studies/verification/electric_setup.hpp"
+#include "studies/verification/exact_solutions.hpp"
+#include "studies/verification/setup.hpp"
+#include "studies/verification/verification.hpp"
+
+namespace dryfront {
+namespace {
+
+using std::numbers::pi;
+
+constexpr double everywhere = std::numeric_limits<double>::infinity();
+constexpr double a = 0.001;    // disc [m]
+constexpr double sigma = 0.5;  // [S/m]
+constexpr auto uniform = [](double) { return sigma; };
+
+Finding biot_finding(const std::string& quantity, int members, double exact,
+                     const std::function<double(int)>& resistance) {
+  std::vector<double> errors;
+  double finest = 0;
+  for (int level = 0; level < members; ++level) {
+    finest = resistance(level);
+    errors.push_back(std::abs(finest / exact - 1));
+  }
+  // Between perfect contact and none the edge's singularity weakens, and the order with it changes.
+  return with_order(finding(quantity, exact, finest, 1e-3), observed_order(errors), 1.8, 2.5);
+}
+
+std::vector<Finding> conductance_on_half_space(Effort effort) {
+  struct Row {
+    double biot, resistance;
+  };
+  const Row rows[] = {
+      {0.1, 6905.969985764389}, {1, 1171.839187641914}, {10, 582.2944122202902}, {100, 511.1536144842478}};
+  std::vector<Finding> findings;
+  for (const Row& row : rows) {
+    findings.push_back(biot_finding("g a/sigma = " + std::to_string(row.biot).substr(0, 5) + " [ohm]",
+                                    effort == Effort::quick ? 4 : 5, row.resistance, [&](int level) {
+                                      const Grid grid = disc_grid(a, 40 * a, 40 * a, {}, level);
+                                      return conduct(grid, disc_contact(grid, a),
+                                                     far_voltage(grid, FarVoltageKind::half_space,
+                                                                 FarVoltageKind::half_space, 0, everywhere),
+                                                     uniform, row.biot * sigma / a)
+                                          .result.resistance;
+                                    }));
+  }
+  return findings;
+}
+
+std::vector<Finding> conductance_on_cylinder(Effort effort) {
+  struct Row {
+    double biot, resistance;
+  };
+  const Row rows[] = {
+      {0.1, 6849.899039227255}, {1, 1115.864118852712}, {10, 526.6551363112934}, {100, 455.7676305026828}};
+  std::vector<Finding> findings;
+  for (const Row& row : rows) {
+    findings.push_back(biot_finding("g a/sigma = " + std::to_string(row.biot).substr(0, 5) + " [ohm]",
+                                    effort == Effort::quick ? 4 : 5, row.resistance, [&](int level) {
+                                      const Grid grid = disc_grid(a, 0.004, 0.003, {}, level);
+                                      return conduct(grid, disc_contact(grid, a),
+                                                     far_voltage(grid, FarVoltageKind::insulated,
+                                                                 FarVoltageKind::grounded, 0, everywhere),
+                                                     uniform, row.biot * sigma / a)
+                                          .result.resistance;
+                                    }));
+  }
+  // The same through the spots law: chi sigma/l + leak = 500 S/m2.
+  Case c = plain_case(constant_tissue(sigma, 0.5, 3.78e6), 0.004, 0.003, 20);
+  c.electrode.radius = a;
+  c.electrode.contact = ContactKind::spots;
+  c.electrode.contact_fraction = 0.5;
+  c.electrode.constriction = c.electrode.contact_fraction * sigma / (500 - c.physics.leak_conductance);
+  const LoadAtStart load = load_at_start(c, disc_grid(a, 0.004, 0.003, {}, 2), 0);
+  findings.push_back(finding("spots contact of 500 S/m2 in a case [ohm]", rows[1].resistance, load.resistance, 1e-3));
+  findings.push_back(finding("its power at 20 V [W]", 400 / rows[1].resistance, load.power, 1e-3));
+  return findings;
+}
+
+// Share of the mean square while an arc conducts, one amplitude.
+double sine_fraction(double x) { return x >= 1 ? 0 : 1 - std::asin(x) / pi + x * std::sqrt(1 - x * x) / pi; }
+
+double spread_fraction(double x, double spread) {
+  const double low = x * (1 - spread);
+  const double high = std::min(1.0, x * (1 + spread));
+  if (low >= 1) return 0;
+  // The substitution x = sin u takes the root out of the integrand.
+  return integral_of([](double u) { return sine_fraction(std::sin(u)) * std::cos(u); }, std::asin(low), std::asin(high),
+                     8) /
+         (2 * spread * x);
+}
+
+// A full-face electrode on a slab: one dimension, so that the operating point is the root of one equation.
+constexpr double slab = 0.003;    // [m]
+constexpr double radius = 0.004;  // [m]
+
+Case slab_case(double rms) {
+  Case c = plain_case(constant_tissue(sigma, 0.5, 3.78e6), radius, slab, rms);
+  c.electrode.contact = ContactKind::spots;
+  c.electrode.contact_fraction = 0.1;
+  c.electrode.constriction = 1e-3;
+  c.physics.arcing = true;
+  c.physics.spark_conductance = 60;
+  return c;
+}
+
+Grid slab_grid(int rows) { return Grid(equal_faces(radius, 3), equal_faces(slab, rows)); }
+
+std::vector<Finding> sparking_slab(Effort) {
+  std::vector<Finding> findings;
+  const double area = pi * radius * radius;
+  for (const double rms : {250.0, 120.0}) {
+    Case c = slab_case(rms);
+    const double base = 0.1 * sigma / 1e-3 + c.physics.leak_conductance;
+    const double spark = 0.9 * c.physics.spark_conductance;
+    const auto conductance = [&](double gap) {
+      return base + spark * spread_fraction(c.physics.strike / (std::numbers::sqrt2 * gap), c.physics.strike_spread);
+    };
+    const double gap = root_between([&](double v) { return v + conductance(v) * v * slab / sigma - rms; }, 1, rms);
+    const double density = conductance(gap) * gap;
+    const LoadAtStart load = load_at_start(c, slab_grid(30), 0);
+    const std::string at = std::to_string(static_cast<int>(rms)) + " V rms";
+    findings.push_back(
+        finding("sparking contact on a slab, load at " + at + " [ohm]", rms / (density * area), load.resistance, 1e-4));
+    findings.push_back(finding("share of the current through sparks at " + at, 1 - base / conductance(gap),
+                               load.arcing_share, 1e-4, 1));
+  }
+
+  // Breakdown of dried tissue: a uniform field, so that the law shows bare.
+  Case c = plain_case(constant_tissue(sigma, 0.5, 3.78e6), radius, slab, 2400);
+  c.physics.breakdown = true;
+  Bench bench(c, slab_grid(30));
+  State state = bench.stepper().initial_state();
+  const double water = 0.02;
+  std::fill(state.water.begin(), state.water.end(), water);
+  if (!bench.stepper().switch_current(state, true)) throw NumericalFailure("charge did not converge");
+  const double field = 2400 / slab;
+  const double struck =
+      spread_fraction(c.physics.breakdown_field / (std::numbers::sqrt2 * field), c.physics.strike_spread);
+  const double conducting = std::max(water * water, c.specimen.layers[0].tissue.conductivity_floor) * sigma +
+                            struck * c.physics.arc_conductivity * (1 - water) * (1 - water);
+  findings.push_back(finding("dried slab in breakdown, load at 2400 V rms [ohm]", slab / (conducting * area),
+                             state.electric.resistance, 1e-4));
+  return findings;
+}
+
+std::vector<Finding> eschar_growth(Effort) {
+  Case c = slab_case(600);
+  c.electrode.contact = ContactKind::gap;
+  c.electrode.gap = 1e-5;
+  c.physics.strike = 400;
+  c.physics.eschar = true;
+  Bench bench(c, slab_grid(10));
+  State state = bench.start(true);
+  const double spark_power = state.electric.spark_power[0] / bench.grid().axial_area(0);
+  const Tissue& tissue = c.specimen.layers[0].tissue;
+  const double heat = tissue.density * tissue.water_fraction * tissue.latent * c.physics.eschar_thickness;
+  const double until = 0.8 * heat / (c.physics.spark_heat_share * spark_power);
+  bench.march(state, until, 7);
+  const double gap = root_between(
+      [&](double v) {
+        const double g = c.physics.leak_conductance +
+                         c.physics.spark_conductance *
+                             spread_fraction(c.physics.strike / (std::numbers::sqrt2 * v), c.physics.strike_spread);
+        return v + g * v * slab / sigma - 600;
+      },
+      1, 600);
+  const double sparks = c.physics.spark_conductance *
+                        spread_fraction(c.physics.strike / (std::numbers::sqrt2 * gap), c.physics.strike_spread);
+  return {finding("spark power of a steady gap [W/m2]", sparks * gap * gap, spark_power, 1e-4),
+          finding("eschar coverage after 0.8 of its time", 1 - std::exp(-0.8), state.eschar[0], 1e-6)};
+}
+
+std::vector<Finding> source_on_slab(Effort) {
+  const double load = slab / (sigma * pi * radius * radius);
+  std::vector<Finding> findings;
+  const auto power = [&](Source source, double duty) {
+    Case c = plain_case(constant_tissue(sigma, 0.5, 3.78e6), radius, slab, 1);
+    c.modes[0].source = source;
+    if (duty < 1) {
+      c.modes[0].waveform.kind = WaveformKind::gated;
+      c.modes[0].waveform.duty = duty;
+    }
+    return load_at_start(c, slab_grid(10), 0).power;
+  };
+  Source source;
+  source.kind = SourceKind::unregulated;
+  source.setting = 60;
+  source.rated_load = 500;
+  findings.push_back(finding("matched source of 60 W at 500 ohm, power into the slab [W]",
+                             60 * 4 * load * 500 / ((load + 500) * (load + 500)), power(source, 0.06), 1e-8));
+  source.kind = SourceKind::constant_power;
+  findings.push_back(finding("regulated source of 60 W [W]", 60, power(source, 1), 1e-8));
+  source.current_limit = 0.5;
+  findings.push_back(finding("the same behind 0.5 A rms [W]", 0.25 * load, power(source, 1), 1e-8));
+  source.current_limit = 0;
+  source.peak_limit = 100;
+  findings.push_back(
+      finding("the same behind 100 V peak, duty 6 % [W]", 1e4 * 0.06 / 2 / load, power(source, 0.06), 1e-8));
+  return findings;
+}
+
+}  // namespace
+
+std::vector<VerificationCheck> contact_checks() {
+  return {
+      {"E6", "Disc with contact conductance on a half-space",
+       "J. Newman, J. Electrochem. Soc. 113 (1966) 1235 (from memory); numbers computed for this check by an "
+       "independent "
+       "program",
+       conductance_on_half_space},
+      {"E6b", "Disc with contact conductance on a finite cylinder",
+       "Zernike-Galerkin series; numbers computed for this check by an independent program", conductance_on_cylinder},
+      {"K1", "Sparking contact and breakdown in one dimension",
+       "series circuit solved as one equation; striking function as in W3 (own derivation)", sparking_slab},
+      {"K2", "Growth of eschar under a steady spark", "dc/dt = (1 - c) eta q_s/H_c integrated (own)", eschar_growth},
+      {"K3", "Source on a known load", "elementary circuit", source_on_slab}};
+}
+
+}  // namespace dryfront
