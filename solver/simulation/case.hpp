@@ -48,11 +48,15 @@ struct Specimen {
 
 struct Mode {
   std::string name;
+  std::string label;       // for people; label_of() where it is empty
   double activation = 10;  // current on [s]
   double after = 0;        // watching time with the current off [s]
   Waveform waveform;
   Source source;
 };
+
+// The label of a mode, or where none is given its name with blanks.
+std::string label_of(const Mode& mode);
 
 // An Arrhenius pair: dOmega/dt = A exp(-E/(R_g T_K)), counted only at and above `floor`.
 struct DamagePair {

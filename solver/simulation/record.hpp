@@ -71,6 +71,7 @@ struct LedgerRecord {
 
 struct ModeRecord {
   std::string name;
+  std::string label;  // for people
   bool completed = false;
   int steps = 0;
   int rejected_steps = 0;

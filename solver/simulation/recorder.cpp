@@ -27,6 +27,7 @@ double passing(const std::vector<double>& time, const std::vector<double>& value
 Recorder::Recorder(const Case& c, const Grid& grid, const Mode& mode)
     : case_(c), grid_(grid), excess_(grid.cells(), 0.0), depth_(static_cast<std::size_t>(grid.columns()), 0.0) {
   record_.name = mode.name;
+  record_.label = label_of(mode);
   record_.crest_factor = crest_factor(mode.waveform);
   record_.trace.greatest_depth.resize(c.effects.size());
   for (const Probe& probe : c.probes) record_.probes.push_back({probe.name, {}, {}, {}});

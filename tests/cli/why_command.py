@@ -27,7 +27,7 @@ with Scratch() as s:
     names = [q["name"] for q in told["quantities"]]
     for name in ("depth_mm.coagulation", "depth_mm.char", "surface_J", "delivered_J", "time_to_depth_s"):
         checks.that(name in names, f"{name} is attributed")
-    mechanisms = {"source", "striking", "eschar", "breakdown", "re-wetting", "activation"}
+    mechanisms = {"source", "arcing", "eschar", "breakdown", "re-wetting", "activation"}
     for quantity in told["quantities"]:
         if "no_value" in quantity:
             continue

@@ -113,7 +113,7 @@ def interval(modes):
             "quantities": depths} | ({"first": pair[0], "second": pair[1], "first_deeper": 0.75} if pair else {})
 
 
-WHY_SHARES = {"source": (0.70, -0.10, 1.20), "striking": (0.40, 0.10, 0.60), "eschar": (-0.10, -0.30, 0.05)}
+WHY_SHARES = {"source": (0.70, -0.10, 1.20), "arcing": (0.40, 0.10, 0.60), "eschar": (-0.10, -0.30, 0.05)}
 
 
 def why():

@@ -159,14 +159,14 @@ TEST_CASE("attribution: a mechanism that is off in the case does not play and is
   const auto json = attribution_json(attribution, {});
   for (const auto& quantity : json["quantities"]) {
     if (quantity.contains("no_value")) continue;
-    for (const char* off : {"striking", "re-wetting"}) {
+    for (const char* off : {"arcing", "re-wetting"}) {
       CHECK(quantity["mechanisms"][off]["plays"] == false);
       CHECK(quantity["mechanisms"][off]["share"] == 0.0);
     }
     // No eschar without sparks.
     CHECK(quantity["mechanisms"]["eschar"]["share"] == 0.0);
   }
-  CHECK(json["sentences"]["striking"].get<std::string>().find("switched off") != std::string::npos);
+  CHECK(json["sentences"]["arcing"].get<std::string>().find("switched off") != std::string::npos);
 }
 
 TEST_CASE("attribution: the same bits on one thread and on three") {

@@ -22,7 +22,7 @@ Case rough_case() {
 // The basis holds, also when the changed case is run again by itself.
 PairOnBasis held(const Case& c, Basis basis) {
   PairOnBasis pair = on_basis(c, case_grid(c), basis, {});
-  INFO(word(basis) << ": " << pair.wanted << " and " << pair.held << ", " << pair.changed);
+  INFO(word_of(basis) << ": " << pair.wanted << " and " << pair.held << ", " << pair.changed);
   CHECK(std::abs(pair.held / pair.wanted - 1) <= basis_tolerance);
   const auto again = run(pair.two, case_grid(pair.two), {}, 1);
   CHECK(again[0].delivered == pair.first.delivered);

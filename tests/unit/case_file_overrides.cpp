@@ -70,7 +70,7 @@ TEST_CASE("A misspelt or impossible override is an error that quotes it") {
   CHECK_THAT(refused("mode.0.source.setting_W=-5"),
              StartsWith("--set mode.0.source.setting_W=-5: mode.0.source.setting_W is out of range"));
   CHECK_THAT(refused("mode.0.source.setting_W=nan"), Contains("is not finite"));
-  CHECK_THAT(refused("physic.striking=false"), StartsWith("--set physic.striking=false: unknown key 'physic'"));
+  CHECK_THAT(refused("physic.arcing=false"), StartsWith("--set physic.arcing=false: unknown key 'physic'"));
   CHECK_THAT(refused("physics.strikng=false"),
              StartsWith("--set physics.strikng=false: unknown key 'physics.strikng'"));
   CHECK_THAT(refused("mode.2.activation_s=4"), StartsWith("--set mode.2.activation_s=4: finds no entry '2'"));

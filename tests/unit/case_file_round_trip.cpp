@@ -39,8 +39,8 @@ bool same(const Specimen& x, const Specimen& y) {
   for (std::size_t k = 0; k < layers.size(); ++k) {
     if (!same(layers[k], y.layers[k])) return false;
   }
-  return radius == y.radius && depth == y.depth && start == y.start && surroundings == y.surroundings && air == y.air &&
-         side == y.side_voltage && bottom == y.bottom_voltage && pad == y.pad_radius &&
+  return radius == y.radius && depth == y.depth && start == y.start && surroundings == y.surroundings &&
+         air == y.air_heat_transfer && side == y.side_voltage && bottom == y.bottom_voltage && pad == y.pad_radius &&
          pad_inner == y.pad_inner_radius && side_heat == y.side_heat && bottom_heat == y.bottom_heat;
 }
 
@@ -49,19 +49,19 @@ bool same(const Electrode& x, const Electrode& y) {
                transfer, capacity] = x;
   return shape == y.shape && radius == y.radius && inner == y.inner_radius && press == y.press && length == y.length &&
          contact == y.contact && conductance == y.conductance && fraction == y.contact_fraction &&
-         constriction == y.constriction && skin == y.interface && gap == y.gap && heat == y.heat &&
+         constriction == y.constriction && skin == y.interface_depth && gap == y.gap && heat == y.heat &&
          transfer == y.heat_transfer && capacity == y.capacity;
 }
 
 bool same(const Mode& x, const Mode& y) {
-  const auto& [name, activation, after, waveform, source] = x;
+  const auto& [name, label, activation, after, waveform, source] = x;
   const auto& [kind, carrier, duty, repeat, decay, file, time, voltage] = waveform;
   const auto& [source_kind, setting, rms, match, peak, current, source_file, load, power] = source;
   const Waveform& w = y.waveform;
   const Source& s = y.source;
-  return name == y.name && activation == y.activation && after == y.after && kind == w.kind && carrier == w.carrier &&
-         duty == w.duty && repeat == w.repeat && decay == w.decay && file == w.file && time == w.time &&
-         voltage == w.voltage && source_kind == s.kind && setting == s.setting && rms == s.rms &&
+  return name == y.name && label == y.label && activation == y.activation && after == y.after && kind == w.kind &&
+         carrier == w.carrier && duty == w.duty && repeat == w.repeat && decay == w.decay && file == w.file &&
+         time == w.time && voltage == w.voltage && source_kind == s.kind && setting == s.setting && rms == s.rms &&
          match == s.rated_load && peak == s.peak_limit && current == s.current_limit && source_file == s.file &&
          load == s.load && power == s.power;
 }
@@ -180,7 +180,7 @@ source = { kind = "table", setting_W = 37.7, load_ohm = [11.1, 333.3], power_sha
 [physics]
 boil_off = false
 moisture = false
-striking = false
+arcing = false
 eschar = false
 breakdown = false
 perfusion = false

@@ -79,9 +79,9 @@ TEST_CASE("finder: the largest setting below striking does not strike, the one a
   CHECK(found.upper <= 1.0021 * found.value);
   Mode mode = c.modes[1];
   mode.source = with_setting(mode.source, found.value);
-  CHECK(std::isnan(run_alone(c, case_grid(c), mode, {}).struck));
+  CHECK(std::isnan(run_alone(c, case_grid(c), mode, {}).arcing));
   mode.source = with_setting(mode.source, found.upper);
-  CHECK_FALSE(std::isnan(run_alone(c, case_grid(c), mode, {}).struck));
+  CHECK_FALSE(std::isnan(run_alone(c, case_grid(c), mode, {}).arcing));
 
   Case off = c;
   off.physics.arcing = false;

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "files/case/case_error.hpp"
+#include "report/interval_text.hpp"
 #include "simulation/run.hpp"
 #include "small_case.hpp"
 #include "studies/interval/runs.hpp"

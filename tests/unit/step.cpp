@@ -125,7 +125,7 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
   State now = stepper.initial_state();
   REQUIRE(stepper.switch_current(now, true));
   State next = now;
-  bool boiled = false, struck = false, eschar - covered = false;
+  bool boiled = false, struck = false, covered = false;
   int steps = 0;
   double length = 1e-3;
   while (seconds(now.time) < 1.85) {
@@ -153,7 +153,7 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
     for (const double eschar : next.eschar) REQUIRE((eschar >= 0 && eschar <= 1));
     boiled = boiled || report.ledger.water_boiled > 0;
     struck = struck || next.electric.arcing_share > 0.01;
-    eschar - covered = eschar - covered || *std::max_element(next.eschar.begin(), next.eschar.end()) > 0.01;
+    covered = covered || *std::max_element(next.eschar.begin(), next.eschar.end()) > 0.01;
     length = std::min(0.02, report.error > 0.25 * c.time.tolerance ? length : 1.5 * length);
     std::swap(now, next);
     ++steps;
@@ -161,7 +161,7 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
   CAPTURE(steps);
   CHECK(boiled);
   CHECK(struck);
-  CHECK(eschar - covered);
+  CHECK(covered);
 }
 
 TEST_CASE("the electrode takes the heat that leaves through it") {

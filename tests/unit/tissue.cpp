@@ -14,7 +14,7 @@ Tissue tissue() {
   t.conductivity_at = 37;
   t.conductivity_per_C = 0.02;
   t.density = 1060;
-  t.heat = 3600;
+  t.specific_heat = 3600;
   t.conduction = 0.5;
   t.dry_conduction = 0.2;
   t.dry_heat_ratio = 0.3;

@@ -112,6 +112,7 @@ const Keys<Electrode>& electrode_keys() {
 const Keys<Mode>& mode_keys() {
   static const Keys<Mode> keys = {
       required(text<Mode>("name", &Mode::name, "letters, digits, _ and -, a letter first; names the results")),
+      with_default(text<Mode>("label", &Mode::label, "what people are shown in place of the name"), "the name"),
       number("activation_s", "s", &Mode::activation, above(0, 36000), "time with the current on"),
       number("after_s", "s", &Mode::after, from(0, 36000), "watching time with the current off"),
       with_default(key<Mode>("waveform", KeyKind::table, "", "see mode.waveform"), "continuous"),

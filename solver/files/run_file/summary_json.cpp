@@ -54,6 +54,7 @@ Json trace(const Case& c, const Trace& record) {
 
 Json mode(const Case& c, const ModeRecord& record) {
   return {{"name", record.name},
+          {"label", record.label},
           {"completed", record.completed},
           {"steps", record.steps},
           {"rejected_steps", record.rejected_steps},

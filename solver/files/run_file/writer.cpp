@@ -112,6 +112,7 @@ void RunFileWriter::write_grid() {
 }
 
 void RunFileWriter::write_setting(const Hdf5Node& group, const Mode& mode) const {
+  group.set("label", label_of(mode));
   group.set("activation_s", mode.activation);
   group.set("after_s", mode.after);
   const Waveform& w = mode.waveform;
