@@ -1,6 +1,7 @@
 // Everything a simulation needs to know, already in SI. Filled by the case reader, or by hand in tests.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -53,6 +54,8 @@ struct Mode {
   double after = 0;        // watching time with the current off [s]
   Waveform waveform;
   Source source;
+  // By which gaps strike and dried tissue breaks down, where that is not `waveform`: set in mixtures of two modes only.
+  std::optional<Waveform> striking_waveform{}, breakdown_waveform{};
 };
 
 // The label of a mode, or where none is given its name with blanks.

@@ -73,7 +73,9 @@ ModeStepper::ModeStepper(const Case& c, const Grid& grid, const Mode& mode)
       rows_(tissue_rows(c.specimen, grid)),
       contact_(contact_geometry(grid, c.electrode)),
       crest_factor_(dryfront::crest_factor(mode.waveform)),
-      striking_(mode.waveform, c.physics.strike_spread),
+      striking_crest_factor_(dryfront::crest_factor(mode.striking_waveform.value_or(mode.waveform))),
+      breakdown_crest_factor_(dryfront::crest_factor(mode.breakdown_waveform.value_or(mode.waveform))),
+      striking_(mode.striking_waveform.value_or(mode.waveform), c.physics.strike_spread),
       source_(mode.source),
       electric_solver_(grid, contact_, far_voltage_of(c.specimen, grid)),
       heat_stage_(grid.columns(), grid.rows()),
@@ -149,9 +151,9 @@ bool ModeStepper::conduct(const State& fields, bool current_on, ElectricState& e
   ElectricInput input;
   input.conductivity = conductivity_;
   if (physics_.breakdown && current_on) input.breakdown = breakdown_;
-  input.breakdown_threshold = physics_.breakdown_field / crest_factor_;
+  input.breakdown_threshold = physics_.breakdown_field / breakdown_crest_factor_;
   if (electrode_.contact != ContactKind::perfect) input.contact = laws_;
-  input.strike_threshold = strike_voltage(electrode_, physics_) / crest_factor_;
+  input.strike_threshold = strike_voltage(electrode_, physics_) / striking_crest_factor_;
   input.striking = &striking_;
   input.source = current_on ? &source_ : &probe_source_;
   input.crest_factor = crest_factor_;

@@ -66,7 +66,7 @@ class ModeStepper {
   const Specimen& specimen_;
   TissueRows rows_;
   ContactGeometry contact_;
-  double crest_factor_;
+  double crest_factor_, striking_crest_factor_, breakdown_crest_factor_;
   StrikingTable striking_;
   Source source_;
   Source probe_source_;  // a vanishing voltage
