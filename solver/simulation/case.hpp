@@ -97,9 +97,22 @@ struct TimeSettings {
   double longest = 0.25;  // longest step [s]
 };
 
+// What a frame can hold; the words are the names of the run file's datasets.
+enum class Field { temperature, water_fraction, omega, cem43, peak_temperature, heating, potential, conductivity };
+constexpr auto enumerators(Field) {
+  return enumeration<Field>({{Field::temperature, "temperature_C"},
+                             {Field::water_fraction, "water_fraction"},
+                             {Field::omega, "omega"},  // one for each damage pair, omega_<pair>
+                             {Field::cem43, "cem43_min"},
+                             {Field::peak_temperature, "peak_temperature_C"},
+                             {Field::heating, "heating_W_m3"},
+                             {Field::potential, "potential_V"},
+                             {Field::conductivity, "conductivity_S_m"}});
+}
+
 struct OutputSettings {
   int frames = 60;                  // per mode, equally spaced in time, besides the first
-  std::vector<std::string> fields;  // dataset names of the run file; empty: all
+  std::vector<std::string> fields;  // names of fields; empty: all
 };
 
 // In which sense two modes are set equal before their depths are compared; the first one stays as it is.
@@ -137,5 +150,12 @@ struct Case {
   OutputSettings output;
   ComparisonSettings comparison;
 };
+
+// The effects of a case that states none: coagulation (Omega = 1 of the first pair), desiccation (half of the water left) and
+// char (200 C reached, assumed).
+std::vector<Effect> default_effects();
+
+// The names of all fields of a case, the word of each with one omega for every damage pair.
+std::vector<std::string> field_names(const Case& c);
 
 }  // namespace dryfront

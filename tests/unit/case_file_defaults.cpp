@@ -74,9 +74,9 @@ TEST_CASE("Key names end in their unit's suffix and defaults lie in their range"
       CHECK_FALSE(key.default_text.empty());
       if (!key.unit.suffix.empty()) CHECK(("_" + key.name).ends_with("_" + std::string(key.unit.suffix)));
       if (key.kind != KeyKind::number && key.kind != KeyKind::integer) continue;
-      std::istringstream preset(key.default_text);
+      std::istringstream shown(key.default_text);
       double value = 0;
-      if (preset >> value) CHECK(key.range.contains(value));
+      if (shown >> value) CHECK(key.range.contains(value));
     }
   }
 }

@@ -54,7 +54,8 @@ bool same(const Electrode& x, const Electrode& y) {
 }
 
 bool same(const Mode& x, const Mode& y) {
-  const auto& [name, label, activation, after, waveform, source] = x;
+  const auto& [name, label, activation, after, waveform, source, striking, breakdown] = x;
+  if (striking || breakdown || y.striking_waveform || y.breakdown_waveform) return false;  // no case file sets them
   const auto& [kind, carrier, duty, repeat, decay, file, time, voltage] = waveform;
   const auto& [source_kind, setting, rms, match, peak, current, source_file, load, power] = source;
   const Waveform& w = y.waveform;

@@ -45,7 +45,7 @@ TEST_CASE("a plan is read with its axes in the order they are written", "[plan]"
   CHECK(plan.axes[1].values[1].number == 1);
   CHECK(plan.axes[1].distribution == Distribution::log_uniform);
   CHECK(plan.axes[3].values[0].text == "true");
-  CHECK(plan.set == std::vector<std::string>{"mode.*.activation_s=1.5", "grid.fine_mm=0.3"});
+  CHECK(plan.set == std::vector<std::string>{"grid.fine_mm=0.3", "mode.*.activation_s=1.5"});
   CHECK(plan.seed == 5);
   CHECK(plan.designs[0].axes == std::vector<std::size_t>{0, 1});
 }
@@ -82,7 +82,7 @@ TEST_CASE("what is written beside the numbers does not change what decides them"
 
 TEST_CASE("units of columns come from their names", "[plan]") {
   CHECK(unit_of_name("depth_mm.coagulation") == "mm");
-  CHECK(unit_of_name("x.volume_mm3.dry") == "mm3");
+  CHECK(unit_of_name("x.volume_mm3.desiccation") == "mm3");
   CHECK(unit_of_name("x.resistance_ohm.start") == "ohm");
   CHECK(unit_of_name("x.delivered_J") == "J");
   CHECK(unit_of_name("spark_S_m2") == "S/m2");
@@ -95,7 +95,7 @@ TEST_CASE("unknown keys and axes are refused with the nearest name", "[plan]") {
   refused(plan_refusal("mode = 20", "mod = 20"), {"plan.toml:17:1", "did you mean 'mode'"});
   refused(plan_refusal("", "", replaced(grid_design, "\"contact\"", "\"contct\"")),
           {"plan.toml:25:8", "'contct', which is no axis", "did you mean 'contact'"});
-  refused(plan_refusal("interrupted", "interupted"), {"plan.toml:3:10", "did you mean 'interrupted'"});
+  refused(plan_refusal("interrupted", "interupted"), {"plan.toml:3:9", "did you mean 'interrupted'"});
   refused(plan_refusal("", "", replaced(grid_design, "\"grid\"", "\"gird\"")),
           {"plan.toml:24:8", "did you mean 'grid'"});
 }
@@ -136,7 +136,7 @@ TEST_CASE("designs and what they need", "[plan]") {
   refused(with("kind = \"one_at_a_time\"\npoints = 4\n"), {"has no use"});
   refused(with("kind = \"sobol\"\npoints = 4\naxes = [\"setting\", \"setting\"]\n"), {"twice"});
   refused(with("kind = \"sobol\"\npoints = 0\n"), {"out of range"});
-  refused(with("kind = \"one_at_a_time\"\nhold = { dail = 3 }\n"), {"plan.toml:25:8", "did you mean 'setting'"});
+  refused(with("kind = \"one_at_a_time\"\nhold = { seting = 3 }\n"), {"plan.toml:25:8", "did you mean 'setting'"});
   refused(with("kind = \"one_at_a_time\"\naxes = [\"setting\"]\nhold = { setting = 3 }\n"),
           {"holds an axis that the design moves"});
   refused(plan_refusal("", "", grid_design + grid_design), {"design.1.name", "taken"});
@@ -147,8 +147,8 @@ TEST_CASE("designs and what they need", "[plan]") {
 }
 
 TEST_CASE("constraints are refused with their place", "[plan]") {
-  refused(plan_refusal("", "constraints = [\"setting < 20\", \"dail < 20\"]\n"),
-          {"plan.toml:1:29", "'dail'", "did you mean 'setting'"});
+  refused(plan_refusal("", "constraints = [\"setting < 20\", \"seting < 20\"]\n"),
+          {"plan.toml:1:32", "'seting'", "did you mean 'setting'"});
   refused(plan_refusal("", "constraints = [\"setting\"]\n"), {"compares nothing"});
   refused(plan_refusal("", "constraints = [\"setting <\"]\n"), {"lacks an axis or a number"});
   refused(plan_refusal("", "constraints = [\"eschar == 1\"]\n"), {"no number"});

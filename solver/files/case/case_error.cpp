@@ -1,8 +1,10 @@
 #include "files/case/case_error.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cctype>
 #include <limits>
+#include <utility>
 #include <vector>
 
 namespace dryfront {
@@ -14,6 +16,13 @@ std::string message(const CaseProblem& problem) {
   if (!problem.given.empty()) text += "\n  given: " + problem.given;
   if (!problem.allowed.empty()) text += "\n  allowed: " + problem.allowed;
   if (!problem.nearest.empty()) text += "\n  did you mean '" + problem.nearest + "'?";
+  return text;
+}
+
+std::string message(const std::vector<CaseProblem>& problems) {
+  std::string text;
+  for (const CaseProblem& problem : problems) text += (text.empty() ? "" : "\n\n") + message(problem);
+  if (problems.size() > 1) text += "\n\n" + std::to_string(problems.size()) + " problems";
   return text;
 }
 
@@ -39,7 +48,12 @@ std::size_t edit_distance(std::string_view a, std::string_view b) {
 
 }  // namespace
 
-CaseError::CaseError(const CaseProblem& problem) : std::runtime_error(message(problem)), problem_(problem) {}
+CaseError::CaseError(const CaseProblem& problem) : CaseError(std::vector<CaseProblem>{problem}) {}
+
+CaseError::CaseError(std::vector<CaseProblem> problems)
+    : std::runtime_error(message(problems)), problems_(std::move(problems)) {
+  assert(!problems_.empty());
+}
 
 std::string nearest_name(std::string_view name, std::span<const std::string> candidates) {
   std::string best;

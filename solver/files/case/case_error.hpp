@@ -5,6 +5,7 @@
 #include <stdexcept>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace dryfront {
 
@@ -19,15 +20,22 @@ struct CaseProblem {
   std::string given;    // what was written
   std::string allowed;  // what may stand there
   std::string nearest;  // the nearest valid name
+
+  std::string path{};    // of the value that cannot be used because of it, as an override would name it
+  std::size_t line = 0;  // of the place, where it is in a file; 0: elsewhere
+  std::size_t column = 0;
 };
 
+// All that is wrong with a case or a plan, at least one thing. The message holds the problems in their order with a blank
+// line between; when they are several a last line counts them.
 class CaseError : public std::runtime_error {
  public:
   explicit CaseError(const CaseProblem& problem);
-  const CaseProblem& problem() const { return problem_; }
+  explicit CaseError(std::vector<CaseProblem> problems);
+  const std::vector<CaseProblem>& problems() const { return problems_; }
 
  private:
-  CaseProblem problem_;
+  std::vector<CaseProblem> problems_;
 };
 
 // The candidate that differs from `name` by the fewest insertions, deletions, replacements and swaps of neighbouring

@@ -9,7 +9,9 @@
 
 #include <toml++/toml.h>
 
+#include "files/case/case_problems.hpp"
 #include "files/case/checks.hpp"
+#include "files/case/former_names.hpp"
 #include "files/case/key_table.hpp"
 #include "files/case/overrides.hpp"
 #include "files/case/tissue_library.hpp"
@@ -21,16 +23,19 @@ namespace dryfront {
 
 namespace {
 
-// Reads one document, section by section in the order of the members below `read`.
+// Reads one document, section by section in the order of the members below `read`. What is wrong goes to the problems, and
+// reading goes on; a list keeps its entries in their places.
 class CaseReader {
  public:
-  CaseReader(const toml::table& document, std::filesystem::path tissue_directory, std::filesystem::path data_directory)
+  CaseReader(const toml::table& document, std::filesystem::path tissue_directory, std::filesystem::path data_directory,
+             CaseProblems& problems)
       : document_(document),
         tissue_directory_(std::move(tissue_directory)),
-        data_directory_(std::move(data_directory)) {}
+        data_directory_(std::move(data_directory)),
+        problems_(problems) {}
 
   Case read() {
-    read_values(document_, case_keys(), "", case_);
+    read_values(document_, case_keys(), "", case_, problems_);
     read_section("electrode", electrode_keys(), case_.electrode);
     read_section("physics", physics_keys(), case_.physics);
     read_section("grid", grid_keys(), case_.grading);
@@ -44,52 +49,64 @@ class CaseReader {
     read_damage();
     read_effects();
     read_list("probe", probe_keys(), case_.probes);
-    check_case(case_, document_);
+    check_case(case_, document_, problems_);
     return std::move(case_);
   }
 
  private:
+  // Null when it is not there or is no table, which is a problem.
   const toml::table* section(const std::string& name) const {
     const toml::node* value = document_.get(name);
-    return value == nullptr ? nullptr : &read_table(*value, key_named(case_keys(), name), "");
+    if (value == nullptr) return nullptr;
+    problems_.attempt([&] { read_table(*value, key_named(case_keys(), name), ""); });
+    return value->as_table();
   }
 
   template <class Object>
   void read_section(const std::string& name, const Keys<Object>& keys, Object& object) const {
-    if (const toml::table* table = section(name)) read_values(*table, keys, name, object);
+    if (const toml::table* table = section(name)) read_values(*table, keys, name, object, problems_);
   }
 
   std::vector<const toml::table*> list(const std::string& name) const {
     const toml::node* value = document_.get(name);
     if (value == nullptr) return {};
-    return read_tables(*value, key_named(case_keys(), name), "");
+    std::vector<const toml::table*> tables;
+    problems_.attempt([&] { tables = read_tables(*value, key_named(case_keys(), name), ""); });
+    return tables;
   }
 
   template <class Object>
   void read_list(const std::string& name, const Keys<Object>& keys, std::vector<Object>& objects) const {
     for (const toml::table* table : list(name)) {
       objects.emplace_back();
-      read_values(*table, keys, path_of(name, std::to_string(objects.size() - 1)), objects.back());
+      read_values(*table, keys, path_of(name, std::to_string(objects.size() - 1)), objects.back(), problems_);
     }
   }
 
   void read_own_tissues() {
-    const std::vector<std::string> library = library_names(tissue_directory_);
     const toml::table* tissues = section("tissue");
     if (tissues == nullptr) return;
+    const std::vector<std::string> library = library_names(tissue_directory_);
     for (const auto& [key, value] : *tissues) {
       const std::string name(key.str());
       const std::string path = "tissue." + name;
-      const toml::table* table = value.as_table();
-      if (table == nullptr) refuse(document_, path, "is not the table of a tissue", "[tissue.NAME] with its keys");
-      std::optional<TissueEntry> base;
-      if (std::find(library.begin(), library.end(), name) != library.end()) {
-        base = library_tissue(tissue_directory_, name);
-      } else {
-        refuse_misspelt_tissue(*table, name, library);
-      }
-      tissues_[name] = case_tissue(*table, name, base);
+      problems_.attempt(path, [&] { read_own_tissue(value, name, library); });
     }
+  }
+
+  void read_own_tissue(const toml::node& value, const std::string& name, const std::vector<std::string>& library) {
+    const toml::table* table = value.as_table();
+    own_.push_back(name);
+    if (table == nullptr) {
+      refuse(document_, "tissue." + name, "is not the table of a tissue", "[tissue.NAME] with its keys");
+    }
+    std::optional<TissueEntry> base;
+    if (std::find(library.begin(), library.end(), name) != library.end()) {
+      base = library_tissue(tissue_directory_, name);
+    } else {
+      refuse_misspelt_tissue(*table, name, library);
+    }
+    tissues_[name] = case_tissue(*table, name, base, problems_);
   }
 
   // A new tissue that lacks what it requires and is called almost like one of the library is a slip of the pen.
@@ -109,48 +126,68 @@ class CaseReader {
     if (std::find(names.begin(), names.end(), name) != names.end()) {
       return tissues_[name] = library_tissue(tissue_directory_, name);
     }
-    for (const auto& [own, entry] : tissues_) names.push_back(own);
+    names.insert(names.end(), own_.begin(), own_.end());
     refuse(document_, path,
            "names an unknown tissue: there is no [tissue." + name + "] here and none in " + tissue_directory_.string(),
            "one of " + joined(names), nearest_name(name, names));
   }
 
-  void read_layers() {
-    const toml::table& specimen = *section("specimen");
-    const toml::node* single = specimen.get("tissue");
-    const toml::node* several = specimen.get("layers");
-    if (single != nullptr && several != nullptr) {
-      refuse(document_, "specimen.layers", "is given beside specimen.tissue", "one of the two");
-    }
-    if (single == nullptr && several == nullptr) {
-      refuse(document_, "specimen.tissue", "is missing",
-             "tissue = \"NAME\", or layers = [{ tissue = \"NAME\", ... }, ...]", "");
-    }
-    std::vector<Layer>& layers = case_.specimen.layers;
-    if (single != nullptr) {
-      const std::string name = read_text(*single, key_named(specimen_keys(), "tissue"), "specimen");
-      layers.push_back({tissue(name, "specimen.tissue").tissue, 0});
+  // The tissue named by `value`, which stands at `path`. Without a value when it is a problem, here or where the tissue is.
+  std::optional<Tissue> named_tissue(const toml::node& value, const KeyInfo& key, const std::string& section) {
+    std::optional<Tissue> found;
+    problems_.attempt(path_of(section, key.name), [&] {
+      const std::string name = read_text(value, key, section);
       used_.push_back(name);
-    } else {
-      const auto tables = read_tables(*several, key_named(specimen_keys(), "layers"), "specimen");
-      if (tables.empty()) refuse(document_, "specimen.layers", "is empty", "at least one layer");
-      for (std::size_t k = 0; k < tables.size(); ++k) read_layer(*tables[k], k, k + 1 == tables.size());
-    }
-    place_last_layer();
-    refuse_idle_override();
+      const bool broken = tissues_.count(name) == 0 && std::find(own_.begin(), own_.end(), name) != own_.end();
+      if (!broken) found = tissue(name, path_of(section, key.name)).tissue;
+    });
+    return found;
   }
 
-  void read_layer(const toml::table& table, std::size_t k, bool last) {
+  void read_layers() {
+    const toml::table* specimen = section("specimen");
+    if (specimen == nullptr) return;
+    const toml::node* single = specimen->get("tissue");
+    const toml::node* several = specimen->get("layers");
+    if (single != nullptr && several != nullptr) {
+      problems_.add(problem_about(document_, "specimen.layers", "is given beside specimen.tissue", "one of the two"));
+    } else if (single != nullptr) {
+      const auto found = named_tissue(*single, key_named(specimen_keys(), "tissue"), "specimen");
+      if (found) case_.specimen.layers.push_back({*found, case_.specimen.depth});
+    } else if (several != nullptr) {
+      problems_.attempt("specimen.layers", [&] { read_layer_list(*several); });
+    } else if (!problems_.concern("specimen.tissue") && !problems_.concern("specimen.layers")) {
+      problems_.add(problem_about(document_, "specimen.tissue", "is missing",
+                                  "tissue = \"NAME\", or layers = [{ tissue = \"NAME\", ... }, ...]"));
+    }
+    find_idle_overrides();
+  }
+
+  void read_layer_list(const toml::node& value) {
+    const auto tables = read_tables(value, key_named(specimen_keys(), "layers"), "specimen");
+    if (tables.empty()) refuse(document_, "specimen.layers", "is empty", "at least one layer");
+    bool complete = true;
+    for (std::size_t k = 0; k < tables.size(); ++k) {
+      complete = read_layer(*tables[k], k, k + 1 == tables.size()) && complete;
+    }
+    if (complete && !problems_.concern("specimen.layers") && !problems_.concern("specimen.depth_mm")) {
+      place_last_layer();
+    }
+  }
+
+  bool read_layer(const toml::table& table, std::size_t k, bool last) {
     const std::string path = "specimen.layers." + std::to_string(k);
     Layer layer;
-    read_values(table, layer_keys(), path, layer);
+    read_values(table, layer_keys(), path, layer, problems_);
     if (!last && !table.contains("thickness_mm")) {
-      refuse_missing_key(table, key_named(layer_keys(), "thickness_mm"), path);
+      miss_key(table, key_named(layer_keys(), "thickness_mm"), path, problems_);
     }
-    const std::string name = read_text(*table.get("tissue"), key_named(layer_keys(), "tissue"), path);
-    layer.tissue = tissue(name, path + ".tissue").tissue;
-    used_.push_back(name);
+    const toml::node* name = table.get("tissue");
+    const auto found = name == nullptr ? std::nullopt : named_tissue(*name, key_named(layer_keys(), "tissue"), path);
+    if (!found) return false;
+    layer.tissue = *found;
     case_.specimen.layers.push_back(layer);
+    return true;
   }
 
   void place_last_layer() {
@@ -171,42 +208,54 @@ class CaseReader {
   }
 
   // A file may keep tissues at hand that no layer uses; a change asked for on the command line has to change something.
-  void refuse_idle_override() const {
+  void find_idle_overrides() const {
     const toml::table* tissues = section("tissue");
-    if (tissues == nullptr) return;
+    if (tissues == nullptr || used_.empty()) return;
     for (const auto& [key, value] : *tissues) {
       const std::string name(key.str());
-      if (std::find(used_.begin(), used_.end(), name) != used_.end()) continue;
-      for (const auto& [changed, number] : *value.as_table()) {
-        if (!place_of(number.source()).starts_with(override_mark)) continue;
-        refuse(document_, "tissue." + name + "." + std::string(changed.str()),
-               "changes nothing: no layer is of that tissue", "one of " + joined(used_), nearest_name(name, used_));
+      const toml::table* table = value.as_table();
+      if (table == nullptr || std::find(used_.begin(), used_.end(), name) != used_.end()) continue;
+      for (const auto& [changed, number] : *table) {
+        const std::string path = "tissue." + name + "." + std::string(changed.str());
+        if (!place_of(number.source()).starts_with(override_mark) || problems_.concern(path)) continue;
+        problems_.add(problem_about(document_, path, "changes nothing: no layer is of that tissue",
+                                    "one of " + joined(used_), nearest_name(name, used_)));
       }
     }
   }
 
   void read_modes() {
     read_list("mode", mode_keys(), case_.modes);
-    if (case_.modes.empty()) refuse(document_, "mode", "is an empty list", "at least one [[mode]]");
+    if (case_.modes.empty() && !problems_.concern("mode")) {
+      problems_.add(problem_about(document_, "mode", "is an empty list", "at least one [[mode]]"));
+    }
     const auto tables = list("mode");
     for (std::size_t k = 0; k < tables.size(); ++k) {
       const std::string path = path_of("mode", std::to_string(k));
+      Mode& mode = case_.modes[k];
+      if (!tables[k]->contains("label")) mode.label = label_of(mode);
       if (const toml::node* value = tables[k]->get("waveform")) {
-        read_waveform(read_table(*value, key_named(mode_keys(), "waveform"), path), path + ".waveform",
-                      case_.modes[k].waveform);
+        problems_.attempt(path + ".waveform", [&] {
+          read_waveform(read_table(*value, key_named(mode_keys(), "waveform"), path), path + ".waveform",
+                        mode.waveform);
+        });
       }
-      read_source(read_table(*tables[k]->get("source"), key_named(mode_keys(), "source"), path), path + ".source",
-                  case_.modes[k].source);
+      if (const toml::node* value = tables[k]->get("source")) {
+        problems_.attempt(path + ".source", [&] {
+          read_source(read_table(*value, key_named(mode_keys(), "source"), path), path + ".source", mode.source);
+        });
+      }
     }
   }
 
   void read_waveform(const toml::table& table, const std::string& path, Waveform& waveform) const {
-    read_values(table, waveform_keys(), path, waveform);
+    read_values(table, waveform_keys(), path, waveform, problems_);
+    if (problems_.concern(path + ".kind")) return;
     if (waveform.kind == WaveformKind::gated && !table.contains("duty")) {
-      refuse_missing_key(table, key_named(waveform_keys(), "duty"), path);
+      miss_key(table, key_named(waveform_keys(), "duty"), path, problems_);
     }
     if (waveform.kind != WaveformKind::sampled || table.contains("time_s") || table.contains("samples")) return;
-    if (waveform.file.empty()) refuse_missing_key(table, key_named(waveform_keys(), "file"), path);
+    if (waveform.file.empty()) return miss_key(table, key_named(waveform_keys(), "file"), path, problems_);
     TwoColumns columns = read_two_columns(data_directory_ / waveform.file);
     refuse_disorder(columns, waveform.file, "time");
     waveform.time = std::move(columns.first);
@@ -214,12 +263,12 @@ class CaseReader {
   }
 
   void read_source(const toml::table& table, const std::string& path, Source& source) const {
-    read_values(table, source_keys(), path, source);
+    read_values(table, source_keys(), path, source, problems_);
     const Key<Source>& share_key = key_named(source_keys(), "power_share");
     if (const toml::node* value = table.get(share_key.name)) source.power = read_numbers(*value, share_key, path);
     const bool inline_table = table.contains("load_ohm") || table.contains(share_key.name);
     if (source.kind == SourceKind::table && !inline_table) {
-      if (source.file.empty()) refuse_missing_key(table, key_named(source_keys(), "file"), path);
+      if (source.file.empty()) return miss_key(table, key_named(source_keys(), "file"), path, problems_);
       TwoColumns columns = read_two_columns(data_directory_ / source.file);
       refuse_disorder(columns, source.file, "load");
       source.load = std::move(columns.first);
@@ -239,51 +288,56 @@ class CaseReader {
 
   void read_damage() {
     read_list("damage", damage_keys(), case_.damage);
-    if (!case_.damage.empty()) return;
-    const TissueEntry& top = tissues_.at(case_.specimen.layers.front().tissue.name);
-    if (!top.damage) {
-      refuse(document_, "damage", "is missing, and the tissue '" + top.tissue.name + "' has no usual pair",
-             "at least one [[damage]], or [tissue." + top.tissue.name + ".damage]");
+    const std::vector<Layer>& layers = case_.specimen.layers;
+    if (!case_.damage.empty() || problems_.concern("damage") || layers.empty()) return;
+    const TissueEntry& top = tissues_.at(layers.front().tissue.name);
+    if (top.damage) {
+      case_.damage.push_back(*top.damage);
+    } else if (!problems_.concern("specimen.layers.0") && !problems_.concern("tissue." + top.tissue.name + ".damage")) {
+      problems_.add(problem_about(document_, "damage",
+                                  "is missing, and the tissue '" + top.tissue.name + "' has no usual pair",
+                                  "at least one [[damage]], or [tissue." + top.tissue.name + ".damage]"));
     }
-    case_.damage.push_back(*top.damage);
   }
 
   void read_effects() {
     read_list("effect", effect_keys(), case_.effects);
     const auto tables = list("effect");
-    for (std::size_t k = 0; k < tables.size(); ++k) read_judgement(*tables[k], k, case_.effects[k]);
-    if (!case_.effects.empty()) return;
-    constexpr double char_temperature = 200;  // assumed
-    case_.effects = {{"coagulation", EffectKind::damage, 0, 1.0},
-                     {"desiccation", EffectKind::dry, 0, 0.5},
-                     {"char", EffectKind::peak_temperature, 0, char_temperature}};
+    for (std::size_t k = 0; k < tables.size(); ++k) {
+      const std::string path = path_of("effect", std::to_string(k));
+      const toml::node* of = tables[k]->get("of");
+      if (of != nullptr) problems_.attempt([&] { read_judgement(*of, path, case_.effects[k]); });
+    }
+    if (case_.effects.empty()) case_.effects = default_effects();
   }
 
-  void read_judgement(const toml::table& table, std::size_t k, Effect& effect) const {
-    const std::string path = path_of("effect", std::to_string(k));
-    const std::string of = read_text(*table.get("of"), key_named(effect_keys(), "of"), path);
+  void read_judgement(const toml::node& value, const std::string& path, Effect& effect) const {
+    const std::string of = read_text(value, key_named(effect_keys(), "of"), path);
     std::vector<std::string> choices;
-    for (const DamagePair& pair : case_.damage) choices.push_back("damage:" + pair.name);
-    const auto found = std::find(choices.begin(), choices.end(), of);
-    if (found != choices.end()) {
-      effect.of = EffectKind::damage;
-      effect.pair = static_cast<int>(found - choices.begin());
-      return;
+    for (std::size_t k = 0; k < case_.damage.size(); ++k) {
+      effect.pair = static_cast<int>(k);
+      if (of == judged_by(effect, case_)) return;
+      choices.push_back(judged_by(effect, case_));
     }
+    const std::string_view damage = word_of(EffectKind::damage);
+    const bool of_damage = of.starts_with(damage);
+    if (of_damage && (case_.damage.empty() || problems_.concern("damage"))) return;
     for (const auto& [kind, word] : enumerators(EffectKind{})) {
       if (kind == EffectKind::damage) continue;
       effect.of = kind;
+      effect.pair = 0;
       if (of == word) return;
       choices.emplace_back(word);
     }
-    const bool of_damage = of.starts_with("damage");
     refuse(document_, path + ".of", of_damage ? "refers to an unknown damage pair" : "is no known effect",
            "one of " + joined(choices), nearest_name(of, choices));
   }
 
   const toml::table& document_;
   std::filesystem::path tissue_directory_, data_directory_;
+  CaseProblems& problems_;
   std::map<std::string, TissueEntry> tissues_;
+  std::vector<std::string> own_;   // names of the case's own tissues, usable or not
   std::vector<std::string> used_;  // names of the layers' tissues
   Case case_;
 };
@@ -293,8 +347,13 @@ class CaseReader {
 Case parse_case(std::string_view toml_text, std::string_view name_for_messages, std::span<const std::string> overrides,
                 const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory) {
   toml::table document = parse_toml(toml_text, std::string(name_for_messages));
-  apply_overrides(document, overrides);
-  return CaseReader(document, tissue_directory, data_directory).read();
+  CaseProblems problems{std::string(name_for_messages)};
+  rename_former_names(document, problems);  // before the overrides, which may use the new names already
+  apply_overrides(document, overrides, problems);
+  rename_former_names(document, problems);
+  Case c = CaseReader(document, tissue_directory, data_directory, problems).read();
+  problems.raise();
+  return c;
 }
 
 Case read_case(const std::filesystem::path& file, std::span<const std::string> overrides,

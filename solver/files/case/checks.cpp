@@ -5,6 +5,7 @@
 #include <cmath>
 #include <stdexcept>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "files/case/case_error.hpp"
@@ -17,6 +18,8 @@ namespace dryfront {
 namespace {
 
 std::string in_mm(double length) { return number_text(from_si(key_named(specimen_keys(), "depth_mm").unit, length)); }
+std::string up_to(double length) { return "<= " + in_mm(length) + " [mm]"; }
+std::string below(double length) { return "< " + in_mm(length) + " [mm]"; }
 
 // A letter, then letters, digits, _ and -: fit for a group of a run file, for a path of an override and for a file name.
 bool is_fit_name(const std::string& name) {
@@ -29,136 +32,17 @@ bool is_fit_name(const std::string& name) {
          std::all_of(name.begin(), name.end(), is_allowed);
 }
 
-template <class Object>
-void check_names(const toml::table& document, const std::string& section, const std::vector<Object>& objects) {
-  std::vector<std::string> seen;
-  for (std::size_t k = 0; k < objects.size(); ++k) {
-    const std::string& name = objects[k].name;
-    const std::string path = section + "." + std::to_string(k) + ".name";
-    if (!is_fit_name(name)) {
-      refuse(document, path, "cannot name a group of the run file",
-             "a letter, then letters, digits, _ and -, 64 at most");
-    }
-    if (std::find(seen.begin(), seen.end(), name) != seen.end()) {
-      refuse(document, path, "is used twice", "a name of its own for each [[" + section + "]]");
-    }
-    seen.push_back(name);
+// 1 to 40 characters of UTF-8, none of them a control character (U+0000 to U+001F, U+007F to U+009F).
+bool is_fit_label(const std::string& label) {
+  constexpr std::size_t longest = 40;
+  std::size_t characters = 0;
+  for (std::size_t k = 0; k < label.size(); ++k) {
+    const auto byte = [&label](std::size_t at) { return static_cast<unsigned char>(label[at]); };
+    if (byte(k) < 0x20 || byte(k) == 0x7f) return false;
+    if (byte(k) == 0xc2 && k + 1 < label.size() && byte(k + 1) < 0xa0) return false;
+    if ((byte(k) & 0xc0) != 0x80) ++characters;
   }
-}
-
-void check_specimen(const Specimen& s, const toml::table& document) {
-  if (s.bottom_voltage == FarVoltage::pad) {
-    if (!(s.pad_radius > 0)) refuse(document, "specimen.pad_radius_mm", "is missing for a pad", "a number > 0 [mm]");
-    if (s.pad_radius > s.radius) {
-      refuse(document, "specimen.pad_radius_mm", "is wider than the specimen", "<= " + in_mm(s.radius) + " [mm]");
-    }
-    if (s.pad_inner_radius >= s.pad_radius) {
-      refuse(document, "specimen.pad_inner_radius_mm", "leaves nothing of the pad",
-             "< " + in_mm(s.pad_radius) + " [mm]");
-    }
-  }
-  if (s.side_voltage == FarVoltage::insulated && s.bottom_voltage == FarVoltage::insulated) {
-    refuse(document, "specimen.far_voltage", "leaves the current nowhere to go",
-           "half_space or grounded for side or bottom, or a pad on the bottom");
-  }
-  const Layer* perfused = nullptr;
-  for (const Layer& layer : s.layers) {
-    if (layer.tissue.perfusion > 0) {
-      if (perfused != nullptr && layer.tissue.blood != perfused->tissue.blood) {
-        refuse(document, "specimen.layers",
-               "have blood of two temperatures (" + perfused->tissue.name + ", " + layer.tissue.name + ")",
-               "one blood_C for all perfused layers");
-      }
-      perfused = &layer;
-    }
-    if (s.start >= layer.tissue.boiling_point) {
-      refuse(document, "specimen.start_C", "is not below the boiling temperature of " + layer.tissue.name,
-             "< " + number_text(layer.tissue.boiling_point) + " [C]");
-    }
-  }
-}
-
-void require_size(const toml::table& document, const std::string& key, double size, const std::string& owner) {
-  if (!(size > 0)) refuse(document, "electrode." + key, "is missing for " + owner, "a number > 0");
-}
-
-void check_electrode(const Electrode& e, const Specimen& s, const toml::table& document) {
-  if (e.radius > s.radius) {
-    refuse(document, "electrode.radius_mm", "is wider than the specimen", "<= " + in_mm(s.radius) + " [mm]");
-  }
-  if (e.shape == ElectrodeShape::ring) {
-    require_size(document, "inner_radius_mm", e.inner_radius, "a ring");
-    if (e.inner_radius >= e.radius) {
-      refuse(document, "electrode.inner_radius_mm", "leaves nothing of the ring", "< " + in_mm(e.radius) + " [mm]");
-    }
-  }
-  if (e.shape == ElectrodeShape::dome) {
-    require_size(document, "press_mm", e.press, "a dome");
-    if (e.press > e.radius || e.press >= s.depth) {
-      refuse(document, "electrode.press_mm", "presses the dome in too deep",
-             "<= the dome's radius of " + in_mm(e.radius) + " and < the specimen's depth [mm]");
-    }
-  }
-  if (e.shape == ElectrodeShape::rod) {
-    require_size(document, "length_mm", e.length, "a rod");
-    if (e.length >= s.depth) {
-      refuse(document, "electrode.length_mm", "is longer than the specimen is deep", "< " + in_mm(s.depth) + " [mm]");
-    }
-    if (e.radius >= s.radius) {
-      refuse(document, "electrode.radius_mm", "leaves no tissue beside the rod", "< " + in_mm(s.radius) + " [mm]");
-    }
-  }
-  if (e.contact == ContactKind::conductance) {
-    require_size(document, "contact_S_m2", e.conductance, "a contact of stated conductance");
-  }
-  if (e.contact == ContactKind::gap) require_size(document, "gap_mm", e.gap, "a gap");
-}
-
-void check_waveform(const Waveform& w, const std::string& path, const toml::table& document) {
-  if (w.kind == WaveformKind::continuous && w.duty != 1) {
-    refuse(document, path + ".duty", "is given for a continuous waveform", "kind = \"gated\", or no duty");
-  }
-  if (w.kind == WaveformKind::sampled && w.time.size() != w.voltage.size()) {
-    refuse(document, path + ".samples", "does not match time_s",
-           std::to_string(w.time.size()) + " numbers, as many as time_s has");
-  }
-  try {
-    crest_factor(w);
-  } catch (const std::invalid_argument& reason) {
-    refuse(document, path, std::string("is no usable waveform: ") + reason.what(),
-           "see mode.waveform in the list of keys");
-  }
-}
-
-void check_source(const Source& s, const std::string& path, const toml::table& document) {
-  if (s.kind == SourceKind::voltage) {
-    if (!(s.rms > 0)) refuse(document, path + ".rms_V", "is missing for a voltage source", "a number > 0 [V]");
-  } else if (!(s.setting > 0)) {
-    refuse(document, path + ".setting_W", "is missing for this kind of source", "a number > 0 [W]");
-  }
-  if (s.kind != SourceKind::table) return;
-  if (s.load.size() != s.power.size() || s.load.size() < 2) {
-    refuse(document, path + ".power_share", "does not match load_ohm", "as many numbers in both, two at least");
-  }
-  for (std::size_t k = 0; k < s.load.size(); ++k) {
-    if (!(s.load[k] > 0) || (k > 0 && s.load[k] <= s.load[k - 1])) {
-      refuse(document, path + ".load_ohm", "has loads that do not increase from above 0",
-             "0 < load 1 < load 2 < ... [ohm]");
-    }
-    if (s.power[k] < 0) refuse(document, path + ".power_share", "has a negative power", "numbers >= 0");
-  }
-  if (*std::max_element(s.power.begin(), s.power.end()) <= 0) {
-    refuse(document, path + ".power_share", "has no power at any load", "at least one number > 0");
-  }
-}
-
-void check_effects(const Case& c, const toml::table& document) {
-  for (std::size_t k = 0; k < c.effects.size(); ++k) {
-    if (c.effects[k].of == EffectKind::dry && c.effects[k].at >= 1) {
-      refuse(document, "effect." + std::to_string(k) + ".at", "is no share of water that tissue can dry to",
-             "> 0 and < 1");
-    }
-  }
+  return characters >= 1 && characters <= longest;
 }
 
 // Inside the metal of an electrode that reaches into the tissue.
@@ -168,59 +52,233 @@ bool inside_electrode(const Probe& probe, const Electrode& e) {
   return false;
 }
 
-void check_probes(const Case& c, const toml::table& document) {
-  for (std::size_t k = 0; k < c.probes.size(); ++k) {
-    const Probe& probe = c.probes[k];
-    const std::string path = "probe." + std::to_string(k);
-    if (probe.r > c.specimen.radius) {
-      refuse(document, path + ".r_mm", "is outside the specimen", "<= " + in_mm(c.specimen.radius) + " [mm]");
-    }
-    if (probe.z > c.specimen.depth) {
-      refuse(document, path + ".z_mm", "is outside the specimen", "<= " + in_mm(c.specimen.depth) + " [mm]");
-    }
-    if (inside_electrode(probe, c.electrode)) {
-      refuse(document, path + ".z_mm", "is inside the electrode", "a point in the tissue");
-    }
-  }
-}
+class CaseChecks {
+ public:
+  CaseChecks(const Case& c, const toml::table& document, CaseProblems& problems)
+      : c_(c), document_(document), problems_(problems) {}
 
-void check_grid(const Case& c, const toml::table& document) {
-  if (c.grading.coarse < c.grading.fine) {
-    refuse(document, "grid.coarse_mm", "is smaller than grid.fine_mm", ">= " + in_mm(c.grading.fine) + " [mm]");
+  void check() {
+    check_names("mode", c_.modes);
+    check_names("damage", c_.damage);
+    check_names("effect", c_.effects);
+    check_names("probe", c_.probes);
+    check_labels();
+    check_pad();
+    check_far_voltage();
+    check_layers();
+    check_electrode();
+    check_contact();
+    for (std::size_t k = 0; k < c_.modes.size(); ++k) {
+      const std::string path = "mode." + std::to_string(k);
+      check_waveform(c_.modes[k].waveform, path + ".waveform");
+      check_source(c_.modes[k].source, path + ".source");
+    }
+    check_effects();
+    check_probes();
+    check_grid();
+    check_fields();
   }
-  if (c.grading.fine > c.electrode.radius) {
-    refuse(document, "grid.fine_mm", "does not resolve the electrode", "<= " + in_mm(c.electrode.radius) + " [mm]");
-  }
-}
 
-void check_fields(const Case& c, const toml::table& document) {
-  std::vector<std::string> known = {"temperature_C", "water_fraction", "cem43_min",       "peak_temperature_C",
-                                    "heating_W_m3",  "potential_V",    "conductivity_S_m"};
-  for (const DamagePair& pair : c.damage) known.push_back("omega_" + pair.name);
-  for (const std::string& field : c.output.fields) {
-    if (std::find(known.begin(), known.end(), field) != known.end()) continue;
-    refuse(document, "output.fields", "has no field '" + field + "'", joined(known), nearest_name(field, known));
+ private:
+  using Paths = std::vector<std::string>;
+
+  // A problem with the value at `path` unless `holds`; not judged where it or one of the values at `judged_by` is a problem
+  // already.
+  void require(bool holds, const std::string& path, const Paths& judged_by, const std::string& what,
+               const std::string& allowed, const std::string& nearest = "") {
+    const auto is_known = [this](const std::string& known) { return problems_.concern(known); };
+    if (holds || is_known(path) || std::any_of(judged_by.begin(), judged_by.end(), is_known)) return;
+    problems_.add(problem_about(document_, path, what, allowed, nearest));
   }
-}
+
+  template <class Object>
+  void check_names(const std::string& section, const std::vector<Object>& objects) {
+    std::vector<std::string> seen;
+    for (std::size_t k = 0; k < objects.size(); ++k) {
+      const std::string& name = objects[k].name;
+      const std::string path = section + "." + std::to_string(k) + ".name";
+      require(is_fit_name(name), path, {}, "cannot name a group of the run file",
+              "a letter, then letters, digits, _ and -, 64 at most");
+      require(std::find(seen.begin(), seen.end(), name) == seen.end(), path, {}, "is used twice",
+              "a name of its own for each [[" + section + "]]");
+      seen.push_back(name);
+    }
+  }
+
+  void check_labels() {
+    std::vector<std::string> seen;
+    for (std::size_t k = 0; k < c_.modes.size(); ++k) {
+      const std::string& label = c_.modes[k].label;
+      const std::string path = "mode." + std::to_string(k);
+      require(is_fit_label(label), path + ".label", {path + ".name"}, "is no label: '" + label + "'",
+              "1 to 40 characters, no control characters");
+      require(std::find(seen.begin(), seen.end(), label) == seen.end(), path + ".label", {path + ".name"},
+              "is used twice: '" + label + "'", "a label of its own for each [[mode]]");
+      seen.push_back(label);
+    }
+  }
+
+  void check_pad() {
+    const Specimen& s = c_.specimen;
+    if (s.bottom_voltage != FarVoltage::pad) return;
+    const std::string pad = "specimen.pad_radius_mm", bottom = "specimen.bottom_voltage";
+    require(s.pad_radius > 0, pad, {bottom}, "is missing for a pad", "a number > 0 [mm]");
+    require(s.pad_radius <= s.radius, pad, {bottom, "specimen.radius_mm"}, "is wider than the specimen",
+            up_to(s.radius));
+    require(s.pad_inner_radius < s.pad_radius, "specimen.pad_inner_radius_mm", {bottom, pad},
+            "leaves nothing of the pad", below(s.pad_radius));
+  }
+
+  void check_far_voltage() {
+    const Specimen& s = c_.specimen;
+    require(s.side_voltage != FarVoltage::insulated || s.bottom_voltage != FarVoltage::insulated,
+            "specimen.far_voltage", {"specimen.side_voltage", "specimen.bottom_voltage"},
+            "leaves the current nowhere to go", "half_space or grounded for side or bottom, or a pad on the bottom");
+  }
+
+  void check_layers() {
+    const Layer* perfused = nullptr;
+    for (const Layer& layer : c_.specimen.layers) {
+      const std::string tissue = "tissue." + layer.tissue.name;
+      if (layer.tissue.perfusion > 0) {
+        require(perfused == nullptr || layer.tissue.blood == perfused->tissue.blood, "specimen.layers",
+                {tissue, "tissue." + (perfused != nullptr ? perfused->tissue.name : layer.tissue.name)},
+                "have blood of two temperatures (" + (perfused != nullptr ? perfused->tissue.name : "") + ", " +
+                    layer.tissue.name + ")",
+                "one blood_C for all perfused layers");
+        perfused = &layer;
+      }
+      require(c_.specimen.start < layer.tissue.boiling_point, "specimen.start_C", {tissue},
+              "is not below the boiling temperature of " + layer.tissue.name,
+              "< " + number_text(layer.tissue.boiling_point) + " [C]");
+    }
+  }
+
+  void check_electrode() {
+    const Electrode& e = c_.electrode;
+    const Specimen& s = c_.specimen;
+    const std::string shape = "electrode.shape", radius = "electrode.radius_mm", inner = "electrode.inner_radius_mm",
+                      press = "electrode.press_mm", length = "electrode.length_mm";
+    const std::string size = "a number > 0";
+    require(e.radius <= s.radius, radius, {"specimen.radius_mm"}, "is wider than the specimen", up_to(s.radius));
+    if (e.shape == ElectrodeShape::ring) {
+      require(e.inner_radius > 0, inner, {shape}, "is missing for a ring", size);
+      require(e.inner_radius < e.radius, inner, {shape, radius}, "leaves nothing of the ring", below(e.radius));
+    }
+    if (e.shape == ElectrodeShape::dome) {
+      require(e.press > 0, press, {shape}, "is missing for a dome", size);
+      require(e.press <= e.radius && e.press < s.depth, press, {shape, radius, "specimen.depth_mm"},
+              "presses the dome in too deep",
+              "<= the dome's radius of " + in_mm(e.radius) + " and < the specimen's depth [mm]");
+    }
+    if (e.shape == ElectrodeShape::rod) {
+      require(e.length > 0, length, {shape}, "is missing for a rod", size);
+      require(e.length < s.depth, length, {shape, "specimen.depth_mm"}, "is longer than the specimen is deep",
+              below(s.depth));
+      require(e.radius < s.radius, radius, {shape, "specimen.radius_mm"}, "leaves no tissue beside the rod",
+              below(s.radius));
+    }
+  }
+
+  void check_contact() {
+    const Electrode& e = c_.electrode;
+    const std::string contact = "electrode.contact", size = "a number > 0";
+    require(e.contact != ContactKind::conductance || e.conductance > 0, "electrode.contact_S_m2", {contact},
+            "is missing for a contact of stated conductance", size);
+    require(e.contact != ContactKind::gap || e.gap > 0, "electrode.gap_mm", {contact}, "is missing for a gap", size);
+  }
+
+  void check_waveform(const Waveform& w, const std::string& path) {
+    const std::string kind = path + ".kind";
+    require(w.kind != WaveformKind::continuous || w.duty == 1, path + ".duty", {kind},
+            "is given for a continuous waveform", "kind = \"gated\", or no duty");
+    require(w.kind != WaveformKind::sampled || w.time.size() == w.voltage.size(), path + ".samples", {kind, path},
+            "does not match time_s", std::to_string(w.time.size()) + " numbers, as many as time_s has");
+    if (problems_.concern(path)) return;
+    try {
+      crest_factor(w);
+    } catch (const std::invalid_argument& reason) {
+      require(false, path, {}, std::string("is no usable waveform: ") + reason.what(),
+              "see mode.waveform in the list of keys");
+    }
+  }
+
+  void check_source(const Source& s, const std::string& path) {
+    const std::string kind = path + ".kind";
+    if (s.kind == SourceKind::voltage) {
+      require(s.rms > 0, path + ".rms_V", {kind}, "is missing for a voltage source", "a number > 0 [V]");
+    } else {
+      require(s.setting > 0, path + ".setting_W", {kind}, "is missing for this kind of source", "a number > 0 [W]");
+    }
+    if (s.kind == SourceKind::table) check_source_table(s, path);
+  }
+
+  void check_source_table(const Source& s, const std::string& path) {
+    const std::string load = path + ".load_ohm", share = path + ".power_share";
+    if (problems_.concern(path)) return;
+    const auto rises = [&s](std::size_t k) { return s.load[k] > (k > 0 ? s.load[k - 1] : 0); };
+    bool increasing = true;
+    for (std::size_t k = 0; k < s.load.size(); ++k) increasing = increasing && rises(k);
+    require(s.load.size() == s.power.size() && s.load.size() >= 2, share, {}, "does not match load_ohm",
+            "as many numbers in both, two at least");
+    require(increasing, load, {}, "has loads that do not increase from above 0", "0 < load 1 < load 2 < ... [ohm]");
+    const auto is_negative = [](double power) { return power < 0; };
+    require(std::none_of(s.power.begin(), s.power.end(), is_negative), share, {}, "has a negative power",
+            "numbers >= 0");
+    const auto is_positive = [](double power) { return power > 0; };
+    require(std::any_of(s.power.begin(), s.power.end(), is_positive), share, {}, "has no power at any load",
+            "at least one number > 0");
+  }
+
+  void check_effects() {
+    for (std::size_t k = 0; k < c_.effects.size(); ++k) {
+      const std::string path = "effect." + std::to_string(k);
+      require(c_.effects[k].of != EffectKind::dry || c_.effects[k].at < 1, path + ".at", {path + ".of"},
+              "is no share of water that tissue can dry to", "> 0 and < 1");
+    }
+  }
+
+  void check_probes() {
+    for (std::size_t k = 0; k < c_.probes.size(); ++k) {
+      const Probe& probe = c_.probes[k];
+      const std::string r = "probe." + std::to_string(k) + ".r_mm", z = "probe." + std::to_string(k) + ".z_mm";
+      require(probe.r <= c_.specimen.radius, r, {"specimen.radius_mm"}, "is outside the specimen",
+              up_to(c_.specimen.radius));
+      require(probe.z <= c_.specimen.depth, z, {"specimen.depth_mm"}, "is outside the specimen",
+              up_to(c_.specimen.depth));
+      require(!inside_electrode(probe, c_.electrode), z,
+              {r, "electrode.shape", "electrode.radius_mm", "electrode.press_mm", "electrode.length_mm"},
+              "is inside the electrode", "a point in the tissue");
+    }
+  }
+
+  void check_grid() {
+    require(c_.grading.coarse >= c_.grading.fine, "grid.coarse_mm", {"grid.fine_mm"}, "is smaller than grid.fine_mm",
+            ">= " + in_mm(c_.grading.fine) + " [mm]");
+    require(c_.grading.fine <= c_.electrode.radius, "grid.fine_mm", {"electrode.radius_mm"},
+            "does not resolve the electrode", up_to(c_.electrode.radius));
+  }
+
+  void check_fields() {
+    const std::string path = "output.fields";
+    if (c_.damage.empty() || problems_.concern(path) || problems_.concern("damage")) return;
+    const std::vector<std::string> known = field_names(c_);
+    for (const std::string& field : c_.output.fields) {
+      if (std::find(known.begin(), known.end(), field) != known.end()) continue;
+      problems_.add(
+          problem_about(document_, path, "has no field '" + field + "'", joined(known), nearest_name(field, known)));
+    }
+  }
+
+  const Case& c_;
+  const toml::table& document_;
+  CaseProblems& problems_;
+};
 
 }  // namespace
 
-void check_case(const Case& c, const toml::table& document) {
-  check_names(document, "mode", c.modes);
-  check_names(document, "damage", c.damage);
-  check_names(document, "effect", c.effects);
-  check_names(document, "probe", c.probes);
-  check_specimen(c.specimen, document);
-  check_electrode(c.electrode, c.specimen, document);
-  for (std::size_t k = 0; k < c.modes.size(); ++k) {
-    const std::string path = "mode." + std::to_string(k);
-    check_waveform(c.modes[k].waveform, path + ".waveform", document);
-    check_source(c.modes[k].source, path + ".source", document);
-  }
-  check_effects(c, document);
-  check_probes(c, document);
-  check_grid(c, document);
-  check_fields(c, document);
+void check_case(const Case& c, const toml::table& document, CaseProblems& problems) {
+  CaseChecks(c, document, problems).check();
 }
 
 }  // namespace dryfront

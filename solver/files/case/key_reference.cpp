@@ -1,4 +1,6 @@
 #include <algorithm>
+#include <array>
+#include <cassert>
 
 #include "files/case/case_error.hpp"
 #include "files/case/key_table.hpp"
@@ -21,29 +23,35 @@ std::string range_text(const Range& range) {
   return text;
 }
 
-// The range, the choices or the kind of value, whichever says most.
+// How a kind of value is told in a message and in the reference; where range or choices say what is allowed they follow.
+struct KindTexts {
+  KeyKind kind;
+  std::string_view in_message;
+  std::string_view in_reference;
+};
+
+constexpr std::array<KindTexts, 9> kind_texts{{
+    {KeyKind::number, "a number", ""},
+    {KeyKind::integer, "a whole number", "whole, "},
+    {KeyKind::flag, "true or false", "true, false"},
+    {KeyKind::text, "a text in quotes", "text"},
+    {KeyKind::choice, "one of", ""},
+    {KeyKind::numbers, "a list of numbers", "list of numbers"},
+    {KeyKind::texts, "a list of texts in quotes", "list of texts"},
+    {KeyKind::table, "a table { key = value, ... }", "{ ... }"},
+    {KeyKind::tables, "a list of tables [{ key = value, ... }, ...]", "[{ ... }, ...]"},
+}};
+
+const KindTexts& texts_of(KeyKind kind) {
+  const KindTexts& texts = kind_texts.at(static_cast<std::size_t>(kind));
+  assert(texts.kind == kind);
+  return texts;
+}
+
 std::string values_text(const KeyInfo& key) {
-  switch (key.kind) {
-    case KeyKind::choice:
-      return joined(key.choices);
-    case KeyKind::flag:
-      return "true, false";
-    case KeyKind::text:
-      return "text";
-    case KeyKind::texts:
-      return "list of texts";
-    case KeyKind::table:
-      return "{ ... }";
-    case KeyKind::tables:
-      return "[{ ... }, ...]";
-    case KeyKind::numbers:
-      return "list of numbers";
-    case KeyKind::integer:
-      return "whole, " + range_text(key.range);
-    case KeyKind::number:
-      return range_text(key.range);
-  }
-  return "";
+  std::string text(texts_of(key.kind).in_reference);
+  if (key.kind == KeyKind::number || key.kind == KeyKind::integer) text += range_text(key.range);
+  return text + joined(key.choices);
 }
 
 constexpr std::string_view head =
@@ -56,17 +64,17 @@ std::string plain_reference() {
   std::string out(head);
   for (const Section& part : sections()) {
     out += "\n" + part.heading + "\n  " + part.meaning + "\n";
-    std::size_t name_width = 0, unit_width = 0, preset_width = 0, values_width = 0;
+    std::size_t name_width = 0, unit_width = 0, default_width = 0, values_width = 0;
     for (const KeyInfo& key : part.keys) {
       name_width = std::max(name_width, key.name.size());
       unit_width = std::max(unit_width, key.unit.shown.size());
-      preset_width = std::max(preset_width, key.default_text.size());
+      default_width = std::max(default_width, key.default_text.size());
       values_width = std::max(values_width, values_text(key).size());
     }
     const auto padded = [](std::string text, std::size_t width) { return text.append(width - text.size() + 2, ' '); };
     for (const KeyInfo& key : part.keys) {
       out += "  " + padded(key.name, name_width) + padded(std::string(key.unit.shown), unit_width) +
-             padded(key.default_text, preset_width) + padded(values_text(key), values_width) + key.meaning + "\n";
+             padded(key.default_text, default_width) + padded(values_text(key), values_width) + key.meaning + "\n";
     }
   }
   return out;
@@ -124,29 +132,11 @@ const std::vector<Section>& sections() {
 }
 
 std::string allowed_text(const KeyInfo& key) {
-  const std::string unit = key.unit.suffix.empty() ? "" : " [" + std::string(key.unit.shown) + "]";
+  std::string text(texts_of(key.kind).in_message);
   const std::string range = range_text(key.range);
-  switch (key.kind) {
-    case KeyKind::number:
-      return "a number" + (range.empty() ? "" : " " + range) + unit;
-    case KeyKind::integer:
-      return "a whole number" + (range.empty() ? "" : " " + range);
-    case KeyKind::flag:
-      return "true or false";
-    case KeyKind::text:
-      return "a text in quotes";
-    case KeyKind::choice:
-      return "one of " + joined(key.choices);
-    case KeyKind::numbers:
-      return "a list of numbers" + (range.empty() ? "" : ", each " + range) + unit;
-    case KeyKind::texts:
-      return "a list of texts in quotes";
-    case KeyKind::table:
-      return "a table { key = value, ... }";
-    case KeyKind::tables:
-      return "a list of tables [{ key = value, ... }, ...]";
-  }
-  return "";
+  if (!range.empty()) text += (key.kind == KeyKind::numbers ? ", each " : " ") + range;
+  if (!key.choices.empty()) text += " " + joined(key.choices);
+  return key.unit.suffix.empty() ? text : text + " [" + std::string(key.unit.shown) + "]";
 }
 
 std::string print_keys(bool markdown) { return markdown ? markdown_reference() : plain_reference(); }

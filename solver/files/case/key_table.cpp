@@ -1,5 +1,6 @@
 #include "files/case/key_table.hpp"
 
+#include "files/case/case_error.hpp"
 #include "files/case/key_builders.hpp"
 
 namespace dryfront {
@@ -7,6 +8,40 @@ namespace dryfront {
 namespace {
 
 constexpr std::size_t without_pad = 3;  // a pad lies on the bottom only
+
+std::string default_effect_names() {
+  std::vector<std::string> names;
+  for (const Effect& effect : default_effects()) names.push_back(effect.name);
+  return joined(names);
+}
+
+std::string field_words() {
+  std::vector<std::string> words = words_of<Field>();
+  words[static_cast<std::size_t>(Field::omega)] += "_<pair>";
+  return joined(words);
+}
+
+// What each kind of effect compares its value with.
+std::string_view compared(EffectKind kind) {
+  switch (kind) {
+    case EffectKind::damage:
+      return ":NAME (Omega of that pair)";
+    case EffectKind::temperature:
+    case EffectKind::peak_temperature:
+      return " [C]";
+    case EffectKind::dry:
+      return " (water left falls below the value)";
+    case EffectKind::cem43:
+      return " [min]";
+  }
+  return "";
+}
+
+std::string effect_words() {
+  std::vector<std::string> words;
+  for (const auto& [kind, word] : enumerators(EffectKind{})) words.push_back(std::string(word).append(compared(kind)));
+  return joined(words);
+}
 
 }  // namespace
 
@@ -22,7 +57,7 @@ const Keys<Case>& case_keys() {
                    "the library's"),
       with_default(key<Case>("damage", KeyKind::tables, "", "Arrhenius pairs"),
                    "the usual pair of the top layer's tissue"),
-      with_default(key<Case>("effect", KeyKind::tables, "", "what counts as an effect"), "coagulation, dry, char"),
+      with_default(key<Case>("effect", KeyKind::tables, "", "what counts as an effect"), default_effect_names()),
       with_default(key<Case>("probe", KeyKind::tables, "", "points to watch"), "none"),
       with_default(key<Case>("grid", KeyKind::table, "", "how finely space is cut"), "its defaults"),
       with_default(key<Case>("time", KeyKind::table, "", "how finely time is cut"), "its defaults"),
@@ -112,7 +147,9 @@ const Keys<Electrode>& electrode_keys() {
 const Keys<Mode>& mode_keys() {
   static const Keys<Mode> keys = {
       required(text<Mode>("name", &Mode::name, "letters, digits, _ and -, a letter first; names the results")),
-      with_default(text<Mode>("label", &Mode::label, "what people are shown in place of the name"), "the name"),
+      with_default(text<Mode>("label", &Mode::label,
+                              "what people are shown in place of the name: 1 to 40 characters, not the same twice"),
+                   "the name, with blanks for _"),
       number("activation_s", "s", &Mode::activation, above(0, 36000), "time with the current on"),
       number("after_s", "s", &Mode::after, from(0, 36000), "watching time with the current off"),
       with_default(key<Mode>("waveform", KeyKind::table, "", "see mode.waveform"), "continuous"),
@@ -263,9 +300,7 @@ const Keys<DamagePair>& damage_keys() {
 const Keys<Effect>& effect_keys() {
   static const Keys<Effect> keys = {
       required(text<Effect>("name", &Effect::name, "letters, digits, _ and -, a letter first")),
-      required(key<Effect>("of", KeyKind::text, "",
-                           "damage:NAME (Omega of that pair), temperature [C], dry (water left falls below the value), "
-                           "peak_temperature [C] or cem43 [min]")),
+      required(key<Effect>("of", KeyKind::text, "", effect_words())),
       required(number("at", "", &Effect::at, above(0, 1e12), "the value that counts as the effect")),
   };
   return keys;
@@ -307,9 +342,7 @@ const Keys<OutputSettings>& output_keys() {
       [] {
         Key<OutputSettings> fields =
             key<OutputSettings>("fields", KeyKind::texts, "",
-                                "the fields kept in each frame: temperature_C, water_fraction, omega_<pair>, "
-                                "cem43_min, peak_temperature_C, "
-                                "heating_W_m3, potential_V, conductivity_S_m; an empty list keeps all");
+                                "the fields kept in each frame: " + field_words() + "; an empty list keeps all");
         fields.member = &OutputSettings::fields;
         fields.default_text = "[] (all)";
         return fields;
@@ -322,11 +355,10 @@ const Keys<ComparisonSettings>& comparison_keys() {
   static const Keys<ComparisonSettings> keys = {
       choice<&ComparisonSettings::basis, ComparisonSettings>(
           "basis",
-          "in which sense why and bases set the second mode equal to the first: not at all, by its setting to the "
+          "in which sense why and compare set the second mode equal to the first: not at all, by its setting to the "
           "same "
           "setting or the same power averaged over the activation, by its activation to the same energy, or by its "
-          "setting to the same "
-          "time to dry out"),
+          "setting to the same time to dry out"),
   };
   return keys;
 }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "files/case/case_error.hpp"
+#include "files/case/former_names.hpp"
 #include "files/case/values.hpp"
 
 namespace dryfront {
@@ -30,15 +31,24 @@ class Override {
     if (is_bare_text(value_)) value_ = toml_string(value_);
   }
 
-  void apply(toml::table& document) const { into_table(document, 0); }
+  void apply(toml::table& document, CaseProblems& problems) const { into_table(document, 0, problems); }
 
  private:
-  void into_table(toml::table& table, std::size_t depth) const {
+  void into_table(toml::table& table, std::size_t depth, CaseProblems& problems) const {
     const std::string& name = names_[depth];
     toml::node* child = table.get(name);
     const bool last = depth + 1 == names_.size();
-    if (child != nullptr && !last && child->is_table()) return into_table(*child->as_table(), depth + 1);
-    if (child != nullptr && !last && child->is_array()) return into_list(*child->as_array(), depth + 1);
+    const FormerName* former = former_name(name);
+    if (child == nullptr && !last && former != nullptr && table.contains(former->now)) {
+      child = table.get(former->now);
+      problems.add({.place = place_,
+                    .what = "unknown key '" + name + "': " + answer(*former),
+                    .given = "",
+                    .allowed = "",
+                    .nearest = std::string(former->now)});
+    }
+    if (child != nullptr && !last && child->is_table()) return into_table(*child->as_table(), depth + 1, problems);
+    if (child != nullptr && !last && child->is_array()) return into_list(*child->as_array(), depth + 1, problems);
     // Moved, not copied: a copied node forgets where it came from.
     toml::table fresh = parsed(depth);
     auto first = fresh.begin();
@@ -47,7 +57,7 @@ class Override {
     value.visit([&](auto& node) { table.insert_or_assign(std::move(key), std::move(node)); });
   }
 
-  void into_list(toml::array& list, std::size_t depth) const {
+  void into_list(toml::array& list, std::size_t depth, CaseProblems& problems) const {
     const std::string& selector = names_[depth];
     const bool last = depth + 1 == names_.size();
     std::vector<std::string> entries;
@@ -60,7 +70,7 @@ class Override {
       if (selector != "*" && selector != number && selector != name) continue;
       if (entry == nullptr || last) refuse("does not lead to a key", "a path that ends in a key");
       found = true;
-      into_table(*entry, depth + 1);
+      into_table(*entry, depth + 1, problems);
     }
     if (found) return;
     refuse(list.empty() ? "finds an empty list" : "finds no entry '" + selector + "'",
@@ -123,8 +133,10 @@ class Override {
 
 }  // namespace
 
-void apply_overrides(toml::table& document, std::span<const std::string> overrides) {
-  for (const std::string& typed : overrides) Override(typed).apply(document);
+void apply_overrides(toml::table& document, std::span<const std::string> overrides, CaseProblems& problems) {
+  for (const std::string& typed : overrides) {
+    problems.attempt([&] { Override(typed).apply(document, problems); });
+  }
 }
 
 }  // namespace dryfront

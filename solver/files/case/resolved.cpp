@@ -117,14 +117,18 @@ std::string tissues_text(const std::vector<Layer>& layers) {
 std::string effects_text(const Case& c) {
   std::string out;
   for (const Effect& effect : c.effects) {
-    std::string of(word_of(effect.of));
-    if (effect.of == EffectKind::damage) of += ":" + c.damage.at(static_cast<std::size_t>(effect.pair)).name;
-    out += "\n[[effect]]\n" + lines(effect_keys(), effect) + "of = " + toml_string(of) + "\n";
+    out += "\n[[effect]]\n" + lines(effect_keys(), effect) + "of = " + toml_string(judged_by(effect, c)) + "\n";
   }
   return out;
 }
 
 }  // namespace
+
+std::string judged_by(const Effect& effect, const Case& c) {
+  std::string of(word_of(effect.of));
+  if (effect.of == EffectKind::damage) of += ":" + c.damage.at(static_cast<std::size_t>(effect.pair)).name;
+  return of;
+}
 
 std::string resolved_toml(const Case& c) {
   std::string out = lines(case_keys(), c);

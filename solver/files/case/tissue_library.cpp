@@ -1,14 +1,12 @@
 #include "files/case/tissue_library.hpp"
 
 #include <algorithm>
-#include <cerrno>
-#include <fstream>
 #include <sstream>
 
 #include "files/case/case_error.hpp"
 #include "files/case/key_table.hpp"
 #include "files/case/values.hpp"
-#include "files/file_error.hpp"
+#include "files/file_text.hpp"
 
 namespace dryfront {
 
@@ -36,25 +34,36 @@ bool has_line(const std::string& source, const std::string& name) {
   return false;
 }
 
-DamagePair damage_of(const toml::table& table, const std::string& section, DamagePair base, bool complete) {
-  read_values(table, damage_keys(), section, base, complete);
-  return base;
+// The tissue's usual pair, on top of `base` where there is one; as it is when the table gives none.
+std::optional<DamagePair> damage_of(const toml::table& tissue, const std::string& section,
+                                    const std::optional<DamagePair>& base, CaseProblems& problems) {
+  const toml::node* value = tissue.get("damage");
+  if (value == nullptr) return base;
+  DamagePair pair = base.value_or(DamagePair{});
+  problems.attempt([&] {
+    const toml::table& table = read_table(*value, key_named(tissue_keys(), "damage"), section);
+    read_values(table, damage_keys(), section + ".damage", pair, problems, !base.has_value());
+  });
+  return pair;
 }
 
-void check_sources(const toml::table& table, const TissueEntry& entry, const std::string& section) {
+void check_sources(const toml::table& table, const TissueEntry& entry, const std::string& section,
+                   CaseProblems& problems) {
   for (const Key<Tissue>& key : tissue_keys()) {
     if (!is_number(key)) continue;
-    if (!table.contains(key.name)) refuse_missing_key(table, key, section);
-    if (!has_line(entry.tissue.source, key.name)) {
-      const toml::node& number = *table.get(key.name);
-      throw CaseError({place_of(number.source()), section + "." + key.name + " has no source",
-                       given_text(key.name, number),
-                       "a line \"" + key.name + ": where it comes from\" in " + section + ".source", ""});
+    const std::string path = section + "." + key.name;
+    const toml::node* number = table.get(key.name);
+    if (number == nullptr) {
+      miss_key(table, key, section, problems);
+    } else if (!has_line(entry.tissue.source, key.name) && !problems.concern(path)) {
+      problems.add(problem_at(number->source(), path, path + " has no source", given_text(key.name, *number),
+                              "a line \"" + key.name + ": where it comes from\" in " + section + ".source"));
     }
   }
-  if (entry.damage && entry.damage->source.empty()) {
-    throw CaseError({place_of(table.get("damage")->source()), section + ".damage has no source", "nothing",
-                     "source = \"where it comes from\"", ""});
+  const std::string pair = section + ".damage";
+  if (entry.damage && entry.damage->source.empty() && !problems.concern(pair + ".source")) {
+    problems.add(problem_at(table.get("damage")->source(), pair, pair + " has no source", "nothing",
+                            "source = \"where it comes from\""));
   }
 }
 
@@ -71,39 +80,33 @@ std::vector<std::string> library_names(const std::filesystem::path& directory) {
 }
 
 TissueEntry library_tissue(const std::filesystem::path& directory, const std::string& name) {
-  const std::string file = (directory / (name + ".toml")).string();
-  std::ifstream stream(file);
-  if (!stream) throw system_error(file, "cannot read", errno);
-  std::ostringstream text;
-  text << stream.rdbuf();
-  const toml::table document = parse_toml(text.view(), file);
+  const std::filesystem::path file = directory / (name + ".toml");
+  const toml::table document = parse_toml(file_text(file), file.string());
   const toml::table* tissues = document["tissue"].as_table();
   const toml::table* table = tissues != nullptr ? (*tissues)[name].as_table() : nullptr;
   if (table == nullptr || document.size() != 1 || tissues->size() != 1) {
-    throw CaseError({place_of(document.source()), "a file of the tissue library holds one tissue of the file's name",
-                     "", "[tissue." + name + "] and nothing else", ""});
+    throw CaseError(problem_at(document.source(), "",
+                               "a file of the tissue library holds one tissue of the file's name", "",
+                               "[tissue." + name + "] and nothing else"));
   }
   const std::string section = "tissue." + name;
+  CaseProblems problems(file.string());
   TissueEntry entry;
   entry.tissue.name = name;
-  read_values(*table, tissue_keys(), section, entry.tissue);
-  if (const toml::node* damage = table->get("damage")) {
-    entry.damage =
-        damage_of(read_table(*damage, key_named(tissue_keys(), "damage"), section), section + ".damage", {}, true);
-  }
-  check_sources(*table, entry, section);
+  read_values(*table, tissue_keys(), section, entry.tissue, problems);
+  entry.damage = damage_of(*table, section, std::nullopt, problems);
+  check_sources(*table, entry, section, problems);
+  problems.raise();
   return entry;
 }
 
-TissueEntry case_tissue(const toml::table& table, const std::string& name, const std::optional<TissueEntry>& base) {
+TissueEntry case_tissue(const toml::table& table, const std::string& name, const std::optional<TissueEntry>& base,
+                        CaseProblems& problems) {
   const std::string section = "tissue." + name;
   TissueEntry entry = base.value_or(TissueEntry{});
   entry.tissue.name = name;
-  read_values(table, tissue_keys(), section, entry.tissue, !base.has_value());
-  if (const toml::node* damage = table.get("damage")) {
-    const toml::table& pair = read_table(*damage, key_named(tissue_keys(), "damage"), section);
-    entry.damage = damage_of(pair, section + ".damage", entry.damage.value_or(DamagePair{}), !entry.damage.has_value());
-  }
+  read_values(table, tissue_keys(), section, entry.tissue, problems, !base.has_value());
+  entry.damage = damage_of(table, section, entry.damage, problems);
   if (table.contains("source")) return entry;
   for (const Key<Tissue>& key : tissue_keys()) {
     if (!is_number(key) || !table.contains(key.name)) continue;

@@ -6,6 +6,9 @@
 #include <limits>
 #include <optional>
 #include <sstream>
+#include <utility>
+
+#include "files/case/former_names.hpp"
 
 namespace dryfront {
 
@@ -31,8 +34,9 @@ std::string kind_name(const toml::node& value) {
 
 [[noreturn]] void refuse_value(const toml::node& value, const KeyInfo& key, std::string_view section,
                                const std::string& what, const std::string& nearest = "") {
-  throw CaseError({place_of(value.source()), path_of(section, key.name) + " " + what, given_text(key.name, value),
-                   allowed_text(key), nearest});
+  const std::string path = path_of(section, key.name);
+  throw CaseError(
+      problem_at(value.source(), path, path + " " + what, given_text(key.name, value), allowed_text(key), nearest));
 }
 
 [[noreturn]] void refuse_kind(const toml::node& value, const KeyInfo& key, std::string_view section) {
@@ -81,13 +85,59 @@ std::vector<std::string> names_of(const std::vector<KeyInfo>& keys) {
   return names;
 }
 
-std::string section_with_key(std::string_view name) {
+// The first section that has a key of that name; null when none has.
+const Section* section_with_key(std::string_view name) {
   for (const Section& part : sections()) {
     for (const KeyInfo& key : part.keys) {
-      if (key.name == name) return part.heading;
+      if (key.name == name) return &part;
     }
   }
-  return "";
+  return nullptr;
+}
+
+// The path of a key that was written in `section` and belongs in `part`: inside the same entry of a list where `part` lies
+// within `section`, "mode.0" and "mode.source" make "mode.0.source".
+std::string misplaced_path(std::string_view section, const Section& part, std::string_view name) {
+  std::string without_numbers;
+  for (std::size_t begin = 0; begin < section.size();) {
+    const std::size_t end = std::min(section.find('.', begin), section.size());
+    const std::string_view step = section.substr(begin, end - begin);
+    const bool number =
+        std::all_of(step.begin(), step.end(), [](char letter) { return letter >= '0' && letter <= '9'; });
+    if (!number) without_numbers = path_of(without_numbers, step);
+    begin = end + 1;
+  }
+  const bool inside = !without_numbers.empty() && part.path.starts_with(without_numbers + ".");
+  return path_of(inside ? std::string(section) + part.path.substr(without_numbers.size()) : part.path, name);
+}
+
+CaseProblem unknown_key(const toml::table& table, const toml::key& given, const std::vector<KeyInfo>& keys,
+                        std::string_view section) {
+  const toml::node& value = *table.get(given.str());
+  const std::vector<std::string> names = names_of(keys);
+  const std::string name(given.str());
+  std::string what = "unknown key '" + path_of(section, name) + "'", path;
+  // Of names equally near one that the table lacks is the likelier.
+  std::vector<std::string> candidates = names;
+  std::stable_partition(candidates.begin(), candidates.end(),
+                        [&](const std::string& candidate) { return !table.contains(candidate); });
+  std::string nearest = nearest_name(name, candidates);
+  const FormerName* former = former_name(name);
+  const std::string current(former != nullptr ? former->now : name);
+  if (const KeyInfo* meant = same_but_for_unit(name, keys)) {
+    what += ": its unit has to be " + std::string(meant->unit.shown);
+    nearest = meant->name;
+  } else if (former_name(name, names) != nullptr) {
+    what += ": " + answer(*former);
+    nearest = current;
+  } else if (const Section* elsewhere = section_with_key(current)) {
+    what +=
+        ": " + (former != nullptr ? answer(*former) + " and" : std::string("it")) + " belongs in " + elsewhere->heading;
+    nearest.clear();
+    path = misplaced_path(section, *elsewhere, current);
+  }
+  if (path.empty()) path = path_of(section, nearest.empty() ? name : nearest);
+  return problem_at(given.source(), path, what, given_text(name, value), joined(names), nearest);
 }
 
 }  // namespace
@@ -96,7 +146,7 @@ toml::table parse_toml(std::string_view text, const std::string& name) {
   try {
     return toml::parse(text, name);
   } catch (const toml::parse_error& error) {
-    throw CaseError({place_of(error.source()), std::string(error.description()), "", "TOML 1.0", ""});
+    throw CaseError(problem_at(error.source(), "", std::string(error.description()), "", "TOML 1.0"));
   }
 }
 
@@ -119,6 +169,18 @@ std::string given_text(std::string_view name, const toml::node& value) {
 
 std::string path_of(std::string_view section, std::string_view name) {
   return section.empty() ? std::string(name) : std::string(section) + "." + std::string(name);
+}
+
+CaseProblem problem_at(const toml::source_region& source, std::string path, std::string what, std::string given,
+                       std::string allowed, std::string nearest) {
+  return {.place = place_of(source),
+          .what = std::move(what),
+          .given = std::move(given),
+          .allowed = std::move(allowed),
+          .nearest = std::move(nearest),
+          .path = std::move(path),
+          .line = source.begin.line,
+          .column = source.begin.column};
 }
 
 double read_number(const toml::node& value, const KeyInfo& key, std::string_view section) {
@@ -182,27 +244,21 @@ std::vector<const toml::table*> read_tables(const toml::node& value, const KeyIn
   return tables;
 }
 
-void refuse_unknown_keys(const toml::table& table, const std::vector<KeyInfo>& keys, std::string_view section) {
-  const std::vector<std::string> names = names_of(keys);
+void find_unknown_keys(const toml::table& table, const std::vector<KeyInfo>& keys, std::string_view section,
+                       CaseProblems& problems) {
+  const auto is_known = [&](std::string_view name) {
+    return std::any_of(keys.begin(), keys.end(), [&](const KeyInfo& key) { return key.name == name; });
+  };
   for (const auto& [given, value] : table) {
-    const std::string name(given.str());
-    if (std::find(names.begin(), names.end(), name) != names.end()) continue;
-    CaseProblem problem{place_of(given.source()), "unknown key '" + path_of(section, name) + "'",
-                        given_text(name, value), joined(names), nearest_name(name, names)};
-    if (const KeyInfo* meant = same_but_for_unit(name, keys)) {
-      problem.what += ": its unit has to be " + std::string(meant->unit.shown);
-      problem.nearest = meant->name;
-    } else if (const std::string elsewhere = section_with_key(name); !elsewhere.empty()) {
-      problem.what += ": it belongs in " + elsewhere;
-      problem.nearest.clear();
-    }
-    throw CaseError(problem);
+    if (!is_known(given.str())) problems.add(unknown_key(table, given, keys, section));
   }
 }
 
-void refuse_missing_key(const toml::table& table, const KeyInfo& key, std::string_view section) {
-  throw CaseError({place_of(table.source()), "missing " + path_of(section, key.name) + " (" + key.meaning + ")",
-                   "nothing", allowed_text(key), ""});
+void miss_key(const toml::table& table, const KeyInfo& key, std::string_view section, CaseProblems& problems) {
+  const std::string path = path_of(section, key.name);
+  if (problems.concern(path)) return;
+  problems.add(
+      problem_at(table.source(), path, "missing " + path + " (" + key.meaning + ")", "nothing", allowed_text(key)));
 }
 
 const toml::node* find_value(const toml::table& document, std::string_view path) {
@@ -223,12 +279,12 @@ const toml::node* find_value(const toml::table& document, std::string_view path)
   return node;
 }
 
-void refuse(const toml::table& document, const std::string& path, const std::string& what, const std::string& allowed,
-            const std::string& nearest) {
+CaseProblem problem_about(const toml::table& document, const std::string& path, const std::string& what,
+                          const std::string& allowed, const std::string& nearest) {
   const std::size_t dot = path.rfind('.');
   const std::string name = dot == std::string::npos ? path : path.substr(dot + 1);
   if (const toml::node* value = find_value(document, path)) {
-    throw CaseError({place_of(value->source()), path + " " + what, given_text(name, *value), allowed, nearest});
+    return problem_at(value->source(), path, path + " " + what, given_text(name, *value), allowed, nearest);
   }
   std::string around = path;
   const toml::node* table = nullptr;
@@ -237,7 +293,12 @@ void refuse(const toml::table& document, const std::string& path, const std::str
     around = cut == std::string::npos ? "" : around.substr(0, cut);
     table = find_value(document, around);
   }
-  throw CaseError({place_of(table->source()), path + " " + what, "nothing", allowed, nearest});
+  return problem_at(table->source(), path, path + " " + what, "nothing", allowed, nearest);
+}
+
+void refuse(const toml::table& document, const std::string& path, const std::string& what, const std::string& allowed,
+            const std::string& nearest) {
+  throw CaseError(problem_about(document, path, what, allowed, nearest));
 }
 
 }  // namespace dryfront

@@ -1,4 +1,4 @@
-// From TOML values to members, as the key table says. Every refusal names file, line and column.
+// From TOML values to members, as the key table says. Every problem names file, line and column.
 #pragma once
 
 #include <string>
@@ -9,6 +9,7 @@
 #include <toml++/toml.h>
 
 #include "files/case/case_error.hpp"
+#include "files/case/case_problems.hpp"
 #include "files/case/key_table.hpp"
 
 namespace dryfront {
@@ -26,6 +27,10 @@ std::string given_text(std::string_view name, const toml::node& value);
 // "specimen" + "radius_mm" -> "specimen.radius_mm", the name an override would use.
 std::string path_of(std::string_view section, std::string_view name);
 
+// A problem with what stands at `source`; the value at `path` cannot be used because of it.
+CaseProblem problem_at(const toml::source_region& source, std::string path, std::string what, std::string given,
+                       std::string allowed, std::string nearest = "");
+
 // Each throws CaseError when the value is of another kind or not allowed; `section` is the path of its table.
 double read_number(const toml::node& value, const KeyInfo& key, std::string_view section);  // in the key's unit
 int read_integer(const toml::node& value, const KeyInfo& key, std::string_view section);
@@ -37,9 +42,12 @@ std::vector<std::string> read_texts(const toml::node& value, const KeyInfo& key,
 const toml::table& read_table(const toml::node& value, const KeyInfo& key, std::string_view section);
 std::vector<const toml::table*> read_tables(const toml::node& value, const KeyInfo& key, std::string_view section);
 
-// Throws CaseError for the first key of `table` that is not among `keys`, with the key that was probably meant.
-void refuse_unknown_keys(const toml::table& table, const std::vector<KeyInfo>& keys, std::string_view section);
-[[noreturn]] void refuse_missing_key(const toml::table& table, const KeyInfo& key, std::string_view section);
+// Every key of `table` that is not among `keys` is a problem, with the key that was probably meant; that one counts as
+// unusable too.
+void find_unknown_keys(const toml::table& table, const std::vector<KeyInfo>& keys, std::string_view section,
+                       CaseProblems& problems);
+// A problem, unless one with the key is known already.
+void miss_key(const toml::table& table, const KeyInfo& key, std::string_view section, CaseProblems& problems);
 
 template <class Object>
 const Key<Object>& key_named(const Keys<Object>& keys, std::string_view name) {
@@ -74,26 +82,28 @@ void store_value(const toml::node& value, const Key<Object>& key, std::string_vi
       key.member);
 }
 
-// Stores every key of `table` in `object`; keys left out keep the object's value. Throws CaseError for an unknown key,
-// a value that is not allowed and, when `complete` is asked for, a required key left out. Keys without a member are
-// only checked for presence.
+// Stores every key of `table` in `object`; keys left out and values that are a problem keep the object's value. Problems
+// are an unknown key, a value that is not allowed and, when `complete` is asked for, a required key left out. Keys without
+// a member are only checked for presence.
 template <class Object>
 void read_values(const toml::table& table, const Keys<Object>& keys, std::string_view section, Object& object,
-                 bool complete = true) {
-  refuse_unknown_keys(table, std::vector<KeyInfo>(keys.begin(), keys.end()), section);
+                 CaseProblems& problems, bool complete = true) {
+  find_unknown_keys(table, std::vector<KeyInfo>(keys.begin(), keys.end()), section, problems);
   for (const Key<Object>& key : keys) {
-    const toml::node* value = table.get(key.name);
-    if (value != nullptr) {
-      store_value(*value, key, section, object);
+    if (const toml::node* value = table.get(key.name)) {
+      problems.attempt([&] { store_value(*value, key, section, object); });
     } else if (key.required && complete) {
-      refuse_missing_key(table, key, section);
+      miss_key(table, key, section, problems);
     }
   }
 }
 
 // The value at a path such as "mode.0.source.setting_W"; null when there is none.
 const toml::node* find_value(const toml::table& document, std::string_view path);
-// Throws CaseError about the value at `path`; where it is missing the place is that of the nearest table around it.
+// A problem with the value at `path`; where it is missing the place is that of the nearest table around it.
+CaseProblem problem_about(const toml::table& document, const std::string& path, const std::string& what,
+                          const std::string& allowed, const std::string& nearest = "");
+// Throws CaseError with that problem.
 [[noreturn]] void refuse(const toml::table& document, const std::string& path, const std::string& what,
                          const std::string& allowed, const std::string& nearest = "");
 

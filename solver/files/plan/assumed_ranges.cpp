@@ -39,13 +39,19 @@ AssumedRanges read_assumed_ranges(const std::filesystem::path& file, const Case&
   if (tables == nullptr) refuse(document, "axis", "is missing: there are no ranges here", "[axis.NAME] tables");
   const toml::table own = parse_toml(resolved_toml(c), "the case");
   AssumedRanges ranges;
+  CaseProblems problems(file.string());
   for (const auto& [name, node] : *tables) {
     const std::string path = "axis." + std::string(name.str());
     const toml::table* table = node.as_table();
-    if (table == nullptr) refuse(document, path, "is not the table of an axis", "[axis.NAME] with its keys");
-    PlanAxis axis = read_axis(document, std::string(name.str()), *table);
+    if (table == nullptr) {
+      problems.add(problem_about(document, path, "is not the table of an axis", "[axis.NAME] with its keys"));
+      continue;
+    }
+    PlanAxis axis = read_axis(document, std::string(name.str()), *table, problems);
+    if (problems.concern(path)) continue;
     if (axis.distribution == Distribution::none) {
-      refuse(document, path, "has no distribution to draw from", "distribution with its numbers");
+      problems.add(problem_about(document, path, "has no distribution to draw from", "distribution with its numbers"));
+      continue;
     }
     const auto any = [&](const auto& holds) { return std::any_of(axis.keys.begin(), axis.keys.end(), holds); };
     if (any([&](const std::string& key) { return is_set(key, overrides); })) {
@@ -57,6 +63,7 @@ AssumedRanges read_assumed_ranges(const std::filesystem::path& file, const Case&
       ranges.axes.push_back(std::move(axis));
     }
   }
+  problems.raise();
   if (ranges.axes.empty()) {
     throw CaseError(
         {.place = file.string(),

@@ -47,54 +47,68 @@ void read_keys(const toml::table& document, const toml::node& value, const std::
   if (axis.keys.empty()) refuse(document, path + ".key", "is empty", "at least one key");
 }
 
-void read_values_of(const toml::table& document, const toml::table& table, const std::string& path, PlanAxis& axis) {
+// Equally spaced from the first to the last, or in equal ratios.
+void add_range(const AxisRange& range, bool ratios, PlanAxis& axis) {
+  for (int k = 0; k < range.points; ++k) {
+    const double share = static_cast<double>(k) / (range.points - 1);
+    double number =
+        ratios ? range.from * std::pow(range.to / range.from, share) : range.from + (range.to - range.from) * share;
+    if (k == range.points - 1) number = range.to;
+    axis.values.push_back({number_text(number), number});
+  }
+}
+
+void read_range(const toml::table& document, const toml::table& table, const std::string& path, bool ratios,
+                PlanAxis& axis, CaseProblems& problems) {
+  const std::string name = ratios ? "log_range" : "range";
+  const std::string range_path = path_of(path, name);
+  AxisRange range;
+  read_values(read_table(*table.get(name), key_named(axis_keys(), name), path), range_keys(), range_path, range,
+              problems);
+  if (problems.concern(range_path)) return;
+  if (ratios && !(range.from > 0 && range.to > 0)) {
+    refuse(document, range_path, "reaches zero or below", "from and to above 0");
+  }
+  if (!(range.from < range.to)) refuse(document, range_path, "is empty", "from below to");
+  add_range(range, ratios, axis);
+  if (axis.distribution != Distribution::none) return;
+  axis.distribution = ratios ? Distribution::log_uniform : Distribution::uniform;
+  if (!table.contains("low")) axis.low = range.from;
+  if (!table.contains("high")) axis.high = range.to;
+}
+
+void read_values_of(const toml::table& document, const toml::table& table, const std::string& path, PlanAxis& axis,
+                    CaseProblems& problems) {
   int given = 0;
   if (const toml::node* list = table.get("list")) {
     ++given;
     if (!list->is_array() || list->as_array()->empty()) {
       refuse(document, path + ".list", "is no list of values", "[1, 2, 3], [\"disc\", \"ring\"], [true, false]");
     }
-    for (const toml::node& entry : *list->as_array()) {
-      axis.values.push_back(axis_value(entry));
-    }
+    for (const toml::node& entry : *list->as_array()) axis.values.push_back(axis_value(entry));
   }
   for (const bool ratios : {false, true}) {
-    const std::string name = ratios ? "log_range" : "range";
-    const toml::node* value = table.get(name);
-    if (value == nullptr) continue;
+    if (!table.contains(ratios ? "log_range" : "range")) continue;
     ++given;
-    AxisRange range;
-    read_values(read_table(*value, key_named(axis_keys(), name), path), range_keys(), path_of(path, name), range);
-    if (ratios && !(range.from > 0 && range.to > 0)) {
-      refuse(document, path + ".log_range", "reaches zero or below", "from and to above 0");
-    }
-    if (!(range.from < range.to)) refuse(document, path_of(path, name), "is empty", "from below to");
-    for (int k = 0; k < range.points; ++k) {
-      const double share = static_cast<double>(k) / (range.points - 1);
-      double number =
-          ratios ? range.from * std::pow(range.to / range.from, share) : range.from + (range.to - range.from) * share;
-      if (k == range.points - 1) number = range.to;
-      axis.values.push_back({number_text(number), number});
-    }
-    if (axis.distribution == Distribution::none) {
-      axis.distribution = ratios ? Distribution::log_uniform : Distribution::uniform;
-      if (!table.contains("low")) axis.low = range.from;
-      if (!table.contains("high")) axis.high = range.to;
-    }
+    read_range(document, table, path, ratios, axis, problems);
   }
   if (given > 1) refuse(document, path, "has its values twice", "one of list, range and log_range");
-  if (!axis.is_drawn()) {
+  if (!axis.is_drawn() && !problems.concern(path)) {
     refuse(document, path, "has no values", "list, range, log_range or distribution with low and high");
   }
 }
 
 void check_distribution(const toml::table& document, const toml::table& table, const std::string& path,
-                        const PlanAxis& axis) {
+                        const PlanAxis& axis, CaseProblems& problems) {
+  const auto require = [&](bool holds, const char* name, const char* what, const char* allowed) {
+    const std::string key = path + "." + name;
+    if (!holds && !problems.concern(key)) problems.add(problem_about(document, key, what, allowed));
+  };
   const auto need = [&](double value, const char* name) {
-    if (!std::isfinite(value)) refuse(document, path + "." + name, "is missing for this distribution", "a number");
+    require(std::isfinite(value), name, "is missing for this distribution", "a number");
   };
   const auto useless = [&](const char* name) {
-    if (table.contains(name)) refuse(document, path + "." + name, "has no use in this distribution", "left out");
+    require(!table.contains(name), name, "has no use in this distribution", "left out");
   };
   const bool normal = axis.distribution == Distribution::normal;
   const bool triangular = axis.distribution == Distribution::triangular;
@@ -110,20 +124,18 @@ void check_distribution(const toml::table& document, const toml::table& table, c
   if (!normal) {
     for (const char* name : {"mean", "deviation"}) useless(name);
   }
+  const bool ends = !problems.concern(path + ".low") && !problems.concern(path + ".high");
   if (triangular) {
     need(axis.mode, "mode");
-    if (axis.mode < axis.low || axis.mode > axis.high) {
-      refuse(document, path + ".mode", "lies outside low and high", "low <= mode <= high");
-    }
+    require(!ends || (axis.low <= axis.mode && axis.mode <= axis.high), "mode", "lies outside low and high",
+            "low <= mode <= high");
   } else {
     useless("mode");
   }
-  if (axis.distribution != Distribution::none && !(axis.low < axis.high)) {
-    refuse(document, path + ".low", "is not below high", "low < high");
-  }
-  if (axis.distribution == Distribution::log_uniform && !(axis.low > 0)) {
-    refuse(document, path + ".low", "is not above 0", "a number > 0 for log_uniform");
-  }
+  if (axis.distribution == Distribution::none || !ends) return;
+  require(axis.low < axis.high, "low", "is not below high", "low < high");
+  require(axis.distribution != Distribution::log_uniform || axis.low > 0, "low", "is not above 0",
+          "a number > 0 for log_uniform");
 }
 
 }  // namespace
@@ -141,14 +153,18 @@ AxisValue axis_value(const toml::node& node) {
   return {toml_text(node), node.is_boolean() ? not_a_number : node.value<double>().value_or(not_a_number)};
 }
 
-PlanAxis read_axis(const toml::table& document, const std::string& name, const toml::table& table) {
+PlanAxis read_axis(const toml::table& document, const std::string& name, const toml::table& table,
+                   CaseProblems& problems) {
   const std::string path = "axis." + name;
   PlanAxis axis;
   axis.name = name;
-  read_values(table, axis_keys(), path, axis);
-  read_keys(document, *table.get("key"), path, axis);
-  read_values_of(document, table, path, axis);
-  check_distribution(document, table, path, axis);
+  read_values(table, axis_keys(), path, axis, problems);
+  if (const toml::node* key = table.get("key")) problems.attempt([&] { read_keys(document, *key, path, axis); });
+  problems.attempt([&] { read_values_of(document, table, path, axis, problems); });
+  const auto usable = [&](const char* key) { return !problems.concern(path_of(path, key)); };
+  if (usable("distribution") && usable("range") && usable("log_range")) {
+    check_distribution(document, table, path, axis, problems);
+  }
   return axis;
 }
 

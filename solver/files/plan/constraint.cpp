@@ -1,30 +1,14 @@
 #include "files/plan/constraint.hpp"
 
 #include <algorithm>
-#include <array>
 #include <charconv>
 #include <string_view>
-#include <utility>
 
 #include "files/case/case_error.hpp"
 
 namespace dryfront {
 
 namespace {
-
-struct RelationSign {
-  std::string_view sign;
-  Relation relation;
-};
-// The longer signs first, so that <= is not read as <.
-constexpr std::array<RelationSign, 6> relation_signs{{{"<=", Relation::at_most},
-                                                      {">=", Relation::at_least},
-                                                      {"==", Relation::equal},
-                                                      {"!=", Relation::unequal},
-                                                      {"<", Relation::less},
-                                                      {">", Relation::greater}}};
-constexpr std::array<std::pair<std::string_view, Operation>, 4> operation_signs{
-    {{" + ", Operation::plus}, {" - ", Operation::minus}, {"*", Operation::times}, {"/", Operation::over}}};
 
 std::string_view trimmed(std::string_view text) {
   const std::size_t begin = text.find_first_not_of(" \t");
@@ -48,8 +32,8 @@ std::optional<ConstraintFault> parse_operand(std::string_view text, const std::v
 }
 
 std::optional<ConstraintFault> parse_side(std::string_view text, const std::vector<std::string>& axes, Side& side) {
-  for (const auto& [sign, operation] : operation_signs) {
-    const std::size_t at = text.find(sign);
+  for (const auto& [operation, sign] : enumerators(Operation{})) {
+    const std::size_t at = sign.empty() ? std::string_view::npos : text.find(sign);
     if (at == std::string_view::npos) continue;
     side.operation = operation;
     if (auto fault = parse_operand(text.substr(0, at), axes, side.first)) return fault;
@@ -63,15 +47,18 @@ std::optional<ConstraintFault> parse_side(std::string_view text, const std::vect
 std::optional<ConstraintFault> parse_constraint(const std::string& text, const std::vector<std::string>& axes,
                                                 Constraint& constraint) {
   constraint.text = text;
-  for (const RelationSign& candidate : relation_signs) {
-    const std::size_t at = text.find(candidate.sign);
-    if (at == std::string::npos) continue;
-    const std::string_view whole = text;
-    constraint.relation = candidate.relation;
-    if (auto fault = parse_side(whole.substr(0, at), axes, constraint.left)) return fault;
-    return parse_side(whole.substr(at + candidate.sign.size()), axes, constraint.right);
+  // The longest sign there is, so that <= is not read as <.
+  std::string_view sign;
+  for (const auto& [relation, candidate] : enumerators(Relation{})) {
+    if (candidate.size() <= sign.size() || text.find(candidate) == std::string::npos) continue;
+    sign = candidate;
+    constraint.relation = relation;
   }
-  return ConstraintFault{"compares nothing", ""};
+  if (sign.empty()) return ConstraintFault{"compares nothing", ""};
+  const std::string_view whole = text;
+  const std::size_t at = whole.find(sign);
+  if (auto fault = parse_side(whole.substr(0, at), axes, constraint.left)) return fault;
+  return parse_side(whole.substr(at + sign.size()), axes, constraint.right);
 }
 
 }  // namespace dryfront

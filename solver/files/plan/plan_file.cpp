@@ -11,6 +11,8 @@
 
 #include "files/case/case_error.hpp"
 #include "files/case/case_file.hpp"
+#include "files/case/case_problems.hpp"
+#include "files/case/former_names.hpp"
 #include "files/case/values.hpp"
 #include "files/file_error.hpp"
 #include "files/file_text.hpp"
@@ -42,12 +44,13 @@ Case with_modes(Case c, const std::vector<std::string>& names) {
   return c;
 }
 
-// Reads one document, section by section in the order of the members below `read`.
+// Reads one document, section by section in the order of the members below `read`. What is wrong goes to the problems, and
+// reading goes on.
 class PlanReader {
  public:
   PlanReader(const std::string& text, const std::filesystem::path& file, const std::filesystem::path& tissue_directory,
              const std::string* case_text)
-      : document_(parse_toml(text, file.string())) {
+      : document_(parse_toml(text, file.string())), problems_(file.string()) {
     plan_.text = text;
     plan_.tissue_directory = tissue_directory;
     read(file, case_text);
@@ -57,22 +60,34 @@ class PlanReader {
 
  private:
   void read(const std::filesystem::path& file, const std::string* case_text) {
-    read_values(document_, plan_keys(), "", plan_);
+    const std::vector<KeyInfo> keys(plan_keys().begin(), plan_keys().end());
+    rename_former_keys(document_, keys, "", problems_);
+    read_values(document_, plan_keys(), "", plan_, problems_);
     read_set();
-    read_base(file, case_text);
-    check_modes();
+    has_base_ = problems_.attempt([&] { read_base(file, case_text); }) && !resolved_base_.empty();
+    if (has_base_) check_modes();
     read_axes();
     read_constraints();
     read_designs();
-    read_keep();
+    problems_.attempt([&] { read_keep(); });
     read_analysis();
-    check_axes();
+    if (has_base_) check_axes();
+    problems_.raise();
     plan_.canonical = canonical_text();
   }
 
-  const toml::table* section(const std::string& name) const {
+  // A problem with the value at `path` unless `holds`; not judged where it is a problem already.
+  void require(bool holds, const std::string& path, const std::string& what, const std::string& allowed,
+               const std::string& nearest = "") {
+    if (!holds && !problems_.concern(path)) problems_.add(problem_about(document_, path, what, allowed, nearest));
+  }
+
+  // Null when it is not there or is no table, which is a problem.
+  const toml::table* section(const std::string& name) {
     const toml::node* value = document_.get(name);
-    return value == nullptr ? nullptr : &read_table(*value, key_named(plan_keys(), name), "");
+    if (value == nullptr) return nullptr;
+    problems_.attempt([&] { read_table(*value, key_named(plan_keys(), name), ""); });
+    return value->as_table();
   }
 
   void read_set() {
@@ -87,14 +102,15 @@ class PlanReader {
         flatten(*child, inner);
       } else {
         plan_.set.push_back(inner + "=" + toml_text(value));
-        set_places_.push_back(place_of(value.source()));
+        set_sources_.push_back(value.source());
       }
     }
   }
 
   void read_base(const std::filesystem::path& file, const std::string* case_text) {
-    const std::string name = read_text(*document_.get("case"), key_named(plan_keys(), "case"), "");
-    plan_.case_file = file.parent_path() / name;
+    const toml::node* given = document_.get("case");
+    if (given == nullptr) return;
+    plan_.case_file = file.parent_path() / read_text(*given, key_named(plan_keys(), "case"), "");
     if (case_text != nullptr) {
       plan_.case_text = *case_text;
     } else {
@@ -107,15 +123,24 @@ class PlanReader {
     try {
       plan_.base = parsed({});
     } catch (const CaseError& error) {
-      for (std::size_t k = 0; k < plan_.set.size(); ++k) {
-        if (error.problem().place != std::string(override_mark) + plan_.set[k]) continue;
-        CaseProblem problem = error.problem();
-        problem.place = set_places_[k];
-        throw CaseError(problem);
-      }
-      throw;
+      throw CaseError(with_places_of_set(error.problems()));
     }
     resolved_base_ = resolved_toml(plan_.base);
+  }
+
+  // Problems of the base case; those with what every run sets get its place in the plan.
+  std::vector<CaseProblem> with_places_of_set(std::vector<CaseProblem> problems) const {
+    for (CaseProblem& problem : problems) {
+      problem.path.clear();  // of the case, not of the plan
+      for (std::size_t k = 0; k < plan_.set.size(); ++k) {
+        if (problem.place != std::string(override_mark) + plan_.set[k]) continue;
+        problem.place = place_of(set_sources_[k]);
+        problem.line = set_sources_[k].begin.line;
+        problem.column = set_sources_[k].begin.column;
+        break;
+      }
+    }
+    return problems;
   }
 
   Case parsed(const std::vector<std::string>& overrides) const {
@@ -129,28 +154,32 @@ class PlanReader {
     std::vector<std::string> names;
     for (const Mode& mode : plan_.base.modes) names.push_back(mode.name);
     for (const std::string& name : plan_.modes) {
-      if (std::find(names.begin(), names.end(), name) == names.end()) {
-        refuse(document_, "modes", "has '" + name + "', which the base case has not", "among " + joined(names),
-               nearest_name(name, names));
-      }
-      if (std::count(plan_.modes.begin(), plan_.modes.end(), name) > 1) {
-        refuse(document_, "modes", "has '" + name + "' twice", "each once");
-      }
+      require(std::find(names.begin(), names.end(), name) != names.end(), "modes",
+              "has '" + name + "', which the base case has not", "among " + joined(names), nearest_name(name, names));
+      require(std::count(plan_.modes.begin(), plan_.modes.end(), name) == 1, "modes", "has '" + name + "' twice",
+              "each once");
     }
-    plan_.base = with_modes(std::move(plan_.base), plan_.modes);
+    if (!problems_.concern("modes")) plan_.base = with_modes(std::move(plan_.base), plan_.modes);
   }
 
   void read_axes() {
-    for (const auto& [key, value] : *section("axis")) {
+    const toml::table* tables = section("axis");
+    if (tables == nullptr) return;
+    for (const auto& [key, value] : *tables) {
       const std::string name(key.str());
       const std::string path = "axis." + name;
-      if (!is_name(name)) refuse(document_, path, "is no name", "letters, digits and _, a letter first");
-      if (!value.is_table()) refuse(document_, path, "is not the table of an axis", "[axis.NAME] with its keys");
-      plan_.axes.push_back(read_axis(document_, name, *value.as_table()));
+      require(is_name(name), path, "is no name", "letters, digits and _, a letter first");
+      require(value.is_table(), path, "is not the table of an axis", "[axis.NAME] with its keys");
+      // Also an axis that is a problem keeps its name, which designs and constraints may use.
+      if (value.is_table()) {
+        plan_.axes.push_back(read_axis(document_, name, *value.as_table(), problems_));
+      } else {
+        plan_.axes.emplace_back().name = name;
+      }
     }
-    if (plan_.axes.empty()) refuse(document_, "axis", "has no axis", "at least one table [axis.NAME]");
+    require(!plan_.axes.empty(), "axis", "has no axis", "at least one table [axis.NAME]");
     // In the order they are written, which is the order of the table's columns; a TOML table is sorted by name.
-    const auto line = [&](const PlanAxis& axis) { return document_["axis"][axis.name].node()->source().begin; };
+    const auto line = [&](const PlanAxis& axis) { return tables->get(axis.name)->source().begin; };
     std::sort(plan_.axes.begin(), plan_.axes.end(), [&](const PlanAxis& a, const PlanAxis& b) {
       const toml::source_position x = line(a), y = line(b);
       return x.line != y.line ? x.line < y.line : x.column < y.column;
@@ -160,108 +189,118 @@ class PlanReader {
 
   void read_constraints() {
     const toml::node* value = document_.get("constraints");
-    if (value == nullptr) return;
-    const std::vector<std::string> texts = read_texts(*value, key_named(plan_keys(), "constraints"), "");
+    if (value == nullptr || axis_names_.empty()) return;
+    std::vector<std::string> texts;
+    problems_.attempt([&] { texts = read_texts(*value, key_named(plan_keys(), "constraints"), ""); });
     for (std::size_t k = 0; k < texts.size(); ++k) {
+      const std::string path = "constraints." + std::to_string(k);
       Constraint constraint;
       if (const auto fault = parse_constraint(texts[k], axis_names_, constraint)) {
-        refuse(document_, "constraints." + std::to_string(k), fault->what,
-               "two sides with <, <=, >, >=, == or != between; axes are " + joined(axis_names_), fault->nearest);
+        require(false, path, fault->what,
+                "two sides with one of " + joined(words_of<Relation>()) + " between; axes are " + joined(axis_names_),
+                fault->nearest);
+        continue;
       }
       for (const Operand& operand :
            {constraint.left.first, constraint.left.second, constraint.right.first, constraint.right.second}) {
         if (operand.axis < 0) continue;
         const PlanAxis& axis = plan_.axes[static_cast<std::size_t>(operand.axis)];
-        const auto wordy = [](const AxisValue& entry) { return std::isnan(entry.number); };
-        if (std::any_of(axis.values.begin(), axis.values.end(), wordy)) {
-          refuse(document_, "constraints." + std::to_string(k), "compares '" + axis.name + "', which is no number",
-                 "axes whose values are numbers");
-        }
+        const auto is_word = [](const AxisValue& entry) { return std::isnan(entry.number); };
+        require(std::none_of(axis.values.begin(), axis.values.end(), is_word), path,
+                "compares '" + axis.name + "', which is no number", "axes whose values are numbers");
       }
       plan_.constraints.push_back(constraint);
     }
   }
 
-  std::size_t axis_index(const std::string& path, const std::string& name) const {
+  // The axis called `name` at `path`; without a value where there is none, a problem unless the plan has no axes at all.
+  std::optional<std::size_t> axis_index(const std::string& path, const std::string& name) {
     const auto found = std::find(axis_names_.begin(), axis_names_.end(), name);
-    if (found == axis_names_.end()) {
-      refuse(document_, path, "has '" + name + "', which is no axis", "among " + joined(axis_names_),
-             nearest_name(name, axis_names_));
+    if (found != axis_names_.end()) return static_cast<std::size_t>(found - axis_names_.begin());
+    if (!axis_names_.empty()) {
+      problems_.add(problem_about(document_, path, "has '" + name + "', which is no axis",
+                                  "among " + joined(axis_names_), nearest_name(name, axis_names_)));
     }
-    return static_cast<std::size_t>(found - axis_names_.begin());
+    return std::nullopt;
   }
 
   void read_designs() {
-    const toml::node& value = *document_.get("design");
-    for (const toml::table* table : read_tables(value, key_named(plan_keys(), "design"), "")) {
+    const toml::node* value = document_.get("design");
+    if (value == nullptr) return;
+    std::vector<const toml::table*> tables;
+    problems_.attempt([&] { tables = read_tables(*value, key_named(plan_keys(), "design"), ""); });
+    for (const toml::table* table : tables) {
       const std::string path = "design." + std::to_string(plan_.designs.size());
       PlanDesign design;
-      read_values(*table, design_keys(), path, design);
-      if (!is_name(design.name)) refuse(document_, path + ".name", "is no name", "letters, digits and _");
-      for (const PlanDesign& other : plan_.designs) {
-        if (other.name == design.name) refuse(document_, path + ".name", "is taken", "another name");
-      }
-      read_held(*table, path, design);
-      if (const toml::node* axes = table->get("axes")) {
-        for (const std::string& name : read_texts(*axes, key_named(design_keys(), "axes"), path)) {
-          design.axes.push_back(axis_index(path + ".axes", name));
-        }
-      } else {
-        for (std::size_t k = 0; k < plan_.axes.size(); ++k) {
-          if (!is_held(design, k)) design.axes.push_back(k);
-        }
-      }
+      read_values(*table, design_keys(), path, design, problems_);
+      require(is_name(design.name), path + ".name", "is no name", "letters, digits and _");
+      const auto is_same = [&](const PlanDesign& other) { return other.name == design.name; };
+      require(std::none_of(plan_.designs.begin(), plan_.designs.end(), is_same), path + ".name", "is taken",
+              "another name");
+      problems_.attempt([&] { read_held(*table, path, design); });
+      problems_.attempt([&] { read_moved(*table, path, design); });
       check_design(*table, path, design);
       plan_.designs.push_back(std::move(design));
     }
-    if (plan_.designs.empty()) refuse(document_, "design", "is empty", "at least one table [[design]]");
+    require(!plan_.designs.empty(), "design", "is empty", "at least one table [[design]]");
   }
 
   static bool is_held(const PlanDesign& design, std::size_t axis) {
     return std::any_of(design.held.begin(), design.held.end(), [&](const auto& held) { return held.first == axis; });
   }
 
-  void read_held(const toml::table& table, const std::string& path, PlanDesign& design) const {
+  void read_held(const toml::table& table, const std::string& path, PlanDesign& design) {
     const toml::node* value = table.get("hold");
     if (value == nullptr) return;
     for (const auto& [name, held] : read_table(*value, key_named(design_keys(), "hold"), path)) {
-      design.held.emplace_back(axis_index(path + ".hold", std::string(name.str())), axis_value(held));
+      const auto axis = axis_index(path + ".hold", std::string(name.str()));
+      if (axis) design.held.emplace_back(*axis, axis_value(held));
     }
   }
 
-  void check_design(const toml::table& table, const std::string& path, const PlanDesign& design) const {
-    std::vector<std::size_t> sorted = design.axes;
-    std::sort(sorted.begin(), sorted.end());
-    if (sorted.empty() || std::adjacent_find(sorted.begin(), sorted.end()) != sorted.end()) {
-      refuse(document_, path + ".axes", "is empty or has an axis twice", "each axis once");
-    }
-    if (std::any_of(sorted.begin(), sorted.end(), [&](std::size_t axis) { return is_held(design, axis); })) {
-      refuse(document_, path + ".hold", "holds an axis that the design moves", "axes that are not among its axes");
-    }
-    const bool grid = design.kind == DesignKind::grid;
-    const bool drawn = !grid && design.kind != DesignKind::one_at_a_time;
-    if (drawn && design.points == 0) refuse(document_, path + ".points", "is missing", "how many points are drawn");
-    if (!drawn && table.contains("points")) {
-      refuse(document_, path + ".points", "has no use: the axes' values say how many", "left out");
-    }
-    for (const std::size_t k : design.axes) {
-      const PlanAxis& axis = plan_.axes[k];
-      if (grid && axis.values.empty()) {
-        refuse(document_, path, "is a grid over '" + axis.name + "', which has only a distribution",
-               "axes with list, range or log_range");
+  void read_moved(const toml::table& table, const std::string& path, PlanDesign& design) {
+    if (const toml::node* axes = table.get("axes")) {
+      for (const std::string& name : read_texts(*axes, key_named(design_keys(), "axes"), path)) {
+        if (const auto axis = axis_index(path + ".axes", name)) design.axes.push_back(*axis);
+      }
+    } else {
+      for (std::size_t k = 0; k < plan_.axes.size(); ++k) {
+        if (!is_held(design, k)) design.axes.push_back(k);
       }
     }
-    const bool whole = design.kind == DesignKind::saltelli || design.kind == DesignKind::one_at_a_time;
-    if (whole && !plan_.constraints.empty()) {
-      refuse(document_, path, "cannot leave out points, which constraints would", "a plan of its own for this design");
+  }
+
+  void check_design(const toml::table& table, const std::string& path, const PlanDesign& design) {
+    std::vector<std::size_t> sorted = design.axes;
+    std::sort(sorted.begin(), sorted.end());
+    const bool once = !sorted.empty() && std::adjacent_find(sorted.begin(), sorted.end()) == sorted.end();
+    require(once || axis_names_.empty(), path + ".axes", "is empty or has an axis twice", "each axis once");
+    const auto both = [&](std::size_t axis) { return is_held(design, axis); };
+    require(std::none_of(sorted.begin(), sorted.end(), both), path + ".hold", "holds an axis that the design moves",
+            "axes that are not among its axes");
+    if (problems_.concern(path + ".kind")) return;
+    const bool grid = design.kind == DesignKind::grid;
+    const bool drawn = !grid && design.kind != DesignKind::one_at_a_time;
+    require(!drawn || design.points != 0, path + ".points", "is missing", "how many points are drawn");
+    require(drawn || !table.contains("points"), path + ".points", "has no use: the axes' values say how many",
+            "left out");
+    for (const std::size_t k : design.axes) {
+      const PlanAxis& axis = plan_.axes[k];
+      if (problems_.concern("axis." + axis.name)) continue;
+      require(!grid || !axis.values.empty(), path, "is a grid over '" + axis.name + "', which has only a distribution",
+              "axes with list, range or log_range");
     }
+    const bool whole = design.kind == DesignKind::saltelli || design.kind == DesignKind::one_at_a_time;
+    require(!whole || plan_.constraints.empty(), path, "cannot leave out points, which constraints would",
+            "a plan of its own for this design");
   }
 
   void read_keep() {
     const toml::node* value = document_.get("keep");
     if (value == nullptr) return;
-    if (const auto* word = value->as_string(); word != nullptr && (word->get() == "none" || word->get() == "all")) {
-      plan_.keep = word->get() == "all" ? KeepFields::all : KeepFields::none;
+    for (const KeepFields keep : {KeepFields::none, KeepFields::all}) {
+      if (value->value<std::string_view>() != word_of(keep)) continue;
+      plan_.keep = keep;
       return;
     }
     const auto complain = [&] { refuse(document_, "keep", "is not understood", "\"none\", \"all\" or [0, 7, 12]"); };
@@ -277,43 +316,67 @@ class PlanReader {
 
   void read_analysis() {
     PlanAnalysis analysis;
-    if (const toml::table* table = section("analysis")) read_values(*table, analysis_keys(), "analysis", analysis);
-    for (const std::string& name : analysis.map_axes) axis_index("analysis.map", name);
-    if (!analysis.map_axes.empty() && analysis.map_axes.size() != 2) {
-      refuse(document_, "analysis.map", "is no pair", "two axes");
+    if (const toml::table* table = section("analysis")) {
+      read_values(*table, analysis_keys(), "analysis", analysis, problems_);
     }
+    for (const std::string& name : analysis.map_axes) axis_index("analysis.map", name);
+    require(analysis.map_axes.empty() || analysis.map_axes.size() == 2, "analysis.map", "is no pair", "two axes");
+    for (const std::string& column : analysis.outputs) answer_former_column(column);
     plan_.outputs = std::move(analysis.outputs);
     plan_.map_axes = std::move(analysis.map_axes);
   }
 
-  // The ends of every axis by itself. Where constraints may exclude an end one good end is enough.
+  // A part of a column's name that was called otherwise before; modes and effects of the base case may bear any name.
+  void answer_former_column(const std::string& column) {
+    if (!has_base_) return;
+    for (std::size_t begin = 0; begin < column.size();) {
+      const std::size_t end = std::min(column.find('.', begin), column.size());
+      const std::string part = column.substr(begin, end - begin);
+      begin = end + 1;
+      const auto is_part = [&](const auto& named) { return named.name == part; };
+      const FormerName* row = former_name(part);
+      if (row == nullptr || std::any_of(plan_.base.modes.begin(), plan_.base.modes.end(), is_part) ||
+          std::any_of(plan_.base.effects.begin(), plan_.base.effects.end(), is_part)) {
+        continue;
+      }
+      problems_.add(problem_about(document_, "analysis.outputs", "has '" + column + "': " + answer(*row),
+                                  "columns of the table", std::string(row->now)));
+    }
+  }
+
+  // The ends of every axis by itself.
   void check_axes() {
     const toml::table base = parse_toml(resolved_base_, "the base case");
     for (PlanAxis& axis : plan_.axes) {
+      if (problems_.concern("axis." + axis.name) || problems_.concern("modes")) continue;
       axis.base = common_number(base, axis.keys);
-      std::vector<std::string> resolved;
-      std::optional<CaseError> fault;
-      const std::vector<std::string> ends = ends_of(axis);
-      for (const std::string& value : ends) {
-        std::vector<std::string> overrides;
-        for (const std::string& key : axis.keys) overrides.emplace_back(key).append("=").append(value);
-        try {
-          resolved.push_back(resolved_toml(with_modes(parsed(overrides), plan_.modes)));
-        } catch (const CaseError& error) {
-          fault = error;
-        }
+      problems_.attempt([&] { try_ends(axis); });
+    }
+  }
+
+  // Where constraints may exclude an end one good end is enough.
+  void try_ends(const PlanAxis& axis) const {
+    std::vector<std::string> resolved;
+    std::optional<CaseError> fault;
+    for (const std::string& value : ends_of(axis)) {
+      std::vector<std::string> overrides;
+      for (const std::string& key : axis.keys) overrides.emplace_back(key).append("=").append(value);
+      try {
+        resolved.push_back(resolved_toml(with_modes(parsed(overrides), plan_.modes)));
+      } catch (const CaseError& error) {
+        fault = error;
       }
-      if (fault && (resolved.empty() || plan_.constraints.empty())) {
-        const CaseProblem& problem = fault->problem();
-        const toml::node& place = *document_["axis"][axis.name].node();
-        throw CaseError({place_of(place.source()), "axis." + axis.name + " cannot be set: " + problem.what,
-                         problem.place.starts_with(override_mark) ? problem.place : problem.given, problem.allowed,
-                         problem.nearest});
-      }
-      const auto same = [&](const std::string& text) { return text == resolved.front(); };
-      if (resolved.size() > 1 && std::all_of(resolved.begin(), resolved.end(), same)) {
-        refuse(document_, "axis." + axis.name, "changes nothing in the base case", "a key that the base case uses");
-      }
+    }
+    const std::string path = "axis." + axis.name;
+    if (fault && (resolved.empty() || plan_.constraints.empty())) {
+      const CaseProblem& problem = fault->problems().front();
+      throw CaseError(problem_at(find_value(document_, path)->source(), path, path + " cannot be set: " + problem.what,
+                                 problem.place.starts_with(override_mark) ? problem.place : problem.given,
+                                 problem.allowed, problem.nearest));
+    }
+    const auto same = [&](const std::string& text) { return text == resolved.front(); };
+    if (resolved.size() > 1 && std::all_of(resolved.begin(), resolved.end(), same)) {
+      refuse(document_, path, "changes nothing in the base case", "a key that the base case uses");
     }
   }
 
@@ -342,7 +405,9 @@ class PlanReader {
   }
 
   toml::table document_;
-  std::vector<std::string> set_places_;
+  CaseProblems problems_;
+  bool has_base_ = false;
+  std::vector<toml::source_region> set_sources_;  // of the values in plan_.set
   std::vector<std::string> axis_names_;
   std::string resolved_base_;  // with all its modes, which paths may count
   Plan plan_;

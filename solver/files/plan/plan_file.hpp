@@ -8,6 +8,7 @@
 #include <utility>
 #include <vector>
 
+#include "numerics/enumeration.hpp"
 #include "simulation/case.hpp"
 
 namespace dryfront {
@@ -63,8 +64,24 @@ struct PlanDesign {
   int points = 0;  // drawn points; saltelli: base points, each of which makes axes + 2 runs
 };
 
+// The words are the signs between two sides of a constraint, and between two operands of a side.
 enum class Relation { less, at_most, greater, at_least, equal, unequal };
+constexpr auto enumerators(Relation) {
+  return enumeration<Relation>({{Relation::less, "<"},
+                                {Relation::at_most, "<="},
+                                {Relation::greater, ">"},
+                                {Relation::at_least, ">="},
+                                {Relation::equal, "=="},
+                                {Relation::unequal, "!="}});
+}
 enum class Operation { none, plus, minus, times, over };
+constexpr auto enumerators(Operation) {
+  return enumeration<Operation>({{Operation::none, ""},
+                                 {Operation::plus, " + "},  // with blanks: 1e+2 and -3 are numbers
+                                 {Operation::minus, " - "},
+                                 {Operation::times, "*"},
+                                 {Operation::over, "/"}});
+}
 
 // An axis or a number.
 struct Operand {
@@ -85,7 +102,12 @@ struct Constraint {
   Side right;
 };
 
+// Of which points the run file is kept; the last one has no word, a plan lists the points.
 enum class KeepFields { none, all, listed };
+constexpr auto enumerators(KeepFields) {
+  return enumeration<KeepFields>(
+      {{KeepFields::none, "none"}, {KeepFields::all, "all"}, {KeepFields::listed, "listed"}});
+}
 
 struct Plan {
   std::string title;
@@ -109,7 +131,7 @@ struct Plan {
 };
 
 // Reads a plan and its base case, and tries every axis at its ends, so that a mistyped key is found before the first
-// run. Throws CaseError with file, line and column, FileError when a file cannot be read.
+// run. Throws CaseError with all that is wrong, FileError when a file cannot be read.
 Plan read_plan(const std::filesystem::path& file, const std::filesystem::path& tissue_directory);
 
 // The same from a text; `file` stands in messages and says where the base case lies, unless its text is given too.

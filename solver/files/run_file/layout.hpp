@@ -72,9 +72,7 @@ inline const std::array<LedgerTerm, 13> ledger_terms{{
     {"water_boiled_kg", "kg", &LedgerRecord::water_boiled},
 }};
 
-// The words of the case file for a kind.
-// What an effect is judged by, as in a case file: "damage:NAME", "temperature", ...; and the units of its `at`.
-std::string judged_by(const Effect& effect, const Case& c);
+// The units of an effect's `at`.
 const char* threshold_units(const Effect& effect);
 
 }  // namespace dryfront

@@ -2,6 +2,7 @@
 
 #include <cassert>
 
+#include "files/case/case_file.hpp"
 #include "files/file_error.hpp"
 #include "files/run_file/xdmf.hpp"
 
