@@ -151,8 +151,8 @@ struct Case {
   ComparisonSettings comparison;
 };
 
-// The effects of a case that states none: coagulation (Omega = 1 of the first pair), desiccation (half of the water left) and
-// char (200 C reached, assumed).
+// The effects of a case that states none: coagulation (Omega = 1 of the first pair), desiccation (half of the water
+// left) and char (200 C reached, assumed).
 std::vector<Effect> default_effects();
 
 // The names of all fields of a case, the word of each with one omega for every damage pair.

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "case_file_sample.hpp"
+#include "files/case/tissue_library.hpp"
 
 using namespace dryfront;
 using Catch::Matchers::Contains;
@@ -181,8 +182,7 @@ TEST_CASE("Tissues that are not there are refused") {
       {"liver_ex_vivo",
        "liver_exvivo",
        "case.toml:2:10: specimen.tissue names an unknown tissue",
-       {"one of fat, liver_ex_vivo, liver_perfused, muscle, potato, saline_agar, skin_wet",
-        "did you mean 'liver_ex_vivo'?"}},
+       {"one of " + joined(library_names(tissue_library())), "did you mean 'liver_ex_vivo'?"}},
       {"tissue = \"liver_ex_vivo\"",
        "layers = [{ tissue = \"fatt\" }]",
        "case.toml:2:22: specimen.layers.0.tissue names an unknown tissue",

@@ -26,8 +26,8 @@ struct CaseProblem {
   std::size_t column = 0;
 };
 
-// All that is wrong with a case or a plan, at least one thing. The message holds the problems in their order with a blank
-// line between; when they are several a last line counts them.
+// All that is wrong with a case or a plan, at least one thing. The message holds the problems in their order with a
+// blank line between; when they are several a last line counts them.
 class CaseError : public std::runtime_error {
  public:
   explicit CaseError(const CaseProblem& problem);

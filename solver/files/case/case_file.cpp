@@ -23,8 +23,8 @@ namespace dryfront {
 
 namespace {
 
-// Reads one document, section by section in the order of the members below `read`. What is wrong goes to the problems, and
-// reading goes on; a list keeps its entries in their places.
+// Reads one document, section by section in the order of the members below `read`. What is wrong goes to the problems,
+// and reading goes on; a list keeps its entries in their places.
 class CaseReader {
  public:
   CaseReader(const toml::table& document, std::filesystem::path tissue_directory, std::filesystem::path data_directory,
@@ -132,7 +132,8 @@ class CaseReader {
            "one of " + joined(names), nearest_name(name, names));
   }
 
-  // The tissue named by `value`, which stands at `path`. Without a value when it is a problem, here or where the tissue is.
+  // The tissue named by `value`, which stands at `path`. Without a value when it is a problem, here or where the tissue
+  // is.
   std::optional<Tissue> named_tissue(const toml::node& value, const KeyInfo& key, const std::string& section) {
     std::optional<Tissue> found;
     problems_.attempt(path_of(section, key.name), [&] {

@@ -13,7 +13,8 @@ namespace dryfront {
 
 // Reads a case file. `overrides` are key.path=value as typed on the command line (see apply_overrides); tissues are
 // looked up in the case first, then in `tissue_directory`; waveform and source tables are relative to the case file.
-// Throws CaseError with all that is wrong with the case, FileError when a file cannot be read and nothing else is wrong.
+// Throws CaseError with all that is wrong with the case, FileError when a file cannot be read and nothing else is
+// wrong.
 Case read_case(const std::filesystem::path& file, std::span<const std::string> overrides,
                const std::filesystem::path& tissue_directory);
 
@@ -21,8 +22,8 @@ Case read_case(const std::filesystem::path& file, std::span<const std::string> o
 Case parse_case(std::string_view toml_text, std::string_view name_for_messages, std::span<const std::string> overrides,
                 const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory);
 
-// The whole case as TOML: every value explicit, tissues with their sources, tables inline. parse_case turns it back into
-// an equal Case without any other file.
+// The whole case as TOML: every value explicit, tissues with their sources, tables inline. parse_case turns it back
+// into an equal Case without any other file.
 std::string resolved_toml(const Case& c);
 
 // What an effect is judged by, as a case file says it: "damage:NAME", "temperature", ...

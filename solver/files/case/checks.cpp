@@ -21,7 +21,8 @@ std::string in_mm(double length) { return number_text(from_si(key_named(specimen
 std::string up_to(double length) { return "<= " + in_mm(length) + " [mm]"; }
 std::string below(double length) { return "< " + in_mm(length) + " [mm]"; }
 
-// A letter, then letters, digits, _ and -: fit for a group of a run file, for a path of an override and for a file name.
+// A letter, then letters, digits, _ and -: fit for a group of a run file, for a path of an override and for a file
+// name.
 bool is_fit_name(const std::string& name) {
   const auto is_letter = [](char c) { return std::isalpha(static_cast<unsigned char>(c)) != 0; };
   const auto is_allowed = [](char c) {
@@ -82,8 +83,8 @@ class CaseChecks {
  private:
   using Paths = std::vector<std::string>;
 
-  // A problem with the value at `path` unless `holds`; not judged where it or one of the values at `judged_by` is a problem
-  // already.
+  // A problem with the value at `path` unless `holds`; not judged where it or one of the values at `judged_by` is a
+  // problem already.
   void require(bool holds, const std::string& path, const Paths& judged_by, const std::string& what,
                const std::string& allowed, const std::string& nearest = "") {
     const auto is_known = [this](const std::string& known) { return problems_.concern(known); };

@@ -8,10 +8,10 @@
 
 namespace dryfront {
 
-// Adds a problem, with the place of the offending value in `document`, for whatever keeps the case from being meant: sizes
-// that do not fit into each other, probes outside, values that a kind of electrode, waveform or source needs and lacks,
-// names and labels used twice, names unfit for the groups of a run file, nowhere for the current to go. What would be judged
-// by a value that is a problem already is not judged.
+// Adds a problem, with the place of the offending value in `document`, for whatever keeps the case from being meant:
+// sizes that do not fit into each other, probes outside, values that a kind of electrode, waveform or source needs and
+// lacks, names and labels used twice, names unfit for the groups of a run file, nowhere for the current to go. What
+// would be judged by a value that is a problem already is not judged.
 void check_case(const Case& c, const toml::table& document, CaseProblems& problems);
 
 }  // namespace dryfront

@@ -21,8 +21,8 @@ struct FormerName {
 // Every former name once.
 std::span<const FormerName> former_names();
 
-// The row of `name` whose new name is among `names`, so that a word is not taken for a key; null when there is none. To be
-// asked only about a name that is not valid.
+// The row of `name` whose new name is among `names`, so that a word is not taken for a key; null when there is none. To
+// be asked only about a name that is not valid.
 const FormerName* former_name(std::string_view name, std::span<const std::string> names);
 // The row of `name`, whatever the new name belongs to.
 const FormerName* former_name(std::string_view name);

@@ -23,7 +23,8 @@ std::string range_text(const Range& range) {
   return text;
 }
 
-// How a kind of value is told in a message and in the reference; where range or choices say what is allowed they follow.
+// How a kind of value is told in a message and in the reference; where range or choices say what is allowed they
+// follow.
 struct KindTexts {
   KeyKind kind;
   std::string_view in_message;

@@ -116,7 +116,8 @@ class Override {
     return out + "\"";
   }
 
-  // A word that is no TOML value by itself: true, inf and nan are, and whatever starts as a number, a quote or a bracket.
+  // A word that is no TOML value by itself: true, inf and nan are, and whatever starts as a number, a quote or a
+  // bracket.
   static bool is_bare_text(const std::string& value) {
     if (value == "true" || value == "false" || value == "inf" || value == "nan") return false;
     const char first = value.front();

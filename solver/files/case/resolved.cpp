@@ -9,6 +9,7 @@
 
 #include "files/case/case_file.hpp"
 #include "files/case/key_table.hpp"
+#include "files/case/values.hpp"
 
 namespace dryfront {
 
@@ -88,7 +89,8 @@ std::string layers_text(const std::vector<Layer>& layers) {
     out += k == 0 ? "layers = [\n" : "";
     out += "  { tissue = " + toml_string(layers[k].tissue.name);
     // The last layer reaches to the bottom: its thickness follows.
-    if (k + 1 < layers.size()) out += ", thickness_mm = " + value_text(layer_keys()[1], layers[k]);
+    if (k + 1 < layers.size())
+      out += ", thickness_mm = " + value_text(key_named(layer_keys(), "thickness_mm"), layers[k]);
     out += " },\n";
   }
   return out + "]\n";

@@ -23,8 +23,8 @@ struct TissueEntry {
 // Names of the library's tissues in alphabetical order; none when there is no such directory.
 std::vector<std::string> library_names(const std::filesystem::path& directory);
 
-// One tissue of the library. Throws FileError when it cannot be read, CaseError with all that is wrong with it: a file that
-// holds something else, a number left out, and a number without a line "key: source" in its `source`.
+// One tissue of the library. Throws FileError when it cannot be read, CaseError with all that is wrong with it: a file
+// that holds something else, a number left out, and a number without a line "key: source" in its `source`.
 TissueEntry library_tissue(const std::filesystem::path& directory, const std::string& name);
 
 // A [tissue.NAME] of a case on top of the library's entry, or a new one when `base` is empty. Numbers that the case

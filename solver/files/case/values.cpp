@@ -95,8 +95,8 @@ const Section* section_with_key(std::string_view name) {
   return nullptr;
 }
 
-// The path of a key that was written in `section` and belongs in `part`: inside the same entry of a list where `part` lies
-// within `section`, "mode.0" and "mode.source" make "mode.0.source".
+// The path of a key that was written in `section` and belongs in `part`: inside the same entry of a list where `part`
+// lies within `section`, "mode.0" and "mode.source" make "mode.0.source".
 std::string misplaced_path(std::string_view section, const Section& part, std::string_view name) {
   std::string without_numbers;
   for (std::size_t begin = 0; begin < section.size();) {

@@ -82,9 +82,9 @@ void store_value(const toml::node& value, const Key<Object>& key, std::string_vi
       key.member);
 }
 
-// Stores every key of `table` in `object`; keys left out and values that are a problem keep the object's value. Problems
-// are an unknown key, a value that is not allowed and, when `complete` is asked for, a required key left out. Keys without
-// a member are only checked for presence.
+// Stores every key of `table` in `object`; keys left out and values that are a problem keep the object's value.
+// Problems are an unknown key, a value that is not allowed and, when `complete` is asked for, a required key left out.
+// Keys without a member are only checked for presence.
 template <class Object>
 void read_values(const toml::table& table, const Keys<Object>& keys, std::string_view section, Object& object,
                  CaseProblems& problems, bool complete = true) {

@@ -15,8 +15,8 @@ namespace dryfront {
 std::string toml_text(const toml::node& value);
 AxisValue axis_value(const toml::node& value);
 
-// The axis in `table`, which is axis.NAME of the plan `document`. Its value in the base case is left open. Where something
-// is a problem the axis is incomplete.
+// The axis in `table`, which is axis.NAME of the plan `document`. Its value in the base case is left open. Where
+// something is a problem the axis is incomplete.
 PlanAxis read_axis(const toml::table& document, const std::string& name, const toml::table& table,
                    CaseProblems& problems);
 

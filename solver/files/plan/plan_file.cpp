@@ -44,8 +44,8 @@ Case with_modes(Case c, const std::vector<std::string>& names) {
   return c;
 }
 
-// Reads one document, section by section in the order of the members below `read`. What is wrong goes to the problems, and
-// reading goes on.
+// Reads one document, section by section in the order of the members below `read`. What is wrong goes to the problems,
+// and reading goes on.
 class PlanReader {
  public:
   PlanReader(const std::string& text, const std::filesystem::path& file, const std::filesystem::path& tissue_directory,
@@ -213,7 +213,8 @@ class PlanReader {
     }
   }
 
-  // The axis called `name` at `path`; without a value where there is none, a problem unless the plan has no axes at all.
+  // The axis called `name` at `path`; without a value where there is none, a problem unless the plan has no axes at
+  // all.
   std::optional<std::size_t> axis_index(const std::string& path, const std::string& name) {
     const auto found = std::find(axis_names_.begin(), axis_names_.end(), name);
     if (found != axis_names_.end()) return static_cast<std::size_t>(found - axis_names_.begin());

@@ -1,5 +1,5 @@
-// What stands in a run file and under which name: one table per kind of dataset, used by the writer, the summary and the
-// sidecar for viewers.
+// What stands in a run file and under which name: one table per kind of dataset, used by the writer, the summary and
+// the sidecar for viewers.
 #pragma once
 
 #include <array>
