@@ -322,7 +322,7 @@ const Keys<ComparisonSettings>& comparison_keys() {
   static const Keys<ComparisonSettings> keys = {
       choice<&ComparisonSettings::basis, ComparisonSettings>(
           "basis",
-          "in which sense why and bases set the second mode equal to the first: not at all, by its setting to the "
+          "in which sense why and compare set the second mode equal to the first: not at all, by its setting to the "
           "same "
           "setting or the same power averaged over the activation, by its activation to the same energy, or by its "
           "setting to the same "

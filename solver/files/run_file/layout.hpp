@@ -1,5 +1,5 @@
-// What stands in a run file and under which name: one table per kind of dataset, used by the writer, the summary and the
-// sidecar for viewers.
+// What stands in a run file and under which name: one table per kind of dataset, used by the writer, the summary and
+// the sidecar for viewers.
 #pragma once
 
 #include <array>
@@ -72,7 +72,6 @@ inline const std::array<LedgerTerm, 13> ledger_terms{{
     {"water_boiled_kg", "kg", &LedgerRecord::water_boiled},
 }};
 
-// The words of the case file for a kind.
 // What an effect is judged by, as in a case file: "damage:NAME", "temperature", ...; and the units of its `at`.
 std::string judged_by(const Effect& effect, const Case& c);
 const char* threshold_units(const Effect& effect);
