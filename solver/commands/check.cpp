@@ -6,7 +6,8 @@
 #include <chrono>
 #include <memory>
 
-#include "commands/command_line.hpp"
+#include "commands/case_arguments.hpp"
+#include "commands/commands.hpp"
 #include "files/run_file/layout.hpp"
 #include "numerics/enumeration.hpp"
 #include "simulation/run.hpp"

@@ -2,21 +2,23 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <atomic>
-#include <exception>
 #include <memory>
 #include <optional>
-#include <thread>
 #include <vector>
 
+#include "commands/commands.hpp"
 #include "commands/interrupt.hpp"
-#include "commands/why.hpp"
+#include "commands/study_case.hpp"
 #include "files/case/case_error.hpp"
-#include "files/run_file/summary_json.hpp"
+#include "files/caution.hpp"
+#include "files/json.hpp"
 #include "report/progress.hpp"
+#include "report/wrapped_text.hpp"
 #include "simulation/run.hpp"
 #include "source_revision.hpp"
 #include "studies/attribution/quantities.hpp"
+#include "studies/parallel_runs.hpp"
+#include "studies/search/finder.hpp"
 
 namespace dryfront {
 namespace {
@@ -66,31 +68,15 @@ std::vector<Answer> answers_for(const Case& c, const FindArguments& arguments, c
                                 ProgressLine& progress) {
   const Grid grid = case_grid(c);
   std::vector<Answer> answers(c.modes.size());
-  std::vector<std::exception_ptr> failure(c.modes.size());
-  std::atomic<std::size_t> next = 0;
   // How many runs a search takes is known only afterwards: each one takes the piece a share nearer to its end.
-  const auto worker = [&] {
-    for (std::size_t k = next++; k < answers.size(); k = next++) {
-      try {
-        SearchWork own = work;
-        double left = 1;
-        own.on_run = [&progress, &left, k] { progress.update(k, 1 - (left *= usual_progress)); };
-        answers[k] = answer_for(c, grid, k, arguments, own);
-        progress.update(k, 1);
-      } catch (...) {  // rethrown below: an exception may not leave a thread
-        failure[k] = std::current_exception();
-      }
-    }
-  };
-  {
-    std::vector<std::jthread> workers;
-    for (int k = 1; k < std::min(arguments.threads, static_cast<int>(answers.size())); ++k)
-      workers.emplace_back(worker);
-    worker();
-  }
-  for (const std::exception_ptr& f : failure) {
-    if (f) std::rethrow_exception(f);
-  }
+  run_in_parallel(answers.size(), {arguments.threads, work.stop}, [&](std::size_t k) {
+    SearchWork own = work;
+    double left = 1;
+    own.on_run = [&progress, &left, k] { progress.update(k, 1 - (left *= usual_progress)); };
+    answers[k] = answer_for(c, grid, k, arguments, own);
+    progress.update(k, 1);
+  });
+  if (*work.stop) throw Stopped();
   return answers;
 }
 
@@ -147,7 +133,7 @@ int find(const FindArguments& arguments) {
   SearchWork work;
   work.stop = &interrupt.stop();
   std::vector<Answer> answers;
-  ProgressLine progress(std::vector<double>(c.modes.size(), 1.0), stderr_is_terminal() && !arguments.quiet);
+  ProgressLine progress(std::vector<double>(c.modes.size(), 1.0), arguments.quiet);
   try {
     answers = answers_for(c, arguments, work, progress);
   } catch (const Stopped&) {
@@ -166,13 +152,14 @@ int find(const FindArguments& arguments) {
     for (std::size_t k = 0; k < answers.size(); ++k) {
       object["modes"].push_back(answer_json(answers[k], c.modes[k].name, arguments));
     }
+    object["caution"] = caution;
     print_result(json_text(object) + "\n");
     return exit_done;
   }
   std::string text = "Sought: " + what_is_sought(c, arguments) + "\n\n";
   for (std::size_t k = 0; k < answers.size(); ++k) text += answer_text(answers[k], c.modes[k].name, arguments);
   text += fmt::format("\nComputed at {}.\n", resolution_text(c, arguments.fine));
-  print_result(text + "For teaching and research only; not for choosing settings on a patient.\n");
+  print_result(text + wrapped(caution));
   return exit_done;
 }
 

@@ -1,4 +1,4 @@
-// Ctrl-C and a polite kill, turned into a wish to stop.
+// SIGINT (Ctrl-C) and SIGTERM, turned into a flag that the runs look at.
 #pragma once
 
 #include <atomic>
@@ -15,7 +15,7 @@ class InterruptGuard {
   ~InterruptGuard();
 
   const std::atomic<bool>& stop() const;
-  void request_stop();  // for reasons of our own
+  void request_stop();  // as a signal would
   int signal() const;   // that arrived, 0 when none did
 };
 

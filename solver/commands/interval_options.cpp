@@ -1,6 +1,6 @@
 #include "commands/interval_options.hpp"
 
-#include "commands/why.hpp"
+#include "commands/study_case.hpp"
 #include "files/case/case_file.hpp"
 #include "install_paths.hpp"
 #include "report/progress.hpp"
@@ -34,7 +34,7 @@ IntervalAnswer compute_interval(const IntervalArguments& arguments, const CaseAr
                                 const IntervalRanges& ranges, int threads, const InterruptGuard& interrupt,
                                 bool quiet) {
   const CaseArguments base = study_arguments(of_case, false);
-  const std::filesystem::path tissues = share_folder() / "cases" / "tissue";
+  const std::filesystem::path tissues = tissue_folder();
   const auto drawn = [&](const std::vector<std::string>& settings) {
     std::vector<std::string> overrides = base.overrides;
     overrides.insert(overrides.end(), settings.begin(), settings.end());
@@ -43,16 +43,12 @@ IntervalAnswer compute_interval(const IntervalArguments& arguments, const CaseAr
     c.probes.clear();
     return c;
   };
-  ProgressLine progress({1.0}, stderr_is_terminal() && !quiet);
-  IntervalWork work;
-  work.points = arguments.points;
-  work.threads = threads;
-  work.stop = &interrupt.stop();
-  work.on_progress = [&progress](std::size_t done, std::size_t runs) {
-    progress.update(0, static_cast<double>(done) / static_cast<double>(runs));
-  };
+  ProgressLine progress({1.0}, quiet);
+  const ParallelRuns how{threads, &interrupt.stop(), [&progress](std::size_t done, std::size_t runs) {
+                           progress.update(0, static_cast<double>(done) / static_cast<double>(runs));
+                         }};
   const Case here = drawn({});
-  IntervalAnswer answer = depth_interval(here, ranges.drawn, drawn, work);
+  IntervalAnswer answer = depth_interval(here, ranges.drawn, drawn, arguments.points, how);
   progress.clear();
   if (answer.interval) {
     answer.interval->ranges = ranges.file.filename().string();

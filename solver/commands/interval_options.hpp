@@ -4,7 +4,7 @@
 #include <filesystem>
 #include <string>
 
-#include "commands/command_line.hpp"
+#include "commands/case_arguments.hpp"
 #include "commands/interrupt.hpp"
 #include "files/plan/assumed_ranges.hpp"
 #include "report/interval_text.hpp"

@@ -2,20 +2,22 @@
 #include <fmt/format.h>
 
 #include <chrono>
-#include <ctime>
 #include <exception>
 #include <memory>
 #include <mutex>
 #include <optional>
 
-#include "commands/command_line.hpp"
+#include "commands/case_arguments.hpp"
+#include "commands/commands.hpp"
 #include "commands/interrupt.hpp"
 #include "commands/interval_options.hpp"
 #include "files/case/case_error.hpp"
 #include "files/case/case_file.hpp"
 #include "files/file_error.hpp"
+#include "files/json.hpp"
 #include "files/run_file/summary_json.hpp"
 #include "files/run_file/writer.hpp"
+#include "files/utc_now.hpp"
 #include "report/comparison.hpp"
 #include "report/progress.hpp"
 #include "simulation/run.hpp"
@@ -23,8 +25,6 @@
 
 namespace dryfront {
 namespace {
-
-constexpr int signal_base = 128;
 
 struct RunArguments {
   CaseArguments of_case;
@@ -36,14 +36,6 @@ struct RunArguments {
   IntervalArguments interval;
 };
 
-std::string utc_now() {
-  const std::time_t now = std::chrono::system_clock::to_time_t(std::chrono::system_clock::now());
-  std::tm broken_down{};
-  gmtime_r(&now, &broken_down);
-  char text[sizeof "2000-01-01T00:00:00Z"];
-  return {text, std::strftime(text, sizeof text, "%Y-%m-%dT%H:%M:%SZ", &broken_down)};
-}
-
 std::string run_file_name(const RunArguments& arguments) {
   if (!arguments.out.empty()) return arguments.out;
   return std::filesystem::path(arguments.of_case.path).stem().string() + ".h5";
@@ -54,7 +46,7 @@ class FrameSink {
  public:
   FrameSink(RunFileWriter& file, InterruptGuard& interrupt) : file_(file), interrupt_(interrupt) {}
 
-  void take(int mode, const Frame& frame) noexcept {
+  void add(int mode, const Frame& frame) noexcept {
     {
       const std::lock_guard lock(mutex_);
       if (failure_) return;
@@ -108,7 +100,27 @@ int report_interrupt(const Console& console, int signal, std::optional<RunFileWr
     message += "; " + fate_of(*file);
   }
   console.warn(message);
-  return signal_base + signal;
+  return exit_of_signal(signal);
+}
+
+void open_file(std::optional<RunFileWriter>& file, const RunArguments& arguments, const std::string& path,
+               const Case& c, const Grid& grid, const Console& console) {
+  if (path == "-") return;
+  file.emplace(path, arguments.replace, c, grid, RunOrigin{resolved_toml(c), version, source_revision, utc_now()});
+  if (file->took_over()) {
+    console.warn(fmt::format("the unfinished {} of an earlier run is written anew", file->part()));
+  }
+}
+
+void print(const RunArguments& arguments, const Case& c, const Grid& grid, double wall_s,
+           const std::vector<ModeRecord>& records, const IntervalAnswer& interval) {
+  if (arguments.json) {
+    auto object = summary_json(c, {version, arguments.of_case.path, grid.cells(), wall_s}, records);
+    object["interval"] = interval_json(interval);
+    print_result(json_text(object) + "\n");
+  } else if (!arguments.quiet) {
+    print_result(comparison(c, grid, records, interval));
+  }
 }
 
 int run_case(const RunArguments& arguments) {
@@ -123,21 +135,15 @@ int run_case(const RunArguments& arguments) {
 
   const std::string path = run_file_name(arguments);
   std::optional<RunFileWriter> file;
-  if (path != "-") {
-    file.emplace(path, arguments.replace, c, grid, RunOrigin{resolved_toml(c), version, source_revision, utc_now()});
-    if (file->took_over()) {
-      console.warn(fmt::format("the unfinished {} of an earlier run is written anew", file->part()));
-    }
-  }
-
+  open_file(file, arguments, path, c, grid, console);
   std::optional<FrameSink> sink;
   if (file) sink.emplace(*file, interrupt);
   std::vector<double> sizes;
   for (const Mode& mode : c.modes) sizes.push_back(mode.activation + mode.after);
-  ProgressLine progress(sizes, stderr_is_terminal() && !arguments.quiet);
+  ProgressLine progress(sizes, arguments.quiet);
 
   Observer observer;
-  if (sink) observer.frame = [&sink](int mode, const Frame& frame) { sink->take(mode, frame); };
+  if (sink) observer.frame = [&sink](int mode, const Frame& frame) { sink->add(mode, frame); };
   observer.progress = [&progress](int mode, double time, double) {
     progress.update(static_cast<std::size_t>(mode), time);
   };
@@ -169,17 +175,10 @@ int run_case(const RunArguments& arguments) {
     file->finish(wall.count());
     console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall.count()));
   }
-  if (arguments.json) {
-    const RunFacts facts{version, arguments.of_case.path, grid.cells(), wall.count()};
-    auto object = summary_json(c, facts, records);
-    object["interval"] = interval_json(interval);
-    print_result(json_text(object) + "\n");
-  } else if (!arguments.quiet) {
-    print_result(comparison(c, grid, records, interval));
-  }
+  print(arguments, c, grid, wall.count(), records, interval);
   if (!ranges || interval.interval) return exit_done;
   console.warn("the run is complete, but it has no interval: " + interval.reason);
-  return interrupt.signal() != 0 ? signal_base + interrupt.signal() : exit_numbers;
+  return interrupt.signal() != 0 ? exit_of_signal(interrupt.signal()) : exit_numbers;
 }
 
 }  // namespace

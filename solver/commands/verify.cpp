@@ -1,8 +1,10 @@
-#include "commands/verify.hpp"
-
+// The command verify: the built-in checks against exact solutions.
 #include <algorithm>
 #include <memory>
 
+#include "commands/case_arguments.hpp"
+#include "commands/commands.hpp"
+#include "report/verification.hpp"
 #include "studies/verification/verification.hpp"
 
 namespace dryfront {

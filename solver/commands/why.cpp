@@ -1,5 +1,3 @@
-#include "commands/why.hpp"
-
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -7,13 +5,14 @@
 #include <memory>
 #include <optional>
 
+#include "commands/commands.hpp"
 #include "commands/interrupt.hpp"
+#include "commands/study_case.hpp"
 #include "files/case/case_error.hpp"
 #include "files/case/case_file.hpp"
-#include "files/run_file/place.hpp"
-#include "files/run_file/summary_json.hpp"
+#include "files/file_place.hpp"
+#include "files/json.hpp"
 #include "files/run_file/supplement.hpp"
-#include "install_paths.hpp"
 #include "report/attribution.hpp"
 #include "report/progress.hpp"
 #include "simulation/run.hpp"
@@ -72,12 +71,11 @@ int why(const WhyArguments& arguments) {
   std::optional<FilePlace> csv;
   if (!arguments.csv.empty()) csv.emplace(arguments.csv, arguments.replace);
   if (!arguments.into.empty()) {
-    const Case whole =
-        read_case(arguments.of_case.path, arguments.of_case.overrides, share_folder() / "cases" / "tissue");
+    const Case whole = read_case(arguments.of_case.path, arguments.of_case.overrides, tissue_folder());
     require_run_of(arguments.into, resolved_toml(whole));
   }
 
-  ProgressLine progress({1.0}, stderr_is_terminal() && !arguments.quiet);
+  ProgressLine progress({1.0}, arguments.quiet);
   AttributionWork work;
   work.threads = arguments.threads;
   work.stop = &interrupt.stop();
@@ -118,39 +116,6 @@ int why(const WhyArguments& arguments) {
 }
 
 }  // namespace
-
-CaseArguments study_arguments(const CaseArguments& arguments, bool fine) {
-  constexpr double fine_cell = 5e-5, growth = 1.12, tolerance = 4;
-  CaseArguments coarser{arguments.path, {}};
-  if (!fine) {
-    const Case c = read_case(arguments.path, arguments.overrides, share_folder() / "cases" / "tissue");
-    if (c.grading.fine < fine_cell) coarser.overrides.push_back(fmt::format("grid.fine_mm={:.2f}", fine_cell / mm));
-    if (c.grading.growth < growth) coarser.overrides.push_back(fmt::format("grid.growth={:.2f}", growth));
-    if (c.time.tolerance < tolerance) coarser.overrides.push_back(fmt::format("time.tolerance={:.1f}", tolerance));
-  }
-  // Those of the user come last and win.
-  coarser.overrides.insert(coarser.overrides.end(), arguments.overrides.begin(), arguments.overrides.end());
-  return coarser;
-}
-
-Case read_study_case(const CaseArguments& arguments, bool fine, const Console& console) {
-  Case c = read_judged_case(study_arguments(arguments, fine), console);
-  c.output.frames = 1;
-  c.probes.clear();
-  return c;
-}
-
-std::string resolution_text(const Case& c, bool fine) {
-  return fmt::format("{} (grid.fine_mm = {:g}, grid.growth = {:g}, time.tolerance = {:g})",
-                     fine ? "the case's own resolution" : "sweep resolution", c.grading.fine / mm, c.grading.growth,
-                     c.time.tolerance);
-}
-
-int report_study_interrupt(const Console& console, int signal) {
-  console.warn("interrupted; there is no result");
-  constexpr int signal_base = 128;
-  return signal_base + signal;
-}
 
 void add_why(CLI::App& app, Action& chosen) {
   const auto arguments = std::make_shared<WhyArguments>();

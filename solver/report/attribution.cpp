@@ -4,9 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <sstream>
 
-#include "report/comparison.hpp"
+#include "files/caution.hpp"
+#include "files/json.hpp"
+#include "report/wrapped_text.hpp"
 
 namespace dryfront {
 
@@ -29,22 +30,6 @@ std::string cell(std::string_view text) { return fmt::format("{:>{}.{}}", text, 
 
 std::string heading(const AttributedQuantity& quantity) {
   return fmt::format("{:<{}}", quantity.words + ", " + quantity.unit, label_width);
-}
-
-std::string wrapped(const std::string& text, const std::string& before) {
-  std::string out, line = before;
-  std::istringstream words(text);
-  bool empty = true;
-  for (std::string next; words >> next;) {
-    if (!empty && line.size() + 1 + next.size() > comparison_width) {
-      out += line + '\n';
-      line = std::string(before.size(), ' ');
-      empty = true;
-    }
-    line += (empty ? "" : " ") + next;
-    empty = false;
-  }
-  return out + line + '\n';
 }
 
 std::string modes_table(const Attribution& attribution) {
@@ -117,8 +102,6 @@ std::string interactions_table(const Attribution& attribution) {
          text;
 }
 
-Json number_or_null(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
 Json quantity_json(const AttributedQuantity& q, const std::vector<Mechanism>& players) {
   Json object;
   object["name"] = q.name;
@@ -177,7 +160,7 @@ std::string attribution_text(const Attribution& attribution, const AttributionFa
                              attribution.runs.run.size(), facts.cells, facts.wall_s, facts.resolution,
                              std::abs(depth.left_over), depth.words),
                          "");
-  return text + "For teaching and research only; not for choosing settings on a patient.\n";
+  return text + wrapped(caution);
 }
 
 nlohmann::ordered_json attribution_json(const Attribution& attribution, const AttributionFacts& facts) {
@@ -203,7 +186,7 @@ nlohmann::ordered_json attribution_json(const Attribution& attribution, const At
   for (const MechanismSentence& s : mechanism_sentences(attribution)) {
     object["sentences"][std::string(word(s.mechanism))] = s.text;
   }
-  object["caution"] = "For teaching and research only; not for choosing settings on a patient.";
+  object["caution"] = caution;
   return object;
 }
 

@@ -6,39 +6,16 @@
 #include <cmath>
 #include <functional>
 #include <numeric>
-#include <sstream>
 #include <vector>
 
-#include "files/run_file/layout.hpp"
+#include "files/caution.hpp"
+#include "report/wrapped_text.hpp"
 
 namespace dryfront {
 namespace {
 
 constexpr double mm = 1e-3;
 constexpr std::size_t gap = 2;  // characters between columns
-
-// Characters, not bytes, of a UTF-8 text; wide characters count as one.
-std::size_t length(const std::string& text) {
-  return static_cast<std::size_t>(
-      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
-}
-
-// The text without control characters, cut to at most `most` characters.
-std::string fitted(const std::string& text, std::size_t most) {
-  std::string out;
-  for (const char c : text) out += static_cast<unsigned char>(c) < 0x20 || c == 0x7F ? ' ' : c;
-  if (length(out) <= most) return out;
-  while (length(out) > most - 2) {
-    while ((static_cast<unsigned char>(out.back()) & 0xC0U) == 0x80U) out.pop_back();
-    out.pop_back();
-  }
-  return out + "..";
-}
-
-std::string padded(const std::string& text, std::size_t width, bool to_the_right) {
-  const std::string blanks(width - std::min(width, length(text)), ' ');
-  return to_the_right ? blanks + text : text + blanks;
-}
 
 struct Row {
   std::string label;
@@ -52,12 +29,12 @@ struct Column {
   std::size_t width = 0;
 
   void fit(std::size_t most) {
-    width = length(name);
-    for (const std::string& cell : cells) width = std::max(width, length(cell));
+    width = length_of(name);
+    for (const std::string& cell : cells) width = std::max(width, length_of(cell));
     width = std::min(width, most);
   }
   std::string line(std::size_t k, bool to_the_right) const {
-    return padded(fitted(k == 0 ? name : cells[k - 1], width), width, to_the_right);
+    return padded(cut_to(k == 0 ? name : cells[k - 1], width), width, to_the_right);
   }
 };
 
@@ -121,21 +98,6 @@ double resolution_at(const Grid& grid, double depth) {
   return *below - *(below - 1);
 }
 
-// Broken at blanks so that no line is longer than the table may be.
-std::string wrapped(const std::string& text) {
-  std::string out, line;
-  std::istringstream words(text);
-  for (std::string next; words >> next;) {
-    if (!line.empty() && length(line) + 1 + length(next) > comparison_width) {
-      out += line + '\n';
-      line.clear();
-    }
-    if (!line.empty()) line += ' ';
-    line += fitted(next, comparison_width);
-  }
-  return out + line + '\n';
-}
-
 std::string depth_text(double depth) { return fmt::format("{:.2f} mm", depth / mm); }
 
 std::string enumerated(const std::vector<std::string>& names) {
@@ -152,8 +114,7 @@ std::string basis_remark(const Case& c) {
   if (c.comparison.basis == Basis::as_given || c.modes.size() < 2) return "";
   const std::string_view chosen = word_of(c.comparison.basis);
   return fmt::format(
-      "The modes stand as they are given. The case compares them on the basis {}: dryfront why and dryfront "
-      "bases "
+      "The modes stand as they are given. The case compares them on the basis {}: dryfront why and dryfront compare "
       "do so.",
       chosen);
 }
@@ -216,12 +177,12 @@ std::string comparison(const Case& c, const Grid& grid, std::span<const ModeReco
     columns.push_back({records[k].name, {}});
     for (const Row& row : table) columns.back().cells.push_back(row.cell(records[k], c.modes[k]));
   }
-  for (Column& column : columns) column.fit(comparison_width / 2 - gap);
+  for (Column& column : columns) column.fit(text_width / 2 - gap);
 
   std::string text;
   for (std::size_t first = 1; first < columns.size();) {
     std::size_t end = first, width = columns[0].width;
-    while (end < columns.size() && (end == first || width + gap + columns[end].width <= comparison_width)) {
+    while (end < columns.size() && (end == first || width + gap + columns[end].width <= text_width)) {
       width += gap + columns[end++].width;
     }
     for (std::size_t line = 0; line <= table.size(); ++line) {
@@ -233,7 +194,7 @@ std::string comparison(const Case& c, const Grid& grid, std::span<const ModeReco
     first = end;
   }
   const std::string basis = basis_remark(c);
-  return text + interval_text(interval) + '\n' + (basis.empty() ? "" : wrapped(basis)) +
+  return text + interval_text(interval) + '\n' + wrapped(caution) + (basis.empty() ? "" : wrapped(basis)) +
          wrapped(verdict(c, grid, records));
 }
 

@@ -11,10 +11,8 @@
 
 namespace dryfront {
 
-inline constexpr std::size_t comparison_width = 100;  // no line is longer
-
-// The table, plain text without control characters, the interval or that there is none, on which basis the modes stand
-// where the case asks for one, and the verdict as its last line.
+// The table, plain text without control characters, the interval or that there is none, the caution, on which basis the
+// modes stand where the case asks for one, and the verdict as its last line.
 std::string comparison(const Case& c, const Grid& grid, std::span<const ModeRecord> records,
                        const IntervalAnswer& interval);
 

@@ -4,16 +4,15 @@
 
 #include <algorithm>
 #include <cmath>
-#include <sstream>
 
-#include "report/comparison.hpp"
+#include "files/caution.hpp"
+#include "files/json.hpp"
+#include "report/wrapped_text.hpp"
 
 namespace dryfront {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 
 std::string digits(double value) {
   if (std::isinf(value)) return "without end";
@@ -37,19 +36,6 @@ std::string end_text(const QuantileEstimate& end) {
   if (std::isnan(end.from)) return fmt::format("below {}", digits(end.to));
   if (std::isnan(end.to)) return fmt::format("above {}", digits(end.from));
   return fmt::format("{} to {}", digits(end.from), digits(end.to));
-}
-
-std::string wrapped(const std::string& text) {
-  std::string out, line;
-  std::istringstream words(text);
-  for (std::string next; words >> next;) {
-    if (!line.empty() && line.size() + 1 + next.size() > comparison_width) {
-      out += line + '\n';
-      line.clear();
-    }
-    line += (line.empty() ? "" : " ") + next;
-  }
-  return out + line + '\n';
 }
 
 std::string listed(const std::vector<std::string>& names) {
@@ -92,21 +78,21 @@ std::string remarks(const DepthInterval& interval) {
 }
 
 Json estimate_json(const QuantileEstimate& end) {
-  return {{"value", number(end.value)}, {"from", number(end.from)}, {"to", number(end.to)}};
+  return {{"value", number_or_null(end.value)}, {"from", number_or_null(end.from)}, {"to", number_or_null(end.to)}};
 }
 
 Json quantity_json(const DepthInterval& interval, const IntervalQuantity& q) {
-  Json object{{"name", q.name}, {"words", q.words}, {"unit", q.unit}, {"here", number(q.here)}};
+  Json object{{"name", q.name}, {"words", q.words}, {"unit", q.unit}, {"here", number_or_null(q.here)}};
   object["low"] = estimate_json(q.low);
   object["high"] = estimate_json(q.high);
-  object["least"] = number(q.least);
-  object["greatest"] = number(q.greatest);
+  object["least"] = number_or_null(q.least);
+  object["greatest"] = number_or_null(q.greatest);
   object["counted"] = q.counted;
   object["stands_out"] = stands_out(interval, q);
   object["foremost"] = q.correlation.empty() ? Json(nullptr) : Json(interval.assumed[q.foremost].key);
   object["rank_correlation"] = Json::object();
   for (std::size_t k = 0; k < q.correlation.size(); ++k) {
-    object["rank_correlation"][interval.assumed[k].key] = number(q.correlation[k]);
+    object["rank_correlation"][interval.assumed[k].key] = number_or_null(q.correlation[k]);
   }
   return object;
 }
@@ -141,9 +127,7 @@ std::string interval_text(const IntervalAnswer& answer) {
                     end_text(ratio->high), 100 * interval.confidence));
   }
   text += remarks(interval);
-  return text + wrapped(fmt::format("Runs and the column \"here\" at {}. The range is that of the model over what it "
-                                    "assumes, not that of tissue.",
-                                    interval.resolution));
+  return text + wrapped(fmt::format("Runs and the column \"here\" at {}. {}", interval.resolution, range_caution));
 }
 
 Json interval_json(const IntervalAnswer& answer) {
@@ -166,9 +150,9 @@ Json interval_json(const IntervalAnswer& answer) {
   for (const AssumedNumber& a : interval.assumed) {
     object["assumed"].push_back({{"key", a.key},
                                  {"distribution", a.distribution},
-                                 {"low", number(a.low)},
-                                 {"high", number(a.high)},
-                                 {"here", number(a.here)}});
+                                 {"low", number_or_null(a.low)},
+                                 {"high", number_or_null(a.high)},
+                                 {"here", number_or_null(a.here)}});
   }
   object["held"] = interval.held;
   object["foreign"] = interval.foreign;
@@ -176,11 +160,11 @@ Json interval_json(const IntervalAnswer& answer) {
   if (!interval.first.empty()) {
     object["first"] = interval.first;
     object["second"] = interval.second;
-    object["first_deeper"] = number(interval.first_deeper);
+    object["first_deeper"] = number_or_null(interval.first_deeper);
   }
   object["quantities"] = Json::array();
   for (const IntervalQuantity& q : interval.quantities) object["quantities"].push_back(quantity_json(interval, q));
-  object["caution"] = "The range is that of the model over what it assumes, not that of tissue.";
+  object["caution"] = range_caution;
   return object;
 }
 

@@ -29,34 +29,61 @@ std::string progress_text(double share, double elapsed) {
   return text;
 }
 
-bool stderr_is_terminal() { return ::isatty(STDERR_FILENO) == 1; }
+std::string sweep_progress_text(const SweepProgress& now) {
+  const std::uint64_t done = now.earlier + now.computed;
+  const double share = now.planned == 0 ? 1 : static_cast<double>(done) / static_cast<double>(now.planned);
+  std::string text = fmt::format("{} of {} ({:.1f} %)", done, now.planned, 100 * share);
+  const double per_second = now.elapsed > 0 ? static_cast<double>(now.computed) / now.elapsed : 0;
+  if (per_second > 0) {
+    text += fmt::format(", {:.3g} runs/s, about {} left", per_second,
+                        duration_text(static_cast<double>(now.planned - std::min(done, now.planned)) / per_second));
+  }
+  if (now.failed > 0) text += fmt::format(", {} failed", now.failed);
+  return text;
+}
 
-ProgressLine::ProgressLine(std::vector<double> sizes, bool shown)
-    : sizes_(std::move(sizes)),
-      done_(sizes_.size(), 0.0),
-      total_(std::accumulate(sizes_.begin(), sizes_.end(), 0.0)),
-      shown_(shown && total_ > 0) {}
+StatusLine::StatusLine(bool shown, double between_log_lines)
+    : shown_(shown), terminal_(::isatty(STDERR_FILENO) == 1), between_lines_(between_log_lines) {}
 
-void ProgressLine::update(std::size_t piece, double done) {
-  const std::lock_guard lock(mutex_);
+void StatusLine::show(const std::string& text, double elapsed) {
   if (!shown_) return;
-  done_.at(piece) = std::min(done, sizes_[piece]);
-  const auto now = Clock::now();
-  if (now - last_ < between_drawings) return;
-  last_ = now;
-  const double share = std::accumulate(done_.begin(), done_.end(), 0.0) / total_;
-  const std::string text = progress_text(share, std::chrono::duration<double>(now - start_).count());
+  if (!terminal_) {
+    if (between_lines_ == 0 || elapsed - last_line_ < between_lines_) return;
+    last_line_ = elapsed;
+    std::fprintf(stderr, "%s\n", text.c_str());
+    return;
+  }
   std::fprintf(stderr, "\r%-*s", static_cast<int>(drawn_), text.c_str());
   std::fflush(stderr);
   drawn_ = std::max(drawn_, text.size());
 }
 
-void ProgressLine::clear() {
-  const std::lock_guard lock(mutex_);
+void StatusLine::clear() {
   if (drawn_ > 0) std::fprintf(stderr, "\r%*s\r", static_cast<int>(drawn_), "");
   std::fflush(stderr);
   drawn_ = 0;
   shown_ = false;
+}
+
+ProgressLine::ProgressLine(std::vector<double> sizes, bool quiet)
+    : sizes_(std::move(sizes)),
+      done_(sizes_.size(), 0.0),
+      total_(std::accumulate(sizes_.begin(), sizes_.end(), 0.0)),
+      line_(!quiet && total_ > 0) {}
+
+void ProgressLine::update(std::size_t piece, double done) {
+  const std::lock_guard lock(mutex_);
+  done_.at(piece) = std::min(done, sizes_[piece]);
+  const auto now = Clock::now();
+  if (now - last_ < between_drawings) return;
+  last_ = now;
+  const double elapsed = std::chrono::duration<double>(now - start_).count();
+  line_.show(progress_text(std::accumulate(done_.begin(), done_.end(), 0.0) / total_, elapsed), elapsed);
+}
+
+void ProgressLine::clear() {
+  const std::lock_guard lock(mutex_);
+  line_.clear();
 }
 
 }  // namespace dryfront

@@ -1,11 +1,11 @@
-// How verified checks are shown.
+#include "report/verification.hpp"
+
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <nlohmann/json.hpp>
 
-#include "studies/verification/verification.hpp"
+#include "files/json.hpp"
 
 namespace dryfront {
 namespace {
@@ -26,10 +26,6 @@ std::string summary(const std::vector<VerifiedCheck>& checks) {
   }
   std::string text = fmt::format("{} checks with {} numbers: ", checks.size(), numbers);
   return text + (failed == 0 ? "all passed" : fmt::format("{} checks failed ({} numbers)", failed, missed));
-}
-
-nlohmann::ordered_json number(double value) {
-  return std::isfinite(value) ? nlohmann::ordered_json(value) : nlohmann::ordered_json(nullptr);
 }
 
 }  // namespace
@@ -75,13 +71,13 @@ std::string verification_json(const std::vector<VerifiedCheck>& checks) {
     nlohmann::ordered_json findings = nlohmann::ordered_json::array();
     for (const Finding& f : check.findings) {
       findings.push_back({{"quantity", f.quantity},
-                          {"exact", number(f.exact)},
-                          {"computed", number(f.computed)},
-                          {"error", number(f.error)},
-                          {"allowed", number(f.allowed)},
-                          {"order", number(f.order)},
-                          {"least_order", number(f.least_order)},
-                          {"most_order", number(f.most_order)},
+                          {"exact", number_or_null(f.exact)},
+                          {"computed", number_or_null(f.computed)},
+                          {"error", number_or_null(f.error)},
+                          {"allowed", number_or_null(f.allowed)},
+                          {"order", number_or_null(f.order)},
+                          {"least_order", number_or_null(f.least_order)},
+                          {"most_order", number_or_null(f.most_order)},
                           {"passed", f.passed()}});
     }
     list.push_back({{"check", check.id},

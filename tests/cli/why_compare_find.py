@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""The commands bases and find: what is held, what is reached when run again, refusals."""
+"""The commands compare and find: what is held, what is reached when run again, refusals."""
 import json
 
 from _run_program import Checks, Scratch
@@ -29,8 +29,8 @@ with Scratch() as s:
               + 'kind = "unregulated", setting_W = 30, rated_load_ohm = 500' + s_case[at + len(regulated):])
     (s.path / "case.toml").write_text(s_case.replace("activation_s = 2", "activation_s = 6"), encoding="utf-8")
 
-    result = s.call("bases", "case.toml", "--json", "--longest", "12")
-    checks.that(result.returncode == 0, "bases runs", result)
+    result = s.call("compare", "case.toml", "--json", "--longest", "12")
+    checks.that(result.returncode == 0, "compare runs", result)
     told = json.loads(result.stdout)
     rows = {row["basis"]: row for row in told["bases"]}
     checks.that(list(rows) == ["same_setting", "mean_power", "energy", "dry_out"], "four bases")
@@ -52,7 +52,7 @@ with Scratch() as s:
     checks.that(abs(order["activation_s"][0] - 0.6) < 1e-9 and abs(order["activation_s"][-1] - 12) < 1e-9, "the range of activations")
     for turn in order["turns"]:
         checks.that(turn["upper_s"] <= 1.0051 * turn["lower_s"], f"the bracket of a turn: {turn}")
-    text = s.call("bases", "case.toml", "--longest", "12")
+    text = s.call("compare", "case.toml", "--longest", "12")
     for words in ("the same setting", "the same mean power", "the same energy", "the same time to dry out", "ratio",
                   "For teaching and research only"):
         checks.that(words in text.stdout, f"the table says {words!r}", text)
@@ -90,6 +90,6 @@ with Scratch() as s:
     checks.refused(s.call("find", "case.toml", "--below-arcing", "--set", "physics.arcing=false", "--set",
                           "mode.*.activation_s=0.5"), 2,
                    "does not strike up to")
-    checks.refused(s.call("bases", "case.toml", "--modes", "continuous,continuous"), 2, "do not differ")
+    checks.refused(s.call("compare", "case.toml", "--modes", "continuous,continuous"), 2, "do not differ")
 
 checks.finish()

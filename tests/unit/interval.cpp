@@ -60,13 +60,6 @@ double depth_with(double factor) {
   return run(c, case_grid(c), {}, 1)[0].effects[0].depth * 1e3;
 }
 
-IntervalWork work_of(int points, int threads) {
-  IntervalWork work;
-  work.points = points;
-  work.threads = threads;
-  return work;
-}
-
 }  // namespace
 
 TEST_CASE("interval: the ranks that enclose a quantile") {
@@ -74,7 +67,8 @@ TEST_CASE("interval: the ranks that enclose a quantile") {
   const EnclosingRanks median = enclosing_ranks(10, 0.5, 0.95);
   CHECK(median.lower == 2);
   CHECK(median.upper == 9);
-  // 0.95^48 = 0.085 and 0.95^24 = 0.29: the least of 48 bounds the 5 % quantile with a tail of a tenth, that of 24 does not.
+  // 0.95^48 = 0.085 and 0.95^24 = 0.29: the least of 48 bounds the 5 % quantile with a tail of a tenth, that of 24 does
+  // not.
   CHECK(enclosing_ranks(48, 0.05, 0.8).lower == 1);
   CHECK(enclosing_ranks(24, 0.05, 0.8).lower == 0);
   CHECK(enclosing_ranks(48, 0.95, 0.8).upper == 48);
@@ -105,7 +99,7 @@ TEST_CASE("interval: rank correlation") {
 
 TEST_CASE("interval: one number that decides, one that does not") {
   const auto drawn = [](const std::vector<std::string>& overrides) { return with_setting(factor_in(overrides)); };
-  const IntervalAnswer answer = depth_interval(mild_case(), two_ranges(0.5, 1.5), drawn, work_of(20, 1));
+  const IntervalAnswer answer = depth_interval(mild_case(), two_ranges(0.5, 1.5), drawn, 20, {1});
   REQUIRE(answer.interval);
   const DepthInterval& interval = *answer.interval;
   CHECK(interval.failed == 0);
@@ -118,7 +112,8 @@ TEST_CASE("interval: one number that decides, one that does not") {
   CHECK(depth.correlation[0] == Approx(1));
   CHECK(std::abs(depth.correlation[1]) < interval.notable_correlation);
   CHECK(depth.foremost == 0);
-  // Each of the twenty slices is hit once, and the depth rises with the setting: the quantiles lie in the outer two slices.
+  // Each of the twenty slices is hit once, and the depth rises with the setting: the quantiles lie in the outer two
+  // slices.
   CHECK(depth.low.value >= depth_with(0.5));
   CHECK(depth.low.value <= depth_with(0.6));
   CHECK(depth.high.value >= depth_with(1.4));
@@ -131,7 +126,7 @@ TEST_CASE("interval: one number that decides, one that does not") {
   CHECK(interval.quantities[3].greatest == 0);
   CHECK(interval.first_deeper == 0);
 
-  const IntervalAnswer again = depth_interval(mild_case(), two_ranges(0.5, 1.5), drawn, work_of(20, 3));
+  const IntervalAnswer again = depth_interval(mild_case(), two_ranges(0.5, 1.5), drawn, 20, {3});
   CHECK(interval_json(again) == interval_json(answer));
 
   const std::string text = interval_text(answer);
@@ -148,14 +143,14 @@ TEST_CASE("interval: runs without a result are counted, and too many of them lea
       return with_setting(factor);
     };
   };
-  const IntervalAnswer some = depth_interval(mild_case(), two_ranges(0.5, 1.5), refusing_above(1.3), work_of(10, 2));
+  const IntervalAnswer some = depth_interval(mild_case(), two_ranges(0.5, 1.5), refusing_above(1.3), 10, {2});
   REQUIRE(some.interval);
   CHECK(some.interval->failed == 2);
   CHECK(some.interval->quantities[0].counted == 8);
   CHECK_THAT(interval_text(some), Contains("2 of the 10 runs have no result") && Contains("too high"));
   CHECK(interval_json(some)["failed"] == 2);
 
-  const IntervalAnswer none = depth_interval(mild_case(), two_ranges(0.5, 1.5), refusing_above(0.8), work_of(10, 2));
+  const IntervalAnswer none = depth_interval(mild_case(), two_ranges(0.5, 1.5), refusing_above(0.8), 10, {2});
   CHECK_FALSE(none.interval);
   CHECK_THAT(none.reason, Contains("7 of 10 runs have no result") && Contains("too high"));
   CHECK(interval_json(none)["computed"] == false);
@@ -164,17 +159,15 @@ TEST_CASE("interval: runs without a result are counted, and too many of them lea
 
 TEST_CASE("interval: stopped, and not asked for") {
   const std::atomic<bool> stop = true;
-  IntervalWork work = work_of(8, 1);
-  work.stop = &stop;
   const auto drawn = [](const std::vector<std::string>& overrides) { return with_setting(factor_in(overrides)); };
-  CHECK(depth_interval(mild_case(), two_ranges(0.5, 1.5), drawn, work).reason == "interrupted");
-  CHECK_THAT(interval_text({}), Contains("No interval was computed") && Contains("--interval"));
+  CHECK(depth_interval(mild_case(), two_ranges(0.5, 1.5), drawn, 8, {1, &stop}).reason == "interrupted");
+  CHECK_THAT(interval_text({}), Contains("No interval was computed") && Contains("not asked for"));
 }
 
 TEST_CASE("interval: a depth beside its range is told") {
   const auto drawn = [](const std::vector<std::string>& overrides) { return with_setting(factor_in(overrides)); };
   Case here = mild_case();
   for (Mode& mode : here.modes) mode.source.setting *= 3;
-  const IntervalAnswer answer = depth_interval(here, two_ranges(0.5, 1.5), drawn, work_of(8, 2));
+  const IntervalAnswer answer = depth_interval(here, two_ranges(0.5, 1.5), drawn, 8, {2});
   CHECK_THAT(interval_text(answer), Contains("outside its range: continuous, gated"));
 }

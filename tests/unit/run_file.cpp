@@ -139,8 +139,8 @@ TEST_CASE("an existing file is refused before anything is computed, and replaced
   const Case c = synthetic_case();
   const Grid grid = synthetic_grid();
   write_bytes(scratch / "run.h5", "precious");
-  CHECK_THROWS_WITH(RunFileWriter(scratch / "run.h5", false, c, grid, origin),
-                    Contains("run.h5: exists already") && Contains("--replace"));
+  CHECK_THROWS_AS(RunFileWriter(scratch / "run.h5", false, c, grid, origin), FileExists);
+  CHECK_THROWS_WITH(RunFileWriter(scratch / "run.h5", false, c, grid, origin), Contains("run.h5: exists already"));
   CHECK(bytes_of(scratch / "run.h5") == "precious");
   CHECK(scratch.entries() == 1);
 

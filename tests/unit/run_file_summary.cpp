@@ -3,9 +3,11 @@
 #include <limits>
 #include <sstream>
 
+#include "files/json.hpp"
 #include "files/run_file/summary_json.hpp"
 #include "report/comparison.hpp"
 #include "report/progress.hpp"
+#include "report/wrapped_text.hpp"
 #include "run_file_synthetic.hpp"
 
 using namespace dryfront;
@@ -145,15 +147,40 @@ TEST_CASE("the comparison fits a terminal, whatever the modes are called") {
   for (std::string line; std::getline(lines, line);) {
     const auto characters = std::count_if(
         line.begin(), line.end(), [](char byte) { return (static_cast<unsigned char>(byte) & 0xC0U) != 0x80U; });
-    CHECK(characters <= static_cast<std::ptrdiff_t>(comparison_width));
+    CHECK(characters <= static_cast<std::ptrdiff_t>(text_width));
     CHECK(std::none_of(line.begin(), line.end(), [](char byte) { return static_cast<unsigned char>(byte) < 0x20; }));
   }
   for (const char* row :
        {"greatest depth, coagulation", "greatest depth, char", "half-width, coagulation", "volume, coagulation",
-        "load at the start", "load at the end", "energy delivered", "of it into the surface", "struck first at",
-        "contact dried out at", "greatest temperature", "No interval was computed"}) {
+        "load at the start", "load at the end", "energy delivered", "of it into the surface", "arcing from",
+        "dry-out at", "greatest temperature", "No interval was computed"}) {
     CHECK_THAT(text, Contains(row));
   }
+}
+
+TEST_CASE("text is broken at blanks by its characters, behind what stands before it") {
+  std::string long_text;
+  for (int k = 0; k < 60; ++k)
+    long_text +=
+        "d\xc3\xa9"
+        "ep ";
+  const std::string text = wrapped(long_text, "- ");
+  std::istringstream lines(text);
+  std::string line;
+  std::getline(lines, line);
+  CHECK(
+      line.starts_with("- d\xc3\xa9"
+                       "ep"));
+  CHECK(length_of(line) == 96);  // two characters, 19 words of four, 18 blanks: one word more would be 101
+  CHECK(line.size() == 115);     // and a byte more per word
+  std::getline(lines, line);
+  CHECK(
+      line.starts_with("  d\xc3\xa9"
+                       "ep"));
+  CHECK(wrapped(std::string(300, 'x')) == std::string(text_width - 2, 'x') + "..\n");
+  CHECK(cut_to("a\tb\xc3\xa9"
+               "cd",
+               5) == "a b..");
 }
 
 TEST_CASE("the progress line tells the share and the time left") {
@@ -161,4 +188,10 @@ TEST_CASE("the progress line tells the share and the time left") {
   CHECK(progress_text(0.25, 10) == "  25 %, about 30 s left");
   CHECK(progress_text(0.5, 90) == "  50 %, about 1 min 30 s left");
   CHECK(progress_text(0.01, 100) == "   1 %, about 2 h 45 min left");
+}
+
+TEST_CASE("the progress of a sweep tells what is done, how fast, and what is left") {
+  CHECK(sweep_progress_text({.planned = 0}) == "0 of 0 (100.0 %)");
+  CHECK(sweep_progress_text({.planned = 1000, .earlier = 100, .computed = 100, .failed = 3, .elapsed = 50}) ==
+        "200 of 1000 (20.0 %), 2 runs/s, about 6 min 40 s left, 3 failed");
 }

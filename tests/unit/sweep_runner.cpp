@@ -160,7 +160,8 @@ TEST_CASE("what is thrown while computing ends the sweep and loses no finished r
   Setup setup;
   setup.work.threads = 2;
   const auto compute = setup.work.compute;
-  // Equal lengths, so points come in order: while one worker has point 30 the other comes to 31, which ends after the throw.
+  // Equal lengths, so points come in order: while one worker has point 30 the other comes to 31, which ends after the
+  // throw.
   std::latch both(2);
   setup.work.compute = [&](std::uint64_t point, const std::vector<AxisSetting>& settings) {
     if (point == 30 || point == 31) both.arrive_and_wait();
@@ -224,8 +225,8 @@ TEST_CASE("two workers are kept busy at least 90 % of the time", "[sweep]") {
   const auto since = [](Clock::time_point start) {
     return std::chrono::duration<double>(Clock::now() - start).count();
   };
-  // Sleeping runs: what is measured is how soon a worker gets its next run. A sleep that a loaded machine lets last longer
-  // counts as the longer run it is.
+  // Sleeping runs: what is measured is how soon a worker gets its next run. A sleep that a loaded machine lets last
+  // longer counts as the longer run it is.
   double inside = 0;
   setup.work.compute = [&](std::uint64_t point, const std::vector<AxisSetting>& settings) {
     const Clock::time_point start = Clock::now();
@@ -245,7 +246,7 @@ TEST_CASE("two workers are kept busy at least 90 % of the time", "[sweep]") {
 TEST_CASE("a folder is gone on with only for the same plan and program", "[sweep]") {
   Setup setup;
   CHECK_THROWS_WITH(open_folder(setup.work.folder, setup.plan, "plan.toml", {"1", "abc"}, false, "now"),
-                    Catch::Contains("--resume"));
+                    Catch::Contains("holds a sweep already"));
   CHECK_NOTHROW(open_folder(setup.work.folder, setup.plan, "plan.toml", {"1", "abc"}, true, "now"));
   CHECK_THROWS_WITH(open_folder(setup.work.folder, setup.plan, "plan.toml", {"1", "abd"}, true, "now"),
                     Catch::Contains("- program 1 (abc)") && Catch::Contains("+ program 1 (abd)"));

@@ -65,12 +65,11 @@ AssumedRanges read_assumed_ranges(const std::filesystem::path& file, const Case&
   }
   problems.raise();
   if (ranges.axes.empty()) {
-    throw CaseError(
-        {.place = file.string(),
-         .what = "none of the ranges is left to draw from: every key is set with --set or is of another tissue",
-         .given = "",
-         .allowed = "--ranges PLAN.toml with ranges for this case",
-         .nearest = ""});
+    throw CaseError({.place = file.string(),
+                     .what = "none of the ranges is left to draw from: every key is overridden or is of another tissue",
+                     .given = "",
+                     .allowed = "ranges for keys of this case",
+                     .nearest = ""});
   }
   return ranges;
 }

@@ -13,8 +13,8 @@
 namespace dryfront {
 namespace {
 
-// Before anything else of HDF5: it must not try to flush a file again at exit whose disk was full, and it must not print
-// by itself, which a library built for threads has to be told in every thread.
+// Before anything else of HDF5: it must not try to flush a file again at exit whose disk was full, and it must not
+// print by itself, which a library built for threads has to be told in every thread.
 void prepare_library() {
   static const bool prepared = [] {
     H5dont_atexit();

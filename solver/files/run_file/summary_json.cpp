@@ -1,7 +1,6 @@
 #include "files/run_file/summary_json.hpp"
 
-#include <cmath>
-
+#include "files/json.hpp"
 #include "files/run_file/layout.hpp"
 
 namespace dryfront {
@@ -11,24 +10,23 @@ using Json = nlohmann::ordered_json;
 
 constexpr double mm = 1e-3;
 
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
 Json numbers(const std::vector<double>& values, double unit = 1) {
   Json list = Json::array();
-  for (const double value : values) list.push_back(number(value / unit));
+  for (const double value : values) list.push_back(number_or_null(value / unit));
   return list;
 }
 
 Json per_effect(const ModeRecord& record, double EffectRecord::*value, double unit) {
   Json object = Json::object();
-  for (const EffectRecord& effect : record.effects) object[effect.name] = number(effect.*value / unit);
+  for (const EffectRecord& effect : record.effects) object[effect.name] = number_or_null(effect.*value / unit);
   return object;
 }
 
 Json ledger(const LedgerRecord& record) {
-  Json object = {
-      {"electric", number(record.electric)}, {"energy", number(record.energy)}, {"water", number(record.water)}};
-  for (const LedgerTerm& term : ledger_terms) object["terms"][term.name] = number(record.*term.value);
+  Json object = {{"electric", number_or_null(record.electric)},
+                 {"energy", number_or_null(record.energy)},
+                 {"water", number_or_null(record.water)}};
+  for (const LedgerTerm& term : ledger_terms) object["terms"][term.name] = number_or_null(record.*term.value);
   return object;
 }
 
@@ -60,20 +58,20 @@ Json mode(const Case& c, const ModeRecord& record) {
           {"rejected_steps", record.rejected_steps},
           {"electric_solves", record.electric_solves},
           {"electric_iterations", record.electric_iterations},
-          {"crest_factor", number(record.crest_factor)},
+          {"crest_factor", number_or_null(record.crest_factor)},
           {"depth_mm", per_effect(record, &EffectRecord::depth, mm)},
           {"axis_depth_mm", per_effect(record, &EffectRecord::axis_depth, mm)},
           {"half_width_mm", per_effect(record, &EffectRecord::half_width, mm)},
           {"volume_mm3", per_effect(record, &EffectRecord::volume, mm * mm * mm)},
           {"resistance_ohm",
-           {{"start", number(record.resistance_start)},
-            {"least", number(record.resistance_least)},
-            {"end", number(record.resistance_end)}}},
-          {"delivered_J", number(record.delivered)},
-          {"surface_J", number(record.surface)},
-          {"arcing_s", number(record.arcing)},
-          {"dry_out_s", number(record.dry_out)},
-          {"peak_C", number(record.peak_temperature)},
+           {{"start", number_or_null(record.resistance_start)},
+            {"least", number_or_null(record.resistance_least)},
+            {"end", number_or_null(record.resistance_end)}}},
+          {"delivered_J", number_or_null(record.delivered)},
+          {"surface_J", number_or_null(record.surface)},
+          {"arcing_s", number_or_null(record.arcing)},
+          {"dry_out_s", number_or_null(record.dry_out)},
+          {"peak_C", number_or_null(record.peak_temperature)},
           {"ledger", ledger(record.ledger)},
           {"probes", probes(record)},
           {"trace", trace(c, record.trace)}};
@@ -84,10 +82,12 @@ Json mode(const Case& c, const ModeRecord& record) {
 Json summary_json(const Case& c, const RunFacts& facts, std::span<const ModeRecord> records) {
   Json modes = Json::array();
   for (const ModeRecord& record : records) modes.push_back(mode(c, record));
-  return {{"version", facts.version}, {"case", facts.case_path},        {"title", c.title},
-          {"cells", facts.cells},     {"wall_s", number(facts.wall_s)}, {"modes", std::move(modes)}};
+  return {{"version", facts.version},
+          {"case", facts.case_path},
+          {"title", c.title},
+          {"cells", facts.cells},
+          {"wall_s", number_or_null(facts.wall_s)},
+          {"modes", std::move(modes)}};
 }
-
-std::string json_text(const Json& object) { return object.dump(-1, ' ', false, Json::error_handler_t::replace); }
 
 }  // namespace dryfront

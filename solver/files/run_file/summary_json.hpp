@@ -21,7 +21,4 @@ struct RunFacts {
 // Lengths in mm, volumes in mm3, all else with the unit in its name; what did not happen or is no number becomes null.
 nlohmann::ordered_json summary_json(const Case& c, const RunFacts& facts, std::span<const ModeRecord> records);
 
-// Its text: one line, UTF-8; bytes that are none are replaced.
-std::string json_text(const nlohmann::ordered_json& object);
-
 }  // namespace dryfront

@@ -5,8 +5,8 @@
 
 #include "files/case/case_error.hpp"
 #include "files/file_error.hpp"
+#include "files/file_place.hpp"
 #include "files/run_file/hdf5.hpp"
-#include "files/run_file/place.hpp"
 #include "files/run_file/reader.hpp"
 
 namespace dryfront {
@@ -24,7 +24,7 @@ void require_run_of(const std::string& path, const std::string& case_toml) {
     if (line != other || !more || !others) break;
   }
   throw CaseError({.place = path,
-                   .what = "holds a run of another case; run this one first, or give the same --set as its run had",
+                   .what = "holds a run of another case, or of this one with other overrides",
                    .given = line + "  (in the file)",
                    .allowed = other + "  (in this case)",
                    .nearest = ""});

@@ -11,8 +11,8 @@
 #include <variant>
 #include <vector>
 
+#include "files/file_place.hpp"
 #include "files/run_file/hdf5.hpp"
-#include "files/run_file/place.hpp"
 
 namespace dryfront {
 
@@ -30,6 +30,8 @@ using TableCell = std::variant<std::int64_t, double, std::string_view>;  // as C
 
 // HDF5: /table/<column>, each of the shape (row), with `units` and `long_name`; texts of fixed length, filled up with
 // zeros. The file has no times in it: the same rows give the same bytes. Everything throws FileError.
+// The calls are HDF5's own and not those of Hdf5Node, which knows neither texts of fixed length nor whole numbers nor
+// how to write a column in batches; nobody else needs that.
 class TableFile {
  public:
   // `attributes` of the root: name and text.
@@ -54,8 +56,8 @@ class TableFile {
   std::vector<Hdf5Handle> types_, datasets_;  // per column
 };
 
-// CSV (RFC 4180): a line of names, numbers with as few digits as read back to the same double, nothing where a number is
-// none. Everything throws FileError.
+// CSV (RFC 4180): a line of names, numbers with as few digits as read back to the same double, nothing where a number
+// is none. Everything throws FileError.
 class CsvFile {
  public:
   CsvFile(const std::string& path, std::span<const std::string> columns);

@@ -3,6 +3,7 @@
 #include <cassert>
 
 #include "files/case/case_file.hpp"
+#include "files/caution.hpp"
 #include "files/file_error.hpp"
 #include "files/run_file/xdmf.hpp"
 
@@ -63,7 +64,7 @@ void RunFileWriter::write_head(const RunOrigin& origin) {
   file_.set("started", origin.started);
   file_.set("interval_json", R"({"computed":false,"reason":"not asked for"})");
   file_.set("why_json", R"({"computed":false,"reason":"not asked for"})");
-  file_.set("caution", "Computed for teaching and research only; not for choosing settings on a patient.");
+  file_.set("caution", caution);
 
   const Electrode& e = case_.electrode;
   const Hdf5Node electrode = file_.create_group("electrode");

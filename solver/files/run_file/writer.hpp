@@ -5,9 +5,9 @@
 #include <string>
 #include <vector>
 
+#include "files/file_place.hpp"
 #include "files/run_file/hdf5.hpp"
 #include "files/run_file/layout.hpp"
-#include "files/run_file/place.hpp"
 #include "numerics/grid.hpp"
 #include "simulation/case.hpp"
 #include "simulation/record.hpp"

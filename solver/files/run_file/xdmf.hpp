@@ -1,5 +1,5 @@
-// The sidecar that lets general viewers open a run file: XDMF 3.0, a 2DRectMesh of the cell faces per mode, one grid per
-// frame, every field cut out of its (frame, z, r) dataset by a hyperslab.
+// The sidecar that lets general viewers open a run file: XDMF 3.0, a 2DRectMesh of the cell faces per mode, one grid
+// per frame, every field cut out of its (frame, z, r) dataset by a hyperslab.
 #pragma once
 
 #include <span>

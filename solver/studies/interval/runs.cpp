@@ -4,10 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <exception>
-#include <mutex>
 #include <optional>
-#include <thread>
 
 #include "files/case/case_error.hpp"
 #include "simulation/run.hpp"
@@ -46,47 +43,6 @@ Outcome outcome_of(const std::function<Case()>& make, std::size_t effect, const 
   }
   return outcome;
 }
-
-// Outcome 0 is that of the case as it is, then the points of the design in their order.
-class IntervalRuns {
- public:
-  IntervalRuns(std::size_t count, const IntervalWork& work) : outcomes_(count), work_(work) {}
-
-  void compute(const std::function<Outcome(std::size_t)>& one) {
-    {
-      std::vector<std::jthread> workers;
-      const auto threads = std::min(outcomes_.size(), static_cast<std::size_t>(std::max(1, work_.threads)));
-      for (std::size_t k = 1; k < threads; ++k) workers.emplace_back([&] { work_through(one); });
-      work_through(one);
-    }
-    if (failure_) std::rethrow_exception(failure_);
-  }
-  const std::vector<Outcome>& outcomes() const { return outcomes_; }
-
- private:
-  void work_through(const std::function<Outcome(std::size_t)>& one) {
-    for (std::size_t k = next_++; k < outcomes_.size() && !stopped(); k = next_++) {
-      try {
-        outcomes_[k] = one(k);
-      } catch (...) {  // rethrown from compute(): an exception may not leave a thread
-        const std::lock_guard lock(mutex_);
-        if (!failure_) failure_ = std::current_exception();
-        next_ = outcomes_.size();
-      }
-      const std::lock_guard lock(mutex_);
-      ++done_;
-      if (work_.on_progress) work_.on_progress(done_, outcomes_.size());
-    }
-  }
-  bool stopped() const { return work_.stop != nullptr && *work_.stop; }
-
-  std::vector<Outcome> outcomes_;
-  const IntervalWork& work_;
-  std::atomic<std::size_t> next_ = 0;
-  std::mutex mutex_;
-  std::size_t done_ = 0;
-  std::exception_ptr failure_;
-};
 
 Plan plan_of(const AssumedRanges& ranges, int points) {
   Plan plan;
@@ -162,21 +118,22 @@ void add_pair(DepthInterval& interval, const Case& c, const Outcome& here, const
 }  // namespace
 
 IntervalAnswer depth_interval(const Case& here, const AssumedRanges& ranges,
-                              const std::function<Case(const std::vector<std::string>&)>& drawn,
-                              const IntervalWork& work) {
+                              const std::function<Case(const std::vector<std::string>&)>& drawn, int points_drawn,
+                              const ParallelRuns& how) {
   const std::size_t effect = principal_effect(here);
-  const Plan plan = plan_of(ranges, work.points);
+  const Plan plan = plan_of(ranges, points_drawn);
   DesignPoints design(plan, 0);
   std::vector<std::vector<AxisSetting>> points;
   for (std::uint64_t k = 0; k < design.size(); ++k) points.push_back(design.at(k));
 
-  IntervalRuns runs(points.size() + 1, work);
-  runs.compute([&](std::size_t k) {
-    if (k == 0) return outcome_of([&] { return here; }, effect, work.stop);
-    return outcome_of([&] { return drawn(overrides_of(plan, points[k - 1])); }, effect, work.stop);
+  // That of the case as it is, then the points of the design in their order.
+  std::vector<Outcome> outcomes(points.size() + 1);
+  run_in_parallel(outcomes.size(), how, [&](std::size_t k) {
+    const auto make = [&] { return k == 0 ? here : drawn(overrides_of(plan, points[k - 1])); };
+    outcomes[k] = outcome_of(make, effect, how.stop);
   });
-  if (work.stop != nullptr && *work.stop) return {std::nullopt, "interrupted"};
-  const Outcome& as_it_is = runs.outcomes().front();
+  if (how.stopped()) return {std::nullopt, "interrupted"};
+  const Outcome& as_it_is = outcomes.front();
   if (as_it_is.depth.empty()) return {std::nullopt, "the case itself has no result there: " + as_it_is.reason};
 
   DepthInterval interval;
@@ -193,7 +150,7 @@ IntervalAnswer depth_interval(const Case& here, const AssumedRanges& ranges,
   std::vector<const Outcome*> results;
   std::vector<std::vector<double>> settings(ranges.axes.size());
   for (std::size_t k = 0; k < points.size(); ++k) {
-    const Outcome& outcome = runs.outcomes()[k + 1];
+    const Outcome& outcome = outcomes[k + 1];
     if (outcome.depth.empty()) {
       if (interval.failed++ == 0) interval.reason = outcome.reason;
       continue;

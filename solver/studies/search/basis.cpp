@@ -3,12 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <atomic>
 #include <boost/math/tools/roots.hpp>
 #include <cassert>
 #include <cmath>
-#include <exception>
-#include <thread>
+
+#include "studies/parallel_runs.hpp"
 
 namespace dryfront {
 
@@ -184,30 +183,13 @@ OrderOverActivation order_over_activation(const Case& two, const Grid& grid, std
     order.activation[k] =
         shortest * std::pow(longest / shortest, static_cast<double>(k) / static_cast<double>(count - 1));
   }
-  // The longest first, so that the threads end together.
-  std::atomic<std::size_t> taken = 0;
-  std::vector<std::exception_ptr> failure(count);
-  const auto worker = [&] {
-    for (std::size_t n = taken++; n < count; n = taken++) {
-      const std::size_t k = count - 1 - n;
-      try {
-        const PairOfDepths depths = depths_at(two, grid, effect, order.activation[k], work);
-        order.first_depth[k] = depths.first;
-        order.second_depth[k] = depths.second;
-      } catch (...) {  // rethrown below: an exception may not leave a thread
-        failure[k] = std::current_exception();
-        taken = count;
-      }
-    }
-  };
-  {
-    std::vector<std::jthread> workers;
-    for (int k = 1; k < std::max(1, threads); ++k) workers.emplace_back(worker);
-    worker();
-  }
-  for (const std::exception_ptr& f : failure) {
-    if (f) std::rethrow_exception(f);
-  }
+  run_in_parallel(count, {threads, work.stop}, [&](std::size_t n) {
+    const std::size_t k = count - 1 - n;  // the longest first, so that the threads end together
+    const PairOfDepths depths = depths_at(two, grid, effect, order.activation[k], work);
+    order.first_depth[k] = depths.first;
+    order.second_depth[k] = depths.second;
+  });
+  if (work.stop != nullptr && *work.stop) throw Stopped();
 
   const auto difference = [&](std::size_t k) { return order.first_depth[k] - order.second_depth[k]; };
   std::optional<std::size_t> before;

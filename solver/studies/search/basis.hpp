@@ -30,11 +30,11 @@ struct PairOnBasis {
   std::string changed;  // "gated: setting_W = 83.2 in place of 60"
 };
 
-// Sets the second of the two modes of `two` on the basis of the first; as_given may not be asked for. Throws NotFound when no setting does it, or when
-// the first mode has no such quantity (no setting, no dry-out).
+// Sets the second of the two modes of `two` on the basis of the first; as_given may not be asked for. Throws NotFound
+// when no setting does it, or when the first mode has no such quantity (no setting, no dry-out).
 PairOnBasis on_basis(const Case& two, const Grid& grid, Basis basis, const SearchWork& work);
 
-// A activation, the same for both modes, at which another of them begins to reach deeper.
+// An activation, the same for both modes, at which another of them begins to reach deeper.
 struct TurnOfOrder {
   double lower = 0, upper = 0;  // bracket of the activation [s]
   double depth = 0;             // of both, at the middle of it [m]
@@ -47,8 +47,9 @@ struct OrderOverActivation {
   std::vector<TurnOfOrder> turns;
 };
 
-// Tries `points` activations from `shortest` to `longest` in a geometric series, both modes with the same, and closes the
-// bracket of every turn to half a per cent of the activation. Differences of depth below `alike` [m] decide nothing.
+// Tries `points` activations from `shortest` to `longest` in a geometric series, both modes with the same, and closes
+// the bracket of every turn to half a per cent of the activation. Differences of depth below `alike` [m] decide
+// nothing.
 OrderOverActivation order_over_activation(const Case& two, const Grid& grid, std::size_t effect, double shortest,
                                           double longest, int points, double alike, int threads,
                                           const SearchWork& work);

@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "files/caution.hpp"
 #include "files/file_error.hpp"
 #include "files/run_file/sweep_table.hpp"
 #include "studies/sweep/design.hpp"
@@ -21,17 +22,11 @@ using Json = nlohmann::ordered_json;
 
 constexpr std::array<double, 5> quantile_shares{0.05, 0.25, 0.5, 0.75, 0.95};
 
-// JSON knows no infinity. A ratio is infinite where the second mode has no depth, and that is not the same as no result.
+// JSON knows no infinity. A ratio is infinite where the second mode has no depth, and that is not the same as no
+// result.
 Json number(double value) {
   if (std::isinf(value)) return value > 0 ? "inf" : "-inf";
   return std::isnan(value) ? Json(nullptr) : Json(value);
-}
-
-double plain(const Json& value) {
-  if (value.is_null()) return not_a_number;
-  if (!value.is_string()) return value.get<double>();
-  constexpr double infinity = std::numeric_limits<double>::infinity();
-  return value == "inf" ? infinity : -infinity;
 }
 
 Json range_of(const Estimate& estimate) {
@@ -279,8 +274,6 @@ class OptionalCsv {
   std::unique_ptr<CsvFile> file_;
 };
 
-std::string_view text_of(const Json& value) { return value.get_ref<const std::string&>(); }
-
 void write_maps(const Json& part, OptionalCsv& maps, OptionalCsv& lines) {
   const std::string_view design = text_of(part["design"]), output = text_of(part["output"]);
   for (const Json& map : part["maps"]) {
@@ -292,19 +285,28 @@ void write_maps(const Json& part, OptionalCsv& maps, OptionalCsv& lines) {
     const std::string_view x_name = text_of(part["x"]["axis"]), y_name = text_of(part["y"]["axis"]);
     for (std::size_t i = 0; i < x.size(); ++i) {
       for (std::size_t j = 0; j < y.size(); ++j) {
-        maps.add({design, output, std::string_view(at), x_name, plain(x[i]), y_name, plain(y[j]),
-                  plain(map["values"][i][j])});
+        maps.add({design, output, std::string_view(at), x_name, number_of(x[i]), y_name, number_of(y[j]),
+                  number_of(map["values"][i][j])});
       }
     }
     if (!map.contains("level_line")) continue;
     for (const Json& s : map["level_line"]) {
-      lines.add({design, output, std::string_view(at), plain(map["level"]), x_name, plain(s[0]), plain(s[2]), y_name,
-                 plain(s[1]), plain(s[3])});
+      lines.add({design, output, std::string_view(at), number_of(map["level"]), x_name, number_of(s[0]),
+                 number_of(s[2]), y_name, number_of(s[1]), number_of(s[3])});
     }
   }
 }
 
 }  // namespace
+
+double number_of(const Json& value) {
+  if (value.is_null()) return not_a_number;
+  if (!value.is_string()) return value.get<double>();
+  constexpr double infinity = std::numeric_limits<double>::infinity();
+  return value == "inf" ? infinity : -infinity;
+}
+
+std::string_view text_of(const Json& value) { return value.get_ref<const std::string&>(); }
 
 Json analysis_json(const Plan& plan, const CollectedColumns& columns) {
   PlanPoints points(plan);
@@ -314,10 +316,7 @@ Json analysis_json(const Plan& plan, const CollectedColumns& columns) {
       parts.push_back(DesignAnalysis(plan, points, design, columns.names[k], columns.values[k]).analyse());
     }
   }
-  return {{"title", plan.title},
-          {"question", plan.question},
-          {"caution", "Computed for teaching and research only; not for choosing settings on a patient."},
-          {"analysis", std::move(parts)}};
+  return {{"title", plan.title}, {"question", plan.question}, {"caution", caution}, {"analysis", std::move(parts)}};
 }
 
 void write_analysis(const std::filesystem::path& folder, const Json& analysis) {
@@ -333,15 +332,16 @@ void write_analysis(const std::filesystem::path& folder, const Json& analysis) {
     const std::string_view design = text_of(part["design"]), output = text_of(part["output"]);
     for (const Json& entry : part.value("indices", Json::array())) {
       const Json &first = entry["first"], &total = entry["total"];
-      indices.add({design, output, text_of(entry["axis"]), plain(first["value"]), plain(first["low"]),
-                   plain(first["high"]), plain(total["value"]), plain(total["low"]), plain(total["high"])});
+      indices.add({design, output, text_of(entry["axis"]), number_of(first["value"]), number_of(first["low"]),
+                   number_of(first["high"]), number_of(total["value"]), number_of(total["low"]),
+                   number_of(total["high"])});
     }
     for (const Json& entry : part.value("tornado", Json::array())) {
-      tornado.add({design, output, text_of(entry["axis"]), plain(part["base"]), plain(entry["least"]),
-                   plain(entry["at"]), plain(entry["greatest"]), plain(entry["at_greatest"])});
+      tornado.add({design, output, text_of(entry["axis"]), number_of(part["base"]), number_of(entry["least"]),
+                   number_of(entry["at"]), number_of(entry["greatest"]), number_of(entry["at_greatest"])});
     }
     for (const Json& entry : part.value("quantiles", Json::array())) {
-      quantiles.add({design, output, plain(entry["share"]), plain(entry["value"])});
+      quantiles.add({design, output, number_of(entry["share"]), number_of(entry["value"])});
     }
     if (part.contains("maps")) write_maps(part, maps, lines);
   }
@@ -349,51 +349,6 @@ void write_analysis(const std::filesystem::path& folder, const Json& analysis) {
   FilePlace place((folder / "analysis.json").string(), true);
   place.write(analysis.dump(1, ' ', false, Json::error_handler_t::replace) + "\n");
   place.publish();
-}
-
-std::string analysis_text(const Json& analysis) {
-  std::string text;
-  const auto shown = [](const Json& value) {
-    return value.is_null() ? std::string("-") : fmt::format("{:.3f}", plain(value));
-  };
-  for (const Json& part : analysis["analysis"]) {
-    text += fmt::format("\n{}: {} [{}]\n", text_of(part["design"]), text_of(part["output"]), text_of(part["units"]));
-    if (part.contains("quantiles")) {
-      for (const Json& entry : part["quantiles"]) {
-        text += fmt::format("  {:.0f} % {}", 100 * entry["share"].get<double>(), shown(entry["value"]));
-      }
-      if (part.contains("share_above_1")) text += fmt::format("  above 1: share {}", shown(part["share_above_1"]));
-      if (part["without_value"] != 0) text += fmt::format("  ({} without a value)", part["without_value"].dump());
-      text += '\n';
-    }
-    if (part.contains("indices")) {
-      if (part["base_points_left_out"] != 0) {
-        text += fmt::format("  {} of {} base points left out: a run of theirs failed or has no value\n",
-                            part["base_points_left_out"].dump(),
-                            part["base_points"].get<std::size_t>() + part["base_points_left_out"].get<std::size_t>());
-      }
-      text += fmt::format("  {:<28} {:>24}   {:>24}\n", "axis", "first order", "total");
-      for (const Json& entry : part["indices"]) {
-        const auto range = [&](const Json& of) {
-          return fmt::format("{} ({} .. {})", shown(of["value"]), shown(of["low"]), shown(of["high"]));
-        };
-        text += fmt::format("  {:<28} {:>24}   {:>24}\n", text_of(entry["axis"]), range(entry["first"]),
-                            range(entry["total"]));
-      }
-    }
-    if (part.contains("tornado")) {
-      text += fmt::format("  base {}\n", shown(part["base"]));
-      for (const Json& entry : part["tornado"]) {
-        text += fmt::format("  {:<28} {:>10} .. {:<10}\n", text_of(entry["axis"]), shown(entry["least"]),
-                            shown(entry["greatest"]));
-      }
-    }
-    if (part.contains("maps")) {
-      text += fmt::format("  {} map(s) over {} and {}\n", part["maps"].size(), text_of(part["x"]["axis"]),
-                          text_of(part["y"]["axis"]));
-    }
-  }
-  return text;
 }
 
 }  // namespace dryfront

@@ -2,7 +2,7 @@
 #pragma once
 
 #include <filesystem>
-#include <string>
+#include <string_view>
 
 #include <nlohmann/json.hpp>
 
@@ -14,7 +14,8 @@ namespace dryfront {
 // One object per design and output:
 //   saltelli        Sobol indices (first order, total) with their ranges, and quantiles over the base points
 //   one_at_a_time   tornado table: the output with each axis at its ends, the widest first
-//   grid            maps over two axes, one per combination of the others, with the line where the output has its level:
+//   grid            maps over two axes, one per combination of the others, with the line where the output has its
+//   level:
 //                   1 for a ratio of depths, 0 for a difference of depths
 //   all drawn ones  quantiles, and for ratios the share of points above 1
 nlohmann::ordered_json analysis_json(const Plan& plan, const CollectedColumns& columns);
@@ -23,7 +24,9 @@ nlohmann::ordered_json analysis_json(const Plan& plan, const CollectedColumns& c
 // them that have rows. Throws FileError.
 void write_analysis(const std::filesystem::path& folder, const nlohmann::ordered_json& analysis);
 
-// The same as text for a terminal: the indices, the tornado and the quantiles.
-std::string analysis_text(const nlohmann::ordered_json& analysis);
+// A number of the object: null is not a number, "inf" and "-inf" are infinite. A ratio is infinite where the second
+// mode has no depth, and that is not the same as no result.
+double number_of(const nlohmann::ordered_json& value);
+std::string_view text_of(const nlohmann::ordered_json& value);
 
 }  // namespace dryfront

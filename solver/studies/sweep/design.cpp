@@ -5,7 +5,8 @@
 #include <cmath>
 #include <limits>
 
-#include <boost/math/special_functions/erf.hpp>
+#include <boost/math/distributions/normal.hpp>
+#include <boost/math/distributions/triangular.hpp>
 #include <boost/random/sobol.hpp>
 
 #include "files/case/case_error.hpp"
@@ -19,22 +20,11 @@ constexpr double outer_share = 0.025;  // of a normal distribution, beyond what 
 
 AxisSetting numeric(double number) { return {number_text(number), number}; }
 
-double normal_quantile(double share) { return -std::sqrt(2.0) * boost::math::erfc_inv(2 * share); }
-
-double normal_share(double value) { return 0.5 * std::erfc(-value / std::sqrt(2.0)); }
-
 // Cut at low and high and scaled up again, so that nothing piles up at the cuts.
 double cut_normal_quantile(const PlanAxis& axis, double share) {
-  const double below = normal_share((axis.low - axis.mean) / axis.deviation);
-  const double up_to = normal_share((axis.high - axis.mean) / axis.deviation);
-  const double value = axis.mean + axis.deviation * normal_quantile(below + share * (up_to - below));
-  return std::clamp(value, axis.low, axis.high);
-}
-
-double triangular_quantile(const PlanAxis& axis, double share) {
-  const double width = axis.high - axis.low, rising = axis.mode - axis.low;
-  if (share * width < rising) return axis.low + std::sqrt(share * width * rising);
-  return axis.high - std::sqrt((1 - share) * width * (axis.high - axis.mode));
+  const boost::math::normal normal(axis.mean, axis.deviation);
+  const double below = cdf(normal, axis.low), up_to = cdf(normal, axis.high);
+  return std::clamp(quantile(normal, below + share * (up_to - below)), axis.low, axis.high);
 }
 
 double value_of(const Operand& operand, const std::vector<AxisSetting>& settings, const Plan& plan) {
@@ -125,7 +115,7 @@ AxisSetting quantile(const PlanAxis& axis, double share) {
     case Distribution::normal:
       return numeric(cut_normal_quantile(axis, share));
     case Distribution::triangular:
-      return numeric(triangular_quantile(axis, share));
+      return numeric(quantile(boost::math::triangular(axis.low, axis.mode, axis.high), share));
   }
   return {};
 }

@@ -1,5 +1,5 @@
-// Where the points of a plan lie. Any point is computed by itself from its number, so that shards, threads and the order
-// of the runs cannot change it and nothing of the size of the plan has to be kept.
+// Where the points of a plan lie. Any point is computed by itself from its number, so that shards, threads and the
+// order of the runs cannot change it and nothing of the size of the plan has to be kept.
 #pragma once
 
 #include <cstdint>
@@ -23,8 +23,8 @@ double unit_interval(std::uint64_t bits);
 // 64 bits that look random for every key and counter (splitmix64: Steele, Lea, Flood 2014).
 std::uint64_t scrambled(std::uint64_t key, std::uint64_t counter);
 
-// The place of `index` in a permutation of 0 .. count - 1 that `key` picks: a Feistel network walked until it is back in
-// range (Black and Rogaway 2002), so that nothing is stored. count >= 1.
+// The place of `index` in a permutation of 0 .. count - 1 that `key` picks: a Feistel network walked until it is back
+// in range (Black and Rogaway 2002), so that nothing is stored. count >= 1.
 std::uint64_t permuted(std::uint64_t index, std::uint64_t count, std::uint64_t key);
 
 // The value below which the axis lies with probability `share`, 0 < share < 1; discrete axes give one of their values.
@@ -46,8 +46,8 @@ class DesignPoints {
   //   sobol            Sobol points (Joe and Kuo 2008) with a digital shift drawn from the random number seed
   //   saltelli         for base point i: A, B, then A with one axis at a time from B (Saltelli et al. 2010);
   //                    A and B are the halves of a Sobol point of twice as many axes
-  //   one_at_a_time    the base case, then each axis at the 2.5 and 97.5 % quantile (normal), at its ends (others), or at
-  //                    each of its values (lists)
+  //   one_at_a_time    the base case, then each axis at the 2.5 and 97.5 % quantile (normal), at its ends (others), or
+  //                    at each of its values (lists)
   std::vector<AxisSetting> at(std::uint64_t index);
 
   // one_at_a_time: which axis of the plan is moved at `index`; -1 for the base case.

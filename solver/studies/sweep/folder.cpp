@@ -1,9 +1,9 @@
 #include "studies/sweep/folder.hpp"
 
-#include <fcntl.h>
+#include <limits.h>
 #include <unistd.h>
 
-#include <cerrno>
+#include <array>
 #include <fstream>
 #include <map>
 #include <sstream>
@@ -13,7 +13,9 @@
 #include <nlohmann/json.hpp>
 
 #include "files/case/case_error.hpp"
+#include "files/caution.hpp"
 #include "files/file_error.hpp"
+#include "files/file_place.hpp"
 
 namespace dryfront {
 
@@ -32,7 +34,8 @@ std::vector<std::string> lines_of(const std::string& text) {
 
 std::string manifest_text(const Manifest& manifest) {
   nlohmann::ordered_json object = {{"format", manifest_format},
-                                   {"what", "a sweep of dryfront; teaching and research only"},
+                                   {"what", "a sweep of dryfront"},
+                                   {"caution", caution},
                                    {"plan_hash", manifest.plan_hash},
                                    {"version", manifest.origin.version},
                                    {"source_revision", manifest.origin.source_revision},
@@ -44,48 +47,30 @@ std::string manifest_text(const Manifest& manifest) {
   return object.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
 }
 
-// Writes the whole text under a name of this process and brings it to the disk.
-std::string write_beside(const std::filesystem::path& path, const std::string& text) {
-  const std::string part = fmt::format("{}.{}.part", path.string(), ::getpid());
-  const int descriptor = ::open(part.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666);
-  if (descriptor < 0) throw system_error(part, "cannot create", errno);
-  std::size_t done = 0;
-  int failed = 0;
-  while (done < text.size() && failed == 0) {
-    const ssize_t written = ::write(descriptor, text.data() + done, text.size() - done);
-    if (written < 0 && errno != EINTR) failed = errno;
-    if (written > 0) done += static_cast<std::size_t>(written);
-  }
-  if (failed == 0 && ::fsync(descriptor) != 0) failed = errno;
-  ::close(descriptor);
-  if (failed != 0) {
-    ::unlink(part.c_str());
-    throw system_error(part, "cannot write", failed);
-  }
-  return part;
+// Its unfinished name is of this process: shards start side by side, on several machines.
+FilePlace manifest_place(const std::filesystem::path& path) {
+  std::array<char, HOST_NAME_MAX + 1> host{};
+  ::gethostname(host.data(), host.size() - 1);
+  return {path.string(), true, fmt::format("{}.{}.{}.part", path.string(), host.data(), ::getpid())};
 }
 
 // False when another process was first.
 bool publish_first(const std::filesystem::path& path, const std::string& text) {
-  const std::string part = write_beside(path, text);
-  const int failed = ::link(part.c_str(), path.c_str()) == 0 ? 0 : errno;
-  ::unlink(part.c_str());
-  if (failed != 0 && failed != EEXIST) throw system_error(path.string(), "cannot create", failed);
-  return failed == 0;
+  FilePlace place = manifest_place(path);
+  place.write(text);
+  return place.publish_if_first();
 }
 
 void replace_text(const std::filesystem::path& path, const std::string& text) {
-  const std::string part = write_beside(path, text);
-  if (::rename(part.c_str(), path.c_str()) == 0) return;
-  const int failed = errno;
-  ::unlink(part.c_str());
-  throw system_error(path.string(), "cannot replace", failed);
+  FilePlace place = manifest_place(path);
+  place.write(text);
+  place.publish();
 }
 
 void require_same(const Manifest& manifest, const std::string& decides, const std::string& place) {
   if (manifest.decides == decides) return;
   throw CaseError({place, "the plan is not the one this folder was started with", "",
-                   "the same plan, base case, tissues and program; or another folder with --out\n" +
+                   "the same plan, base case, tissues and program; or another folder\n" +
                        line_difference(manifest.decides, decides),
                    ""});
 }
@@ -144,8 +129,7 @@ Manifest open_folder(const std::filesystem::path& folder, const Plan& plan, cons
   const std::filesystem::path path = manifest_path(folder);
   if (!std::filesystem::exists(path) && publish_first(path, manifest_text(fresh))) return fresh;
   if (!may_exist) {
-    throw FileError(folder.string(),
-                    "holds a sweep already; go on with it by --resume, or give another folder with --out");
+    throw FileExists(folder.string(), "holds a sweep already");
   }
   Manifest manifest = read_manifest(folder);
   require_same(manifest, decides, folder.string());

@@ -35,8 +35,8 @@ std::string what_decides(const Plan& plan, const ProgramOrigin& origin);
 std::string line_difference(const std::string& was, const std::string& is, std::size_t most = 20);
 
 // Makes the folder ready: writes its manifest, or holds an existing one against the plan. `may_exist`: going on, or one
-// of several shards that start together. Throws FileError when the folder belongs to a sweep and may not, CaseError with
-// the difference when it belongs to another plan, another base case or another program.
+// of several shards that start together. Throws FileExists when the folder belongs to a sweep and may not, CaseError
+// with the difference when it belongs to another plan, another base case or another program.
 Manifest open_folder(const std::filesystem::path& folder, const Plan& plan, const std::filesystem::path& plan_file,
                      const ProgramOrigin& origin, bool may_exist, const std::string& now);
 

@@ -4,7 +4,8 @@
 //   header (40 bytes):  "DRYSWEEP", format, columns, plan hash (8), shard, shards, checksum of these, 0
 //   record:             checksum of what follows, status, point (8), wall seconds (8), reason (200), values (8 each)
 //
-// Integers of 4 bytes where nothing is said, little endian; doubles as IEEE 754; checksums are CRC-32 (as in zip files).
+// Integers of 4 bytes where nothing is said, little endian; doubles as IEEE 754; checksums are CRC-32 (as in zip
+// files).
 #pragma once
 
 #include <atomic>
@@ -25,8 +26,8 @@ struct Shard {
   std::uint32_t count = 1;
 };
 
-// The number, from 1, of the shard a point belongs to: of every `count` neighbouring points each shard has one; which one
-// changes from group to group, so that no shard gets a single value of an axis.
+// The number, from 1, of the shard a point belongs to: of every `count` neighbouring points each shard has one; which
+// one changes from group to group, so that no shard gets a single value of an axis.
 std::uint32_t shard_of(std::uint64_t point, std::uint32_t count);
 inline bool belongs(std::uint64_t point, const Shard& shard) { return shard_of(point, shard.count) == shard.number; }
 

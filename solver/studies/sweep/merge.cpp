@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "files/case/case_error.hpp"
+#include "files/caution.hpp"
 #include "files/file_error.hpp"
 #include "files/run_file/sweep_table.hpp"
 #include "studies/sweep/design.hpp"
@@ -157,9 +158,8 @@ class Merger {
       which += fmt::format("{}{}", which.empty() ? "" : ", ", shard);
     }
     if (which.size() > shown * 5) which += ", ...";
-    throw FileError(folder_.string(), fmt::format("{} of {} points have no row yet (shards {} of {}); finish them by "
-                                                  "sweep --resume",
-                                                  missing, missing + report_.rows, which, count));
+    throw RowsMissing(folder_.string(), fmt::format("{} of {} points have no row yet (shards {} of {})", missing,
+                                                    missing + report_.rows, which, count));
   }
 
   // Second reading, in the order of the points.
@@ -175,7 +175,7 @@ class Merger {
                      {"plan_hash", manifest_.plan_hash},
                      {"plan_toml", plan_.text},
                      {"case_toml", plan_.canonical},
-                     {"caution", "Computed for teaching and research only; not for choosing settings on a patient."}});
+                     {"caution", caution}});
     CsvFile csv((folder_ / "table.csv").string(), names);
     std::vector<TableCell> cells;
     for (std::uint64_t point = 0; point < points_.size(); ++point) {

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "files/file_error.hpp"
 #include "files/plan/plan_file.hpp"
 #include "studies/sweep/folder.hpp"
 
@@ -28,9 +29,15 @@ struct MergeReport {
   CollectedColumns collected;
 };
 
-// Writes table.h5 and table.csv into the folder: a row per point in the order of the points, whatever the order they were
-// computed in. Columns: point, design, status, reason, seed, then the axes, then the results. Reads every journal twice
-// and keeps 16 bytes per point besides the collected columns. Throws FileError, also when points have no row yet.
+// Points of the plan have no row yet: how many, of which shards.
+class RowsMissing : public FileError {
+ public:
+  using FileError::FileError;
+};
+
+// Writes table.h5 and table.csv into the folder: a row per point in the order of the points, whatever the order they
+// were computed in. Columns: point, design, status, reason, seed, then the axes, then the results. Reads every journal
+// twice and keeps 16 bytes per point besides the collected columns. Throws RowsMissing, FileError.
 MergeReport merge_sweep(const std::filesystem::path& folder, const Plan& plan, const Manifest& manifest,
                         const std::vector<std::string>& collect, const std::function<void(double share)>& on_progress);
 

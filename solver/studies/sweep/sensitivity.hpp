@@ -23,13 +23,13 @@ struct SobolIndices {
   std::size_t left_out = 0;     // base points with a result that is no finite number
 };
 
-// Sobol indices of `axes` axes from the results of a saltelli design, `results` in its order (A, B, then A with one axis
-// at a time from B, for every base point):
+// Sobol indices of `axes` axes from the results of a saltelli design, `results` in its order (A, B, then A with one
+// axis at a time from B, for every base point):
 //   first  S_i = mean( f_B (f_ABi - f_A) ) / V           Saltelli et al., Comput. Phys. Commun. 181 (2010) 259
 //   total  T_i = mean( (f_A - f_ABi)^2 ) / (2 V)         Jansen, Comput. Phys. Commun. 117 (1999) 35
 // with V the variance of f_A and f_B together, f taken from its mean. Confidence from resampling base points with
-// replacement (bootstrap percentiles; Efron and Tibshirani 1993). All not a number when V is zero or fewer than two base
-// points are left. The same `seed` gives the same numbers.
+// replacement (bootstrap percentiles; Efron and Tibshirani 1993). All not a number when V is zero or fewer than two
+// base points are left. The same `seed` gives the same numbers.
 SobolIndices sobol_indices(std::span<const double> results, std::size_t axes, std::uint64_t seed);
 
 // The value below which `share` of the finite values lie, by linear interpolation between order statistics (type 7 of

@@ -1,7 +1,5 @@
 #include "studies/sweep/sweep.hpp"
 
-#include <omp.h>
-
 #include <algorithm>
 #include <chrono>
 #include <cmath>
@@ -9,7 +7,10 @@
 #include <exception>
 #include <mutex>
 #include <optional>
+#include <stop_token>
 #include <thread>
+
+#include "studies/parallel_runs.hpp"
 
 namespace dryfront {
 
@@ -25,8 +26,8 @@ struct Task {
   std::vector<AxisSetting> settings;
 };
 
-// The points still to compute, the longest first within a group of neighbours: a long run at the very end would keep one
-// thread busy and the others idle. Groups keep a plan of any size in bounded memory.
+// The points still to compute, the longest first within a group of neighbours: a long run at the very end would keep
+// one thread busy and the others idle. Groups keep a plan of any size in bounded memory.
 class TaskQueue {
  public:
   TaskQueue(const Plan& plan, const SweepWork& work, std::vector<bool> done)
@@ -82,16 +83,11 @@ class SweepRunner {
   }
 
   SweepProgress run() {
-    // The calling thread watches; it also waits for the last worker, so that nobody outlives this object.
-    running_ = work_.threads;
-    std::vector<std::thread> workers;
-    try {
-      for (int k = 0; k < work_.threads; ++k) workers.emplace_back([this] { work_through(); });
-      watch();
-    } catch (...) {
-      give_up(std::current_exception());
+    {
+      const std::jthread watcher([this](const std::stop_token& over) { watch(over); });
+      run_in_parallel(queue_.planned() - progress_.earlier, {work_.threads, work_.stop},
+                      [this](std::size_t) { compute_next(); });
     }
-    for (std::thread& worker : workers) worker.join();
     journal_.synchronise();
     if (failure_) std::rethrow_exception(failure_);
     return progress_now();
@@ -107,31 +103,17 @@ class SweepRunner {
     return done;
   }
 
-  bool stopped() const { return work_.stop != nullptr && work_.stop->load(); }
-
-  void give_up(std::exception_ptr failure) {
-    const std::lock_guard lock(mutex_);
-    if (!failure_) failure_ = failure;
-  }
-
-  void work_through() {
-    omp_set_num_threads(1);  // of this thread: one run per core is all the parallelism there is
-    try {
-      while (std::optional<Task> task = next_task()) {
-        const SweepRow row = work_.compute(task->point, task->settings);
-        if (row.status == RowStatus::done && row.values.empty()) break;
-        keep(row);
-      }
-    } catch (...) {
-      give_up(std::current_exception());
+  void compute_next() {
+    if (const std::optional<Task> task = next_task()) {
+      const SweepRow row = work_.compute(task->point, task->settings);
+      if (row.status == RowStatus::done && row.values.empty()) return;  // stopped on the way
+      keep(row);
     }
-    const std::lock_guard lock(mutex_);
-    if (--running_ == 0) ended_.notify_all();
   }
 
   std::optional<Task> next_task() {
     const std::lock_guard lock(mutex_);
-    if (failure_ || stopped()) return std::nullopt;
+    if (failure_) return std::nullopt;
     return queue_.take();
   }
 
@@ -146,19 +128,24 @@ class SweepRunner {
     if (row.status != RowStatus::done) ++progress_.failed;
   }
 
-  void watch() {
-    Clock::time_point synchronised = Clock::now();
-    std::unique_lock lock(mutex_);
-    while (running_ > 0) {
-      ended_.wait_for(lock, between_looks);
-      const SweepProgress now = progress_now();
-      lock.unlock();
-      if (Clock::now() - synchronised >= between_synchronisations) {
-        journal_.synchronise();
-        synchronised = Clock::now();
+  // Beside the runs: brings rows to the disk and reports, until `over`. What it cannot do ends the sweep.
+  void watch(const std::stop_token& over) {
+    try {
+      Clock::time_point synchronised = Clock::now();
+      std::unique_lock lock(mutex_);
+      while (!ended_.wait_for(lock, over, between_looks, [] { return false; }) && !over.stop_requested()) {
+        const SweepProgress now = progress_now();
+        lock.unlock();
+        if (Clock::now() - synchronised >= between_synchronisations) {
+          journal_.synchronise();
+          synchronised = Clock::now();
+        }
+        if (work_.on_progress) work_.on_progress(now);
+        lock.lock();
       }
-      if (work_.on_progress) work_.on_progress(now);
-      lock.lock();
+    } catch (...) {  // rethrown from run(): an exception may not leave a thread
+      const std::lock_guard lock(mutex_);
+      failure_ = std::current_exception();
     }
   }
 
@@ -173,10 +160,9 @@ class SweepRunner {
   JournalWriter journal_;
   TaskQueue queue_;
   std::mutex mutex_;  // guards all members but work_
-  std::condition_variable ended_;
-  int running_ = 0;
-  bool refused_ = false;  // the journal could not take a row
-  std::exception_ptr failure_;
+  std::condition_variable_any ended_;
+  bool refused_ = false;        // the journal could not take a row
+  std::exception_ptr failure_;  // of the watcher
   Clock::time_point start_ = Clock::now();
 };
 

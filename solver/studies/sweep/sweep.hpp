@@ -30,7 +30,7 @@ struct SweepWork {
   Shard shard;
   int threads = 1;
   const std::atomic<bool>* stop = nullptr;                // set to end early; runs in flight are given up
-  std::function<void(const SweepProgress&)> on_progress;  // a few times a second, from the calling thread; may be empty
+  std::function<void(const SweepProgress&)> on_progress;  // a few times a second, one at a time; may be empty
   // Computes a point; called from several threads at once. A row with status done and no values means: given up because
   // of `stop`. Failures of the run belong in the row; what is thrown (a full disk) ends the sweep.
   std::function<SweepRow(std::uint64_t point, const std::vector<AxisSetting>& settings)> compute;
@@ -45,8 +45,8 @@ SweepProgress run_sweep(const Plan& plan, const SweepWork& work);
 // Journals of other shards of the same division are left unread when `only` is given: they hold other points.
 std::vector<bool> points_done(const SweepWork& work, std::uint64_t points, const Shard* only, std::uint64_t& failed);
 
-// A measure of how long a point takes beside the others, from the axes that decide it most: the activation, the watching time
-// and the cell size. Not a time.
+// A measure of how long a point takes beside the others, from the axes that decide it most: the activation, the
+// watching time and the cell size. Not a time.
 double expected_length(const Plan& plan, const std::vector<AxisSetting>& settings);
 
 }  // namespace dryfront

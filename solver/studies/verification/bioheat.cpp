@@ -93,7 +93,8 @@ std::vector<Finding> point_source(Effort effort) {
   state.heat_source[0] = power;
   const auto rise = [&](double r) {
     const Grid& grid = bench.grid();
-    // Along the axis and along the surface the field is the same: the mean of both readings, on a sphere about the source.
+    // Along the axis and along the surface the field is the same: the mean of both readings, on a sphere about the
+    // source.
     return 0.5 * (at_point(grid, state.temperature, r, 0) + at_point(grid, state.temperature, 0, r)) - blood;
   };
   std::vector<Finding> findings;

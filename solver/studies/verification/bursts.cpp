@@ -1,11 +1,11 @@
 // Bursts of current followed one by one, against their average: the assumption under every waveform of this program.
 //
-// A gated current of duty 6 % at 20 kHz and mean power P is on for the share d of each period with P/d, and off for the rest.
-// One run switches it so, with two steps in every burst and two in every half pause; the other sees the average. Compared
-// are depths of effect beyond the reach of one period's diffusion, 2 sqrt(alpha/f). A small face makes the heating much
-// faster than in practice, so that few bursts do. Without boiling the two agree to parts in a million. With boiling the
-// difference has either sign and is greatest where boiling has just begun: 0.19 % of the depth in the worst case found,
-// whose gate says so.
+// A gated current of duty 6 % at 20 kHz and mean power P is on for the share d of each period with P/d, and off for the
+// rest. One run switches it so, with two steps in every burst and two in every half pause; the other sees the average.
+// Compared are depths of effect beyond the reach of one period's diffusion, 2 sqrt(alpha/f). A small face makes the
+// heating much faster than in practice, so that few bursts do. Without boiling the two agree to parts in a million.
+// With boiling the difference has either sign and is greatest where boiling has just begun: 0.19 % of the depth in the
+// worst case found, whose gate says so.
 #include <fmt/format.h>
 
 #include <algorithm>

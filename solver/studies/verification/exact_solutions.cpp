@@ -1,6 +1,9 @@
 #include "studies/verification/exact_solutions.hpp"
 
+#include <boost/math/quadrature/gauss.hpp>
+#include <boost/math/tools/roots.hpp>
 #include <cmath>
+#include <cstdint>
 #include <numbers>
 
 namespace dryfront {
@@ -15,27 +18,19 @@ double disc_potential(double r, double z, double a) {
 double ierfc(double x) { return std::exp(-x * x) * inv_sqrtpi - x * std::erfc(x); }
 
 double root_between(const std::function<double(double)>& f, double a, double b) {
-  const bool rises = f(b) > 0;
-  for (int k = 0; k < 200; ++k) {
-    const double middle = 0.5 * (a + b);
-    ((f(middle) > 0) == rises ? b : a) = middle;
-  }
-  return 0.5 * (a + b);
+  std::uintmax_t passes = 200;
+  const auto [below, above] =
+      boost::math::tools::toms748_solve(f, a, b, boost::math::tools::eps_tolerance<double>(), passes);
+  return 0.5 * (below + above);
 }
 
 double integral_of(const std::function<double(double)>& f, double a, double b, int parts) {
-  constexpr double node[] = {0, 0.5384693101056831, 0.9061798459386640};
-  constexpr double weight[] = {0.5688888888888889, 0.4786286704993665, 0.2369268850561891};
   const double width = (b - a) / parts;
   double sum = 0;
   for (int p = 0; p < parts; ++p) {
-    const double middle = a + (p + 0.5) * width;
-    sum += weight[0] * f(middle);
-    for (int k = 1; k < 3; ++k) {
-      sum += weight[k] * (f(middle - 0.5 * node[k] * width) + f(middle + 0.5 * node[k] * width));
-    }
+    sum += boost::math::quadrature::gauss<double, 7>::integrate(f, a + p * width, a + (p + 1) * width);
   }
-  return 0.5 * width * sum;
+  return sum;
 }
 
 double heated_slab_front(double q, double L, double k, double diffusivity, double t) {

@@ -238,6 +238,30 @@ struct FilmCylinderHeat {
   }
 };
 
+// The top film of the cylinder in a case, uniform start, insulated side: in one dimension a plane wall's series.
+Finding film_wall(const FilmCylinder& cylinder, Effort effort) {
+  const double biot = cylinder.film_top * cylinder.length / k;
+  double exact = 0;
+  for (int n = 0; n < 40; ++n) {
+    const double root =
+        root_between([&](double x) { return x * std::sin(x) - biot * std::cos(x); }, n * pi + 1e-9, (n + 0.5) * pi);
+    exact += 2 * std::sin(root) / (root + std::sin(root) * std::cos(root)) *
+             std::exp(-diffusivity * root * root * 60 / (cylinder.length * cylinder.length));
+  }
+  Case c = plain_case(tissue(), cylinder.b, cylinder.length, 1);
+  c.specimen.air_heat_transfer = cylinder.film_top;
+  c.electrode.radius = 1e-4;  // one cell on the axis
+  const double axis_faces[] = {1e-4};
+  const double marks[] = {0.0};
+  std::vector<double> r_face = graded_faces(0, cylinder.b, axis_faces, marks, {1e-4, 2, 2e-3});
+  Bench bench(c, Grid(r_face, equal_faces(cylinder.length, effort == Effort::quick ? 60 : 120)));
+  State state = bench.start(false);
+  std::fill(state.temperature.begin(), state.temperature.end(), 57.0);
+  bench.march(state, 60, effort == Effort::quick ? 120 : 240);
+  return finding("plane wall with a film, uniform start, back after 60 s, rise [K]", 20 * exact,
+                 at_point(bench.grid(), state.temperature, 0.004, cylinder.length) - 37, 1e-3);
+}
+
 std::vector<Finding> film_cylinder(Effort effort) {
   const FilmCylinder cylinder;
   const int members = 3;
@@ -277,27 +301,7 @@ std::vector<Finding> film_cylinder(Effort effort) {
                  observed_order(errors), 1.9, 2.1),
       finding("mode at r = 2.5 mm, z = 4 mm after 20 s, rise [K]", exact_point, point, 1e-3)};
 
-  // The same top film in a case, uniform start, insulated side: in one dimension a plane wall's series.
-  const double biot = cylinder.film_top * cylinder.length / k;
-  double exact = 0;
-  for (int n = 0; n < 40; ++n) {
-    const double root =
-        root_between([&](double x) { return x * std::sin(x) - biot * std::cos(x); }, n * pi + 1e-9, (n + 0.5) * pi);
-    exact += 2 * std::sin(root) / (root + std::sin(root) * std::cos(root)) *
-             std::exp(-diffusivity * root * root * 60 / (cylinder.length * cylinder.length));
-  }
-  Case c = plain_case(tissue(), cylinder.b, cylinder.length, 1);
-  c.specimen.air_heat_transfer = cylinder.film_top;
-  c.electrode.radius = 1e-4;  // one cell on the axis
-  const double axis_faces[] = {1e-4};
-  const double marks[] = {0.0};
-  std::vector<double> r_face = graded_faces(0, cylinder.b, axis_faces, marks, {1e-4, 2, 2e-3});
-  Bench bench(c, Grid(r_face, equal_faces(cylinder.length, effort == Effort::quick ? 60 : 120)));
-  State state = bench.start(false);
-  std::fill(state.temperature.begin(), state.temperature.end(), 57.0);
-  bench.march(state, 60, effort == Effort::quick ? 120 : 240);
-  findings.push_back(finding("plane wall with a film, uniform start, back after 60 s, rise [K]", 20 * exact,
-                             at_point(bench.grid(), state.temperature, 0.004, cylinder.length) - 37, 1e-3));
+  findings.push_back(film_wall(cylinder, effort));
   return findings;
 }
 

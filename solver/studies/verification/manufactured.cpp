@@ -1,8 +1,8 @@
 // A manufactured solution of charge and heat together: order in space and in time, on the axis as elsewhere.
 //
-// Charge goes through ElectricSolver with its source injected, heat through ModeStepper with its source, the Joule heat of
-// ElectricSolver and the exact flux through r = R as heat sources; the top is insulated and the bottom held by the solution
-// itself. As in the step of a mode, the Joule heat is taken at the start and at the predicted end.
+// Charge goes through ElectricSolver with its source injected, heat through ModeStepper with its source, the Joule heat
+// of ElectricSolver and the exact flux through r = R as heat sources; the top is insulated and the bottom held by the
+// solution itself. As in the step of a mode, the Joule heat is taken at the start and at the predicted end.
 #include <algorithm>
 #include <cmath>
 #include <limits>

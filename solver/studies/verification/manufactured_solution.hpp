@@ -1,5 +1,6 @@
-// A solution chosen beforehand for charge and heat together, with the sources that make it one. Generated symbolically (by a
-// computer algebra program, from the expressions of T and V below): not to be edited by hand. SI, temperatures in C.
+// A solution chosen beforehand for charge and heat together, with the sources that make it one. Generated symbolically
+// (by a computer algebra program, from the expressions of T and V below): not to be edited by hand. SI, temperatures in
+// C.
 //   div(sigma grad V) + charge_source = 0
 //   rho c dT/dt = div(k grad T) - W (T - Ta) + sigma |grad V|^2 + heat_source
 // Method: P. J. Roache, Verification and Validation in Computational Science and Engineering (1998), from memory.

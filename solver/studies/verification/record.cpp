@@ -12,8 +12,8 @@ namespace {
 
 using std::numbers::pi;
 
-// Omega = exp(8 - (r/a)^2 - (z/b)^2) passes 1 on a half-ellipsoid of semi-axes a sqrt(8), b sqrt(8). No order is asked: the
-// error depends on where between two centres the surface passes.
+// Omega = exp(8 - (r/a)^2 - (z/b)^2) passes 1 on a half-ellipsoid of semi-axes a sqrt(8), b sqrt(8). No order is asked:
+// the error depends on where between two centres the surface passes.
 std::vector<Finding> ellipsoid(Effort) {
   constexpr double a = 0.002, b = 0.001, exponent = 8;
   const double reach = std::sqrt(exponent);

@@ -11,12 +11,12 @@ namespace dryfront {
 
 // Faces at equal distances from 0 to `end` [m].
 std::vector<double> equal_faces(double end, int cells);
-// Equal cells up to `equal_to`, then cells that grow with the distance to `end`. Halving `size` and growth - 1 halves every
-// cell.   [m]
+// Equal cells up to `equal_to`, then cells that grow with the distance to `end`. Halving `size` and growth - 1 halves
+// every cell.   [m]
 std::vector<double> growing_faces(double size, double equal_to, double growth, double end);
 
-// Member `level` of a family of gradings: every member halves the cells of the one before and quarters the finest, so that
-// the error of the singular edge, proportional to the edge's cell, falls by four as the rest does.
+// Member `level` of a family of gradings: every member halves the cells of the one before and quarters the finest, so
+// that the error of the singular edge, proportional to the edge's cell, falls by four as the rest does.
 Grading graded_to_edge(double fine, double growth, double coarse, int level);
 
 // A tissue of constants: no rise with temperature, no difference between wet and dry, no perfusion.

@@ -1,5 +1,5 @@
-// Electrodes pressed in or inserted: hemisphere, spheroid, rod. Their surfaces are stepped on the grid, so that the error
-// falls with the first power of the cell, with the noise of the steps.
+// Electrodes pressed in or inserted: hemisphere, spheroid, rod. Their surfaces are stepped on the grid, so that the
+// error falls with the first power of the cell, with the noise of the steps.
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -61,8 +61,8 @@ ContactGeometry stepped_contact(const Grid& grid, const Inside& inside) {
   return contact;
 }
 
-// The steps make the error jump from grid to grid, of either sign. Its order is told from the root mean square over a group
-// of coarse grids and over one of grids four times finer; the error reported is the latter.
+// The steps make the error jump from grid to grid, of either sign. Its order is told from the root mean square over a
+// group of coarse grids and over one of grids four times finer; the error reported is the latter.
 Finding stepped_finding(const std::string& quantity, double exact, const std::vector<int>& coarse, double allowed,
                         const std::function<double(int)>& resistance) {
   double computed = 0;

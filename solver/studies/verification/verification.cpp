@@ -1,12 +1,13 @@
 #include "studies/verification/verification.hpp"
 
-#include <omp.h>
-
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <exception>
 #include <iterator>
 #include <utility>
+
+#include "studies/parallel_runs.hpp"
 
 namespace dryfront {
 
@@ -72,21 +73,21 @@ std::vector<VerificationCheck> verification_checks() {
 
 std::vector<VerifiedCheck> verify(const std::vector<VerificationCheck>& checks, Effort effort, int threads) {
   std::vector<VerifiedCheck> results(checks.size());
-#pragma omp parallel for num_threads(std::max(1, threads)) schedule(dynamic, 1)
-  for (std::size_t k = 0; k < checks.size(); ++k) {
+  run_in_parallel(checks.size(), {threads}, [&](std::size_t k) {
+    using Clock = std::chrono::steady_clock;
     // Backwards: the long ones stand at the end of the list and should not be started last.
     const std::size_t at = checks.size() - 1 - k;
     const VerificationCheck& check = checks[at];
     VerifiedCheck& result = results[at];
     result = {check.id, check.title, check.source, {}, "", 0};
-    const double start = omp_get_wtime();
+    const auto start = Clock::now();
     try {
       result.findings = check.run(effort);
     } catch (const std::exception& error) {  // reported with the check; the others go on
       result.failure = error.what();
     }
-    result.seconds = omp_get_wtime() - start;
-  }
+    result.seconds = std::chrono::duration<double>(Clock::now() - start).count();
+  });
   return results;
 }
 

@@ -34,7 +34,8 @@ Finding finding(std::string quantity, double exact, double computed, double allo
 // Asks for an observed order between two bounds as well.
 Finding with_order(Finding of, double order, double least, double most);
 
-// log2 of the ratio of the last two errors, of a family in which every member halves the cells (or steps) of the one before.
+// log2 of the ratio of the last two errors, of a family in which every member halves the cells (or steps) of the one
+// before.
 double observed_order(const std::vector<double>& errors);
 // Slope of log(error) against log(size), least squares over all members.
 double fitted_order(const std::vector<double>& sizes, const std::vector<double>& errors);
@@ -74,10 +75,5 @@ struct VerifiedCheck {
 
 // Runs the checks, `threads` of them side by side; the results come in the order of the checks.
 std::vector<VerifiedCheck> verify(const std::vector<VerificationCheck>& checks, Effort effort, int threads);
-
-// The results as text for a terminal, as Markdown tables, and as JSON.
-std::string verification_text(const std::vector<VerifiedCheck>& checks);
-std::string verification_markdown(const std::vector<VerifiedCheck>& checks);
-std::string verification_json(const std::vector<VerifiedCheck>& checks);
 
 }  // namespace dryfront

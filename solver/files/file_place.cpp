@@ -1,4 +1,4 @@
-#include "files/run_file/place.hpp"
+#include "files/file_place.hpp"
 
 #include <fcntl.h>
 #include <stdio.h>
@@ -35,13 +35,15 @@ void synchronise_folder(const std::string& folder) {
 
 }  // namespace
 
-FilePlace::FilePlace(std::string path, bool replace)
-    : path_(std::move(path)), part_(path_ + ".part"), replace_(replace) {
+FilePlace::FilePlace(std::string path, bool replace) : FilePlace(path, replace, path + ".part") {}
+
+FilePlace::FilePlace(std::string path, bool replace, std::string part)
+    : path_(std::move(path)), part_(std::move(part)), replace_(replace) {
   struct stat status {};
   if (::stat(path_.c_str(), &status) == 0 && S_ISDIR(status.st_mode)) {
     throw FileError(path_, "is a folder; give the name of a file");
   }
-  if (!replace_ && exists(path_)) throw FileError(path_, "exists already; give another name with --out, or --replace");
+  if (!replace_ && exists(path_)) throw FileExists(path_, "exists already");
 
   took_over_ = exists(part_);
   descriptor_ = ::open(part_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
@@ -78,18 +80,33 @@ void FilePlace::synchronise() const {
 }
 
 void FilePlace::publish() {
+  if (!replace_) {
+    if (!publish_if_first()) throw FileExists(path_, "has appeared while this run was writing; not replaced");
+    return;
+  }
   synchronise();
-  if (replace_) {
-    if (::rename(part_.c_str(), path_.c_str()) != 0) throw system_error(path_, "cannot rename " + part_, errno);
-  } else if (::renameat2(AT_FDCWD, part_.c_str(), AT_FDCWD, path_.c_str(), RENAME_NOREPLACE) != 0) {
-    if (errno == EEXIST) throw FileError(path_, "has appeared while this run was writing; not replaced");
-    // Not every file system knows this call; the check at the start and here is the best left there.
+  if (::rename(part_.c_str(), path_.c_str()) != 0) throw system_error(path_, "cannot rename " + part_, errno);
+  settled_ = true;
+  synchronise_folder(folder_of(path_));
+}
+
+bool FilePlace::publish_if_first() {
+  synchronise();
+  if (::renameat2(AT_FDCWD, part_.c_str(), AT_FDCWD, path_.c_str(), RENAME_NOREPLACE) != 0) {
+    if (errno == EEXIST) return false;
     if (errno != EINVAL && errno != ENOSYS) throw system_error(path_, "cannot rename " + part_, errno);
-    if (exists(path_)) throw FileError(path_, "has appeared while this run was writing; not replaced");
-    if (::rename(part_.c_str(), path_.c_str()) != 0) throw system_error(path_, "cannot rename " + part_, errno);
+    // A file system that does not know this call, such as NFS, may know a second name for the file instead.
+    if (::link(part_.c_str(), path_.c_str()) == 0) {
+      ::unlink(part_.c_str());
+    } else {
+      if (exists(path_)) return false;
+      // Neither: the look a line above is the best that is left.
+      if (::rename(part_.c_str(), path_.c_str()) != 0) throw system_error(path_, "cannot rename " + part_, errno);
+    }
   }
   settled_ = true;
   synchronise_folder(folder_of(path_));
+  return true;
 }
 
 }  // namespace dryfront

@@ -8,9 +8,11 @@ namespace dryfront {
 // The place of one result file. While it exists nobody else who goes through here can write to the same NAME.part.
 class FilePlace {
  public:
-  // Refuses, with FileError: a directory, an existing file unless `replace`, a folder that cannot be written, and a
-  // NAME.part another process is writing. An abandoned NAME.part is taken over and emptied.
+  // Refuses: with FileExists an existing file unless `replace`; with FileError a directory, a folder that cannot be
+  // written, and a NAME.part another process is writing. An abandoned NAME.part is taken over and emptied.
   FilePlace(std::string path, bool replace);
+  // The same with another name than NAME.part, for a file that several processes may want to make at once.
+  FilePlace(std::string path, bool replace, std::string part);
   FilePlace(const FilePlace&) = delete;
   FilePlace& operator=(const FilePlace&) = delete;
   // Removes NAME.part unless it was published or kept.
@@ -28,6 +30,8 @@ class FilePlace {
   // Brings the content of NAME.part to the disk, gives it its own name, brings the name to the disk. Without `replace`
   // a file that has appeared there meanwhile is left alone and refused.
   void publish();
+  // The same, but whatever `replace` says a file that is there by now stays, and false comes back.
+  bool publish_if_first();
   // Leaves NAME.part where it is.
   void keep() { settled_ = true; }
 

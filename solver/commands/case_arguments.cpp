@@ -1,0 +1,36 @@
+#include "commands/case_arguments.hpp"
+
+#include <algorithm>
+#include <thread>
+
+#include "files/case/case_file.hpp"
+#include "files/case/conductor.hpp"
+#include "install_paths.hpp"
+
+namespace dryfront {
+
+void add_case_arguments(CLI::App& command, CaseArguments& arguments) {
+  command.add_option("CASE.toml", arguments.path, "the case file")->required();
+  command.add_option("--set", arguments.overrides, "override a key of the case; may be repeated")
+      ->type_name("KEY.PATH=VALUE")
+      ->allow_extra_args(false);
+}
+
+void add_threads(CLI::App& command, int& threads) {
+  constexpr int most = 1024;
+  threads = std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
+  command.add_option("--threads", threads, "runs computed side by side; the results do not depend on it")
+      ->type_name("N")
+      ->check(CLI::Range(1, most))
+      ->capture_default_str();
+}
+
+std::filesystem::path tissue_folder() { return share_folder() / "cases" / "tissue"; }
+
+Case read_judged_case(const CaseArguments& arguments, const Console& console) {
+  const Case c = read_case(arguments.path, arguments.overrides, tissue_folder());
+  for (const std::string& warning : conductor_warnings(c, arguments.path)) console.warn(warning);
+  return c;
+}
+
+}  // namespace dryfront
