@@ -177,7 +177,7 @@ std::vector<Finding> rod(Effort effort) {
 
 std::vector<VerificationCheck> electrode_shape_checks() {
   return {{"E2", "Hemispherical electrode",
-           "E. D. Sunde, Earth ElectricSolver Effects in Transmission Systems (1949), from memory", hemisphere},
+           "E. D. Sunde, Earth Conduction Effects in Transmission Systems (Van Nostrand, 1949), from memory", hemisphere},
           {"E3", "Prolate half-spheroid",
            "L. D. Landau and E. M. Lifshitz, Electrodynamics of Continuous Media, sec. 4, from memory", spheroid},
           {"E3b", "Flat-ended rod",
