@@ -57,8 +57,8 @@ def compare_words(run, left, right, effect):
     if d == 0:
         return f"Neither mode reached {reached}."
     if d - o < resolution_at(run, d):
-        return (f"No difference that counts: {reached} to {millimetres(d)} with \u201c{deeper.label}\u201d and {millimetres(o)} with "
-                f"\u201c{other.label}\u201d, closer together than the {millimetres(resolution_at(run, d))} cells there.")
+        return (f"No difference that counts: {reached} to {millimetres(d)} with \u201c{deeper.label}\u201d and "
+                f"{millimetres(o)} with \u201c{other.label}\u201d, closer together than the {millimetres(resolution_at(run, d))} cells there.")
     ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
     return (f"\u201c{deeper.label}\u201d reached deeper: {reached} to {millimetres(d)} against {millimetres(o)} for "
             f"\u201c{other.label}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")
@@ -81,7 +81,7 @@ def specimen_words(run):
 
 
 def why_words(run, left, right):
-    """What differs between the two modes on the way to the depth, from the run's own numbers: observations, no attribution."""
+    """What differs between the two modes on the way to the depth: observations of the run, no attribution."""
     if left is right:
         return []
     a, b = left.summary, right.summary
@@ -157,7 +157,8 @@ def foremost_words(quantity):
     if not quantity["stands_out"]:
         return "of the assumed numbers none stands out as the one that matters most"
     key = quantity["foremost"]
-    return f"what matters most is the {words.key_words(key)} (rank correlation {quantity['rank_correlation'][key]:+.2f})"
+    correlation = quantity["rank_correlation"][key]
+    return f"what matters most is the {words.key_words(key)} (rank correlation {correlation:+.2f})"
 
 
 def shares(run):

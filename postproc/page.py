@@ -2,8 +2,8 @@
 
     python3 page.py FILE.h5 --out FILE.html [--left MODE] [--right MODE] [--quiet]
 
-Exit codes: 0 done, 1 usage, 3 a fault of this program, 4 a file that cannot be read or written, or a Python package that is
-missing.
+Exit codes: 0 done, 1 usage, 3 a fault of this program, 4 a file that cannot be read or written, or a Python package
+that is missing.
 The plots are drawn by plotly.js (MIT licence, vendor/plotly-LICENSE.txt).
 """
 

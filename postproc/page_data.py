@@ -43,7 +43,7 @@ def page_data(run, left, right, every=1):
         "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),
                  "r_face": rounded(1e3 * run.r_face[:columns + 1]), "z_face": rounded(1e3 * run.z_face[:rows + 1])},
         "fields": [field_words(field) for field in scene.fields_of(run, run.modes)],
-        "effects": [{"name": name, "words": words.plain_words(name), "meaning": describe.effect_meaning(run, name)} for name in run.effects],
+        "effects": [effect_words(run, name) for name in run.effects],
         "histories": HISTORIES,
         "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
         "why": why_data(run),
@@ -62,6 +62,10 @@ def why_data(run):
     return {"computed": True, "modes": positions, "words": describe.shares_words(run), "how_to_read": mechanisms.HOW_TO_READ,
             "shares": [{"name": name, "share": share, "least": least, "greatest": greatest, "sentence": run.why["sentences"][name]}
                        for name, share, least, greatest in describe.shares(run)]}
+
+
+def effect_words(run, name):
+    return {"name": name, "words": words.plain_words(name), "meaning": describe.effect_meaning(run, name)}
 
 
 def field_words(field):
@@ -95,17 +99,27 @@ def mode_data(run, mode, position, shown, every):
         "dash": palette.PLOTLY_DASHES[position % len(palette.PLOTLY_DASHES)],
         "time": rounded(mode.time[frames]),
         "fields": packed_fields(run, mode, frames, shown),
-        "depth": {name: packing.pack(1e3 * effect.depth[frames][:, shown[1]], 0.0, max(1e3 * effect.depth.max(), 1e-3), 1e-4)
-                  for name, effect in mode.effects.items()},
+        "depth": {name: packed_depth(effect, frames, shown) for name, effect in mode.effects.items()},
         "lines": {name: packed_lines(run, mode, name, frames, shown) for name in mode.effects},
         "result": {name: {"depth": or_none(1e3 * e.greatest), "axis": or_none(1e3 * e.axis),
                           "half_width": or_none(1e3 * e.half_width), "volume": or_none(1e9 * e.volume)}
                    for name, e in mode.effects.items()},
         "summary": summary,
-        "trace": {key: history(mode.trace["t_s"], describe.history(mode, key)) for key in HISTORIES if key in mode.trace}
-        | {f"depth {name}": history(mode.trace["t_s"], 1e3 * e.greatest_trace) for name, e in mode.effects.items()},
+        "trace": histories(mode),
         "waveform": waveform(run, mode),
     }
+
+
+def packed_depth(effect, frames, shown):
+    return packing.pack(1e3 * effect.depth[frames][:, shown[1]], 0.0, max(1e3 * effect.depth.max(), 1e-3), 1e-4)
+
+
+def histories(mode):
+    """The traces the page can draw, and the greatest depth of every effect [mm]."""
+    time = mode.trace["t_s"]
+    traces = {key: history(time, describe.history(mode, key)) for key in HISTORIES if key in mode.trace}
+    depths = {f"depth {name}": history(time, 1e3 * e.greatest_trace) for name, e in mode.effects.items()}
+    return traces | depths
 
 
 def packed_fields(run, mode, frames, shown):
@@ -129,7 +143,7 @@ def packed_fields(run, mode, frames, shown):
 
 
 def packed_lines(run, mode, name, frames, shown):
-    """The lines of an effect in every frame: all points one after the other [um], and how many each line and frame has."""
+    """The lines of an effect in every frame: all points in a row [um], and how many each line and frame has."""
     rows, columns = shown[0].stop, shown[1].stop
     points, lengths, lines_of_frame = [], [], []
     for frame in frames:

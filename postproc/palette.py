@@ -1,7 +1,7 @@
 """Colours, line styles and the caution, shared by the figures and the page.
 
-Colour maps run from light (untouched tissue) to dark (most affected), with steadily falling lightness, so that they read
-the same in grey print and to a colour-blind reader. Modes are told apart by colour and by line style.
+Colour maps run from light (untouched tissue) to dark (most affected), with steadily falling lightness, so that they
+read the same in grey print and to a colour-blind reader. Modes are told apart by colour and by line style.
 """
 
 # Anchors of falling CIE lightness; the spaces between are filled linearly.

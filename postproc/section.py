@@ -103,8 +103,7 @@ def label_place(segments, side, view, taken):
 
 
 def label_depths(axes, run, mode, view, side, fontsize):
-    """Name and greatest depth of every effect below its deepest point, one below the other and clear of the others' lines;
-    returns their boxes [mm]."""
+    """Name and greatest depth of every effect below its deepest point, clear of the others' lines; their boxes [mm]."""
     inches_per_mm = axes_inches_per_mm(axes, view)
     line_height, letter = fontsize / 72 * 1.28 / inches_per_mm, fontsize / 72 * 0.72 / inches_per_mm
     found = [(e, contours.deepest_point(run.r, e.depth[-1])[0]) for e in mode.effects.values() if e.greatest > 0]

@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
-"""Figures of a sweep, from what `dryfront sweep` or `dryfront merge` wrote: maps with the line where two modes are alike,
-Sobol indices, tornado, quantiles.
+"""Figures of a sweep, from what `dryfront sweep` or `dryfront merge` wrote.
+
+Maps with the line where two modes are alike, Sobol indices, tornado, quantiles.
 
     /usr/bin/python3 postproc/sweep_figures.py DIR [--out DIR] [--format svg,png,pdf]
 

@@ -64,7 +64,8 @@ function draw_waveforms(run, plots) {
   const highest = 1.15 * Math.max(...run.modes.map((d) => d.waveform.peak));
   run.modes.forEach((d, k) => {
     const { title, plot } = plots[k], w = d.waveform;
-    title.textContent = `${d.label}: peak ${significant(w.peak)} V, rms ${significant(w.rms)} V, crest factor ${d.crest_factor.toFixed(2)}`;
+    const volts = `peak ${significant(w.peak)} V, rms ${significant(w.rms)} V`;
+    title.textContent = `${d.label}: ${volts}, crest factor ${d.crest_factor.toFixed(2)}`;
     plot.setAttribute("aria-label", `Waveform of ${title.textContent}; ${d.waveform_words}`);
     const level = (value, dash) => ({ type: "line", x0: 0, x1: 1, xref: "paper", y0: value, y1: value, line: { color: style_value("--ink"), width: 1.5, dash } });
     const words = (text, value, yanchor) => ({ text, x: 1, xref: "paper", xanchor: "left", xshift: 3, y: value, yanchor, showarrow: false, font: { size: 0.9 * base_size() } });

@@ -27,8 +27,8 @@ function draw_numbers(run) {
     body.append(row);
   }
   const caption = make("caption", "Results of every mode", { class: "unseen" });
-  element("numbers-note").textContent = `Greatest depths at the end of the run; half-width at the surface and volume are those of ${run.effects[0].words}; ` +
-    "start and end are the load resistance while the current is on.";
+  element("numbers-note").textContent = `Greatest depths at the end of the run; half-width at the surface and volume are those of ` +
+    `${run.effects[0].words}; ` + "start and end are the load resistance while the current is on.";
   element("numbers").replaceChildren(caption, top, body);
   element("interval").replaceChildren(...run.interval.sentences.map((text) => make("li", text)));
 }
@@ -64,10 +64,11 @@ function sentence(run, view) {
   if (more.depth === 0) return `Neither mode reached ${words}.`;
   const resolution = resolution_at(run, more.depth);
   if (more.depth - less.depth < resolution) {
-    return `No difference that counts: ${words} to ${millimetres(more.depth)} with “${more.name}” and ${millimetres(less.depth)} with “${less.name}”, ` +
-      `closer together than the ${millimetres(resolution)} cells there.`;
+    return `No difference that counts: ${words} to ${millimetres(more.depth)} with “${more.name}” and ` +
+      `${millimetres(less.depth)} with “${less.name}”, closer together than the ${millimetres(resolution)} cells there.`;
   }
   const ratio = less.depth > 0 ? `, ${(more.depth / less.depth).toFixed(2)} times as deep` : "";
-  return `“${more.name}” reached deeper: ${words} to ${millimetres(more.depth)} against ${millimetres(less.depth)} for “${less.name}” ` +
+  return `“${more.name}” reached deeper: ${words} to ${millimetres(more.depth)} against ` +
+    `${millimetres(less.depth)} for “${less.name}” ` +
     `(${(more.depth - less.depth).toFixed(2)} mm more${ratio}).`;
 }

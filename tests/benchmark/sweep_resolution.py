@@ -3,8 +3,8 @@
 
     DRYFRONT=build/release/dryfront /usr/bin/python3 tests/benchmark/sweep_resolution.py [--points 50] [--threads 2]
 
-The same Sobol points are computed twice. Prints the differences in the depth of coagulation, every point that differs by more
-than 3 %, and what a pair costs at either resolution, as tables for a document.
+The same Sobol points are computed twice. Prints the differences in the depth of coagulation, every point that differs by
+more than 3 %, and what a pair costs at either resolution, as tables for a document.
 """
 
 import argparse

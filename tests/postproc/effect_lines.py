@@ -18,7 +18,7 @@ import run_file  # noqa: E402
 
 
 def last_crossing(x, excess):
-    """Where the less bent of the two parabolas around the last sign change is zero, and how far from there a line is [intervals].
+    """Where the less bent of the two parabolas around the last sign change is zero, and how far off a line is [intervals].
 
     By polynomials through three points and their roots, apart from the formulas of the program.
     """
@@ -65,7 +65,7 @@ class Contours(OneRun):
             self.assertGreater(linear, 0.03)
 
     def check_against_the_rule(self, mode, name, frame, excess):
-        """Every column's deepest point, and where the line meets the surface. Returns the most a straight line would miss, in cells."""
+        """Every column's deepest point and the crossing of the surface. Returns the most a straight line would miss [cells]."""
         lines = contours.effect_lines(self.data, mode, name, frame)
         r, z = (np.concatenate([line[k] for line in lines]) for k in (0, 1))
         missed = 0
