@@ -60,6 +60,12 @@ def caution(figure):
     figure.text(0.5, 0.12 / figure.get_figheight(), palette.CAUTION, fontsize=10, color=palette.QUIET, ha="center", va="bottom")
 
 
+def alike(texts):
+    """Gives all the size of the smallest."""
+    for text in texts:
+        text.set_fontsize(min(other.get_fontsize() for other in texts))
+
+
 def shrink_to(text, inches):
     """Makes a line of text smaller until it fits a width."""
     figure = text.figure

@@ -51,8 +51,9 @@ def draw_row(figure, run, left, right, top, row):
     x = 7.55
     for k, mode in enumerate((left, right)):
         y = top - 0.42 - k * (row - 0.75) / 2
-        comparison.note(figure, x, y, describe.headline(mode), fontsize=10.5, weight="bold",
-                        color=appearance.mode_line(run.modes.index(mode))["color"])
+        name = comparison.note(figure, x, y, describe.headline(mode), fontsize=10.5, weight="bold",
+                               color=appearance.mode_line(run.modes.index(mode))["color"])
+        appearance.shrink_to(name, PAGE_INCHES[0] - x - 0.4)
         lines = [describe.reached_words(name, mode.effects[name]) for name in run.effects if name in mode.effects]
         comparison.note(figure, x, y - 0.2, ";  ".join(lines), fontsize=9)
         s = mode.summary

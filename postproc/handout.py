@@ -25,7 +25,7 @@ def number_rows(run):
     for mode in run.modes:
         s = mode.summary
         width = mode.effects[main].half_width if main in mode.effects else float("nan")
-        rows.append([mode.label, f"{mode.crest_factor:.2f}",
+        rows.append([textwrap.fill(mode.label, 22), f"{mode.crest_factor:.2f}",
                      *[describe.depth_number(mode.effects[n].greatest) if n in mode.effects else "\u2013" for n in run.effects],
                      describe.number(1e3 * width),
                      f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
@@ -69,10 +69,10 @@ def one_page(plt, run, left, right, paper, share):
         figure, (x + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
     bar.ax.tick_params(labelsize=8)
     bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
-    for mode, place, align in ((left, x, "left"), (right, x + wide, "right")):
-        title = comparison.note(figure, place, low + high + 0.1, describe.headline(mode), ha=align, fontsize=9.5, weight="bold",
-                                color=appearance.mode_line(run.modes.index(mode))["color"])
-        appearance.shrink_to(title, wide / 2 - 0.08)
+    titles = [comparison.note(figure, place, low + high + 0.1, mode.label, ha=align, fontsize=9.5,
+                              weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"])
+              for mode, place, align in ((left, x, "left"), (right, x + wide, "right"))]
+    comparison.fit_halves(titles, wide / 2 - 0.08)
     comparison.effect_legend(axes, run, [left, right], loc="upper center", fontsize=8.5, bbox_to_anchor=(0.47, -0.36 / high))
     y = low - 0.7
 
@@ -115,7 +115,8 @@ def histories(figure, run, y, inside):
             line.set_linewidth(1.5)
             line.set_markersize(4)
     handles, labels = below[0].get_legend_handles_labels()
-    figure.legend(handles, labels, loc="upper center", ncol=4, fontsize=8.5, handlelength=3.4,
+    letters = sum(map(len, labels[:4]))
+    figure.legend(handles, labels, loc="upper center", ncol=4, fontsize=8.5 * min(1, 72 / letters), handlelength=3.4,
                   bbox_to_anchor=(0.5, (low - 0.33) / figure.get_figheight()))
     return low - 0.64
 
@@ -167,25 +168,25 @@ def small(axes):
 
 def table(figure, run, y, width):
     header, rows = number_rows(run)
-    row = 0.175
+    lines = max(cells[0].count("\n") + 1 for cells in rows)
+    row = 0.175 if lines == 1 else 0.04 + 0.125 * lines
     high = 0.34 + row * len(rows)
     axes = figure.add_axes(comparison.fractions(figure, (MARGIN, y - high - 0.04, width, high)), label="numbers")
     axes.set_axis_off()
-    shares = [1.6 if k == 0 else max(len(line) for line in h.split("\n")) * 0.085 + 0.22 for k, h in enumerate(header)]
+    shares = [2.0 if k == 0 else max(len(line) for line in h.split("\n")) * 0.085 + 0.22 for k, h in enumerate(header)]
     starts = [sum(shares[:k]) / sum(shares) for k in range(len(shares))]
     for k, h in enumerate(header):
         axes.text(starts[k], 1.0, h, fontsize=7.6, va="top", linespacing=1.15, color=palette.QUIET)
     names = []
     for n, cells in enumerate(rows):
         for k, cell in enumerate(cells):
-            text = axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.3, va="baseline",
-                      weight="bold" if k == 0 else "normal",
-                      color=appearance.mode_line(n)["color"] if k == 0 else palette.INK)
+            text = axes.text(starts[k], 1 - (0.34 + row * (n + 0.5)) / high, cell, fontsize=8.3, va="center_baseline",
+                             weight="bold" if k == 0 else "normal", linespacing=1.1,
+                             color=appearance.mode_line(n)["color"] if k == 0 else palette.INK)
             if k == 0:
                 appearance.shrink_to(text, (starts[1] - 0.01) * width)
                 names.append(text)
-    for text in names:
-        text.set_fontsize(min(name.get_fontsize() for name in names))
+    appearance.alike(names)
     axes.plot([0, 1], [1 - 0.32 / high] * 2, color=palette.QUIET, linewidth=0.8, transform=axes.transAxes)
     axes.set_xlim(0, 1)
     axes.set_ylim(0, 1)

@@ -14,6 +14,7 @@ QUANTITIES = {
     "peak_V": "peak voltage [V]",
     "arcing_share": "current through arcs [%]",
 }
+LETTERS_A_LINE = 66  # of four labels side by side in a legend, at the usual size
 
 
 def draw_quantity(axes, run, key):
@@ -33,6 +34,8 @@ def draw_quantity(axes, run, key):
         axes.yaxis.set_major_formatter(lambda y, _: f"{y:,.0f}".replace(",", "\u2009") if y >= 1 else f"{y:g}")
     else:
         axes.set_ylim(bottom=0)
+    if key.endswith("_share"):
+        axes.set_ylim(top=max(axes.get_ylim()[1], 1))  # less than 1 % does not count as arcing
     axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
 
 
@@ -53,6 +56,7 @@ def draw_depth(axes, run, effect, over="time"):
     axes.set_xlabel("time [s]" if over == "time" else "energy delivered [J]")
     axes.set_title(f"depth of {words.plain_words(effect)} [mm]", loc="left")
     axes.set_xlim(left=0)
+    axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
     axes.set_ylim(bottom=0)
     if not any(d.effects[effect].greatest_trace.max() > 0 for d in run.modes):
         axes.set_ylim(0, 1)
@@ -80,7 +84,9 @@ def draw_intervals(axes, run, effect):
 def legend(figure, axes, run, **place):
     """One legend for the whole figure, with line samples long enough to tell the dashes apart."""
     handles, labels = axes.get_legend_handles_labels()
-    figure.legend(handles, labels, ncol=min(len(labels), 4), handlelength=3.6, columnspacing=2.2, **place)
+    share = min(1.0, LETTERS_A_LINE / max(sum(map(len, labels[:4])), 1))
+    figure.legend(handles, labels, ncol=min(len(labels), 4), handlelength=3.6, columnspacing=2.2,
+                  fontsize=share * appearance.SETTINGS["legend.fontsize"], **place)
 
 
 def dress(figure, axes, run, heading, **spaces):
