@@ -47,8 +47,8 @@ def use():
 
 def mode_line(position):
     """Colour and line style of the mode at a position of the run file."""
-    return {"color": palette.DRIVE_COLOURS[position % len(palette.DRIVE_COLOURS)],
-            "linestyle": palette.DRIVE_DASHES[position % len(palette.DRIVE_DASHES)]}
+    return {"color": palette.MODE_COLOURS[position % len(palette.MODE_COLOURS)],
+            "linestyle": palette.MODE_DASHES[position % len(palette.MODE_DASHES)]}
 
 
 def effect_dash(position):
@@ -58,6 +58,12 @@ def effect_dash(position):
 def caution(figure):
     """At the foot of a figure."""
     figure.text(0.5, 0.12 / figure.get_figheight(), palette.CAUTION, fontsize=10, color=palette.QUIET, ha="center", va="bottom")
+
+
+def alike(texts):
+    """Gives all the size of the smallest."""
+    for text in texts:
+        text.set_fontsize(min(other.get_fontsize() for other in texts))
 
 
 def shrink_to(text, inches):

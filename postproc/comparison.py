@@ -33,13 +33,23 @@ def tissue_height(view, width):
 
 
 def halves_titles(figure, run, left, right, x0, x1, y, fontsize=15):
-    """Name, crest factor and source of each half above it, in the colour of its mode."""
+    """Label, crest factor and source of each half above it, in the colour of its mode."""
+    titles, settings = [], []
     for mode, x, align in ((left, x0, "left"), (right, x1, "right")):
         colour = appearance.mode_line(run.modes.index(mode))["color"]
-        note(figure, x, y + 0.30, describe.headline(mode), ha=align, va="baseline", fontsize=fontsize, weight="bold",
-             color=colour)
-        note(figure, x, y + 0.06, f"{describe.waveform_words(mode)}; {describe.source_words(mode)}", ha=align,
-             va="baseline", fontsize=fontsize - 3)
+        titles.append(note(figure, x, y + 0.30, describe.headline(mode), ha=align, va="baseline", fontsize=fontsize,
+                           weight="bold", color=colour))
+        settings.append(note(figure, x, y + 0.06, f"{describe.waveform_words(mode)}; {describe.source_words(mode)}",
+                             ha=align, va="baseline", fontsize=fontsize - 3))
+    for texts in (titles, settings):
+        fit_halves(texts, (x1 - x0) / 2 - 0.15)
+
+
+def fit_halves(texts, inches):
+    """Makes what stands above the two halves fit its half, both alike."""
+    for text in texts:
+        appearance.shrink_to(text, inches)
+    appearance.alike(texts)
 
 
 def effect_legend(axes, run, modes, **placing):
@@ -49,7 +59,9 @@ def effect_legend(axes, run, modes, **placing):
                          linestyle=appearance.effect_dash(list(run.effects).index(name)))[0] for name in names]
     end = max(mode.time[-1] for mode in modes)
     handles.insert(0, axes.plot([], [], linestyle="none")[0])
-    return axes.legend(handles, [f"lines at {end:.4g} s:", *(describe.effect_meaning(run, name) for name in names)],
+    drawn = {name for mode in modes for name, effect in mode.effects.items() if effect.greatest > 0}
+    meanings = [describe.effect_meaning(run, name) + ("" if name in drawn else " (none)") for name in names]
+    return axes.legend(handles, [f"lines at {end:.4g} s:", *meanings],
                        ncol=min(len(handles), 5), handlelength=2.6, borderpad=0.2, columnspacing=1.6, **placing)
 
 
@@ -120,9 +132,11 @@ def fields_figure(plt, run, left, right):
         if position == 0:
             first = axes
     note(figure, 0.75, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
+    titles = []
     for mode, x, align, half in ((left, 0.75, "left", "left half: "), (right, WIDTH - 0.5, "right", "right half: ")):
-        note(figure, x, top - 0.68, half + describe.headline(mode), ha=align, va="top", fontsize=14, weight="bold",
-             color=appearance.mode_line(run.modes.index(mode))["color"])
+        titles.append(note(figure, x, top - 0.68, half + describe.headline(mode), ha=align, va="top", fontsize=14,
+                           weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"]))
+    fit_halves(titles, WIDTH / 2 - 0.75)
     effect_legend(first, run, [left, right], loc="lower center", fontsize=12.5,
                   bbox_to_anchor=(0.47, 0.3 / top), bbox_transform=figure.transFigure)
     appearance.caution(figure)

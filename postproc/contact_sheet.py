@@ -51,12 +51,13 @@ def draw_row(figure, run, left, right, top, row):
     x = 7.55
     for k, mode in enumerate((left, right)):
         y = top - 0.42 - k * (row - 0.75) / 2
-        comparison.note(figure, x, y, describe.headline(mode), fontsize=10.5, weight="bold",
-                        color=appearance.mode_line(run.modes.index(mode))["color"])
+        name = comparison.note(figure, x, y, describe.headline(mode), fontsize=10.5, weight="bold",
+                               color=appearance.mode_line(run.modes.index(mode))["color"])
+        appearance.shrink_to(name, PAGE_INCHES[0] - x - 0.4)
         lines = [describe.reached_words(name, mode.effects[name]) for name in run.effects if name in mode.effects]
         comparison.note(figure, x, y - 0.2, ";  ".join(lines), fontsize=9)
         s = mode.summary
         comparison.note(figure, x, y - 0.4, f"{describe.number(s['delivered_J'])} J, of it "
                         f"{describe.number(s['surface_J'])} J at the surface", fontsize=9)
-        comparison.note(figure, x, y - 0.6, f"sparks from: {describe.event_words(s['arcing_s'])};  dry-out: "
+        comparison.note(figure, x, y - 0.6, f"arcing from: {describe.event_words(s['arcing_s'])};  dry-out: "
                         f"{describe.event_words(s['dry_out_s'])}", fontsize=9)

@@ -47,7 +47,7 @@ def effect_lines(run, mode, name, frame, columns=None, rows=None):
 
 
 def on_parabolas(r, z, excess, line_r, line_z):
-    """The points of a line, found linearly between two neighbouring centres, moved to where the parabola is zero: (r, z)."""
+    """The points of a line, found linearly between two centres, moved to where the parabola is zero: (r, z)."""
     column, beside = centre_at(r, line_r)
     row, level = centre_at(z, line_z)
     return (np.where(level & ~beside, crossings(r, excess.T, row, line_r), line_r),
@@ -55,16 +55,16 @@ def on_parabolas(r, z, excess, line_r, line_z):
 
 
 def centre_at(centres, places):
-    """The nearest centre's index, and whether the place is its. What lies before the first centre is the first one's."""
+    """The nearest centre's index, and whether the place is its. What lies before the first centre is its."""
     after = np.clip(np.searchsorted(centres, places), 1, len(centres) - 1)
     index = after - (places - centres[after - 1] < centres[after] - places)
     return index, (np.abs(places - centres[index]) < 1e-12) | (places == 0)
 
 
 def crossings(x, values, line, places):
-    """Where values[:, line] is zero in the interval of `x` around each place, by the rule of solver/numerics/parabola.hpp.
+    """Where values[:, line] is zero in the interval of `x` around each place.
 
-    The place itself where there is no zero, as between the first centre and what continues it.
+    By the rule of solver/numerics/parabola.hpp; the place itself where there is no zero, as between the first centre and what continues it.
     """
     last = len(x) - 1
     k = np.clip(np.searchsorted(x, places) - 1, 0, last - 1)
@@ -87,8 +87,8 @@ def crossings(x, values, line, places):
 def depth_curve(r, depth, half_width=np.nan):
     """Points (r, z) of a depth of effect, from the axis outwards [m]; both empty where there is no effect.
 
-    Columns without effect end the curve on the surface: at the reported half-width where that lies between the last column
-    with effect and the next one without, else half-way between the two. An effect that begins away from the axis
+    Columns without effect end the curve on the surface: at the reported half-width where that lies between the last
+    column with effect and the next one without, else half-way between the two. An effect that begins away from the axis
     (a ring) begins likewise. Gaps inside are separated by NaN.
     """
     r, depth = np.asarray(r, float), np.asarray(depth, float)

@@ -10,6 +10,7 @@ import palette
 import scene
 import section
 import traces
+import words
 
 PAPERS = {"a4": (8.268, 11.693), "letter": (8.5, 11.0)}
 MARGIN = 0.6
@@ -17,14 +18,14 @@ MARGIN = 0.6
 
 def number_rows(run):
     """The table of results: header and one row for each mode."""
-    header = ["mode", "crest\nfactor", *[f"{name}\n[mm]" for name in run.effects], "half-width\n[mm]",
-              "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "sparks\nfrom", "dry-out\nat"]
+    header = ["mode", "crest\nfactor", *[f"{words.plain_words(name)}\n[mm]" for name in run.effects], "half-width\n[mm]",
+              "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "arcing\nfrom", "dry-out\nat"]
     main = comparison.main_effect(run)
     rows = []
     for mode in run.modes:
         s = mode.summary
         width = mode.effects[main].half_width if main in mode.effects else float("nan")
-        rows.append([mode.name, f"{mode.crest_factor:.2f}",
+        rows.append([textwrap.fill(mode.label, 22), f"{mode.crest_factor:.2f}",
                      *[describe.depth_number(mode.effects[n].greatest) if n in mode.effects else "\u2013" for n in run.effects],
                      describe.number(1e3 * width),
                      f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
@@ -68,18 +69,18 @@ def one_page(plt, run, left, right, paper, share):
         figure, (x + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
     bar.ax.tick_params(labelsize=8)
     bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
-    for mode, place, align in ((left, x, "left"), (right, x + wide, "right")):
-        title = comparison.note(figure, place, low + high + 0.1, describe.headline(mode), ha=align, fontsize=9.5, weight="bold",
-                                color=appearance.mode_line(run.modes.index(mode))["color"])
-        appearance.shrink_to(title, wide / 2 - 0.08)
+    titles = [comparison.note(figure, place, low + high + 0.1, mode.label, ha=align, fontsize=9.5,
+                              weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"])
+              for mode, place, align in ((left, x, "left"), (right, x + wide, "right"))]
+    comparison.fit_halves(titles, wide / 2 - 0.08)
     comparison.effect_legend(axes, run, [left, right], loc="upper center", fontsize=8.5, bbox_to_anchor=(0.47, -0.36 / high))
     y = low - 0.7
 
     y = heading(figure, "Settings", y)
     for mode in run.modes:
-        words = (f"{mode.name}: {describe.waveform_words(mode)}; {describe.source_words(mode)}; "
+        line = (f"{mode.label}: {describe.waveform_words(mode)}; {describe.source_words(mode)}; "
                  f"{mode.activation:g} s with current")
-        y = paragraph(figure, words, y, inside, size=8.3)
+        y = paragraph(figure, line, y, inside, size=8.3)
     y = paragraph(figure, describe.specimen_words(run), y, inside, size=8.3)
 
     y = heading(figure, "Numbers", y - 0.1)
@@ -114,7 +115,8 @@ def histories(figure, run, y, inside):
             line.set_linewidth(1.5)
             line.set_markersize(4)
     handles, labels = below[0].get_legend_handles_labels()
-    figure.legend(handles, labels, loc="upper center", ncol=4, fontsize=8.5, handlelength=3.4,
+    letters = sum(map(len, labels[:4]))
+    figure.legend(handles, labels, loc="upper center", ncol=4, fontsize=8.5 * min(1, 72 / letters), handlelength=3.4,
                   bbox_to_anchor=(0.5, (low - 0.33) / figure.get_figheight()))
     return low - 0.64
 
@@ -143,11 +145,11 @@ def paragraph(figure, text, y, width, size, bullet=False, **style):
     share = 0.585 if style.get("weight") == "bold" else 0.53  # mean width of a letter over its size
     per_line = int((width - indent) * 72 / (share * size))
     line = size / 72 * 1.24
-    for number, words in enumerate(textwrap.wrap(text, per_line)):
+    for number, part in enumerate(textwrap.wrap(text, per_line)):
         y -= line
         if bullet and number == 0:
             comparison.note(figure, MARGIN, y, "\u2022", fontsize=size, va="baseline")
-        comparison.note(figure, MARGIN + indent, y, words, fontsize=size, va="baseline", **style)
+        comparison.note(figure, MARGIN + indent, y, part, fontsize=size, va="baseline", **style)
     return y - 0.015
 
 
@@ -166,25 +168,25 @@ def small(axes):
 
 def table(figure, run, y, width):
     header, rows = number_rows(run)
-    row = 0.175
+    lines = max(cells[0].count("\n") + 1 for cells in rows)
+    row = 0.175 if lines == 1 else 0.04 + 0.125 * lines
     high = 0.34 + row * len(rows)
     axes = figure.add_axes(comparison.fractions(figure, (MARGIN, y - high - 0.04, width, high)), label="numbers")
     axes.set_axis_off()
-    shares = [1.6 if k == 0 else max(len(line) for line in h.split("\n")) * 0.085 + 0.22 for k, h in enumerate(header)]
+    shares = [2.0 if k == 0 else max(len(line) for line in h.split("\n")) * 0.085 + 0.22 for k, h in enumerate(header)]
     starts = [sum(shares[:k]) / sum(shares) for k in range(len(shares))]
     for k, h in enumerate(header):
         axes.text(starts[k], 1.0, h, fontsize=7.6, va="top", linespacing=1.15, color=palette.QUIET)
     names = []
     for n, cells in enumerate(rows):
         for k, cell in enumerate(cells):
-            text = axes.text(starts[k], 1 - (0.34 + row * (n + 0.8)) / high, cell, fontsize=8.3, va="baseline",
-                      weight="bold" if k == 0 else "normal",
-                      color=appearance.mode_line(n)["color"] if k == 0 else palette.INK)
+            text = axes.text(starts[k], 1 - (0.34 + row * (n + 0.5)) / high, cell, fontsize=8.3, va="center_baseline",
+                             weight="bold" if k == 0 else "normal", linespacing=1.1,
+                             color=appearance.mode_line(n)["color"] if k == 0 else palette.INK)
             if k == 0:
                 appearance.shrink_to(text, (starts[1] - 0.01) * width)
                 names.append(text)
-    for text in names:
-        text.set_fontsize(min(name.get_fontsize() for name in names))
+    appearance.alike(names)
     axes.plot([0, 1], [1 - 0.32 / high] * 2, color=palette.QUIET, linewidth=0.8, transform=axes.transAxes)
     axes.set_xlim(0, 1)
     axes.set_ylim(0, 1)

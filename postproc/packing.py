@@ -1,6 +1,7 @@
 """Packs an array over time for the page: whole numbers of a quantum, difference in time, byte shuffle, deflate, base64.
 
-Unpacked by page/unpacking.js with the browser's own DecompressionStream. The quantum is finer than what the page prints.
+Unpacked by page/unpacking.js with the browser's own DecompressionStream. The quantum is finer than what the page
+prints.
 """
 
 import base64
@@ -26,7 +27,7 @@ def pack(values, low, high, quantum):
 
 
 def thinned(time, values, buckets=400):
-    """A line with at most four points a bucket of equal time: first, least, greatest, last. What is drawn stays the same."""
+    """A line with at most four points a bucket of equal time: first, least, greatest, last. It looks the same."""
     if len(time) <= 4 * buckets:
         return time, values
     bucket = np.minimum(((time - time[0]) / (time[-1] - time[0]) * buckets).astype(int), buckets - 1)

@@ -9,6 +9,7 @@ import packing
 import palette
 import scene
 import waveform_shape
+import words
 
 # Field of the run file: name on the page, range, quantum. Damage and heating are carried as decimal logarithms.
 TEMPERATURE_QUANTUM = 0.02  # [C]; the page prints one decimal
@@ -16,7 +17,7 @@ WATER_QUANTUM = 5e-4
 OMEGA_RANGE, OMEGA_QUANTUM = (-6.0, 8.0), 1e-3  # log10
 HEATING_RANGE, HEATING_QUANTUM = (1.0, 11.0), 4e-3  # log10 W/m3
 HISTORIES = {"resistance_ohm": "resistance [\u03a9]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
-             "arcing_share": "current through sparks [share]"}
+             "arcing_share": "current through arcs [share]"}
 
 
 def page_data(run, left, right, every=1):
@@ -42,7 +43,7 @@ def page_data(run, left, right, every=1):
         "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),
                  "r_face": rounded(1e3 * run.r_face[:columns + 1]), "z_face": rounded(1e3 * run.z_face[:rows + 1])},
         "fields": [field_words(field) for field in scene.fields_of(run, run.modes)],
-        "effects": [{"name": name, "meaning": describe.effect_meaning(run, name)} for name in run.effects],
+        "effects": [effect_words(run, name) for name in run.effects],
         "histories": HISTORIES,
         "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
         "why": why_data(run),
@@ -61,6 +62,10 @@ def why_data(run):
     return {"computed": True, "modes": positions, "words": describe.shares_words(run), "how_to_read": mechanisms.HOW_TO_READ,
             "shares": [{"name": name, "share": share, "least": least, "greatest": greatest, "sentence": run.why["sentences"][name]}
                        for name, share, least, greatest in describe.shares(run)]}
+
+
+def effect_words(run, name):
+    return {"name": name, "words": words.plain_words(name), "meaning": describe.effect_meaning(run, name)}
 
 
 def field_words(field):
@@ -84,26 +89,37 @@ def mode_data(run, mode, position, shown, every):
     summary = {key: or_none(value) for key, value in mode.summary.items() if isinstance(value, (int, float))}
     return {
         "name": mode.name,
+        "label": mode.label,
         "crest_factor": mode.crest_factor,
         "waveform_words": describe.waveform_words(mode),
         "source_words": describe.source_words(mode),
         "activation": mode.activation,
-        "colour": palette.DRIVE_COLOURS[position % len(palette.DRIVE_COLOURS)],
-        "dark_colour": palette.DRIVE_COLOURS_ON_DARK[position % len(palette.DRIVE_COLOURS)],
+        "colour": palette.MODE_COLOURS[position % len(palette.MODE_COLOURS)],
+        "dark_colour": palette.MODE_COLOURS_ON_DARK[position % len(palette.MODE_COLOURS)],
         "dash": palette.PLOTLY_DASHES[position % len(palette.PLOTLY_DASHES)],
         "time": rounded(mode.time[frames]),
         "fields": packed_fields(run, mode, frames, shown),
-        "depth": {name: packing.pack(1e3 * effect.depth[frames][:, shown[1]], 0.0, max(1e3 * effect.depth.max(), 1e-3), 1e-4)
-                  for name, effect in mode.effects.items()},
+        "depth": {name: packed_depth(effect, frames, shown) for name, effect in mode.effects.items()},
         "lines": {name: packed_lines(run, mode, name, frames, shown) for name in mode.effects},
         "result": {name: {"depth": or_none(1e3 * e.greatest), "axis": or_none(1e3 * e.axis),
                           "half_width": or_none(1e3 * e.half_width), "volume": or_none(1e9 * e.volume)}
                    for name, e in mode.effects.items()},
         "summary": summary,
-        "trace": {key: history(mode.trace["t_s"], describe.history(mode, key)) for key in HISTORIES if key in mode.trace}
-        | {f"depth {name}": history(mode.trace["t_s"], 1e3 * e.greatest_trace) for name, e in mode.effects.items()},
+        "trace": histories(mode),
         "waveform": waveform(run, mode),
     }
+
+
+def packed_depth(effect, frames, shown):
+    return packing.pack(1e3 * effect.depth[frames][:, shown[1]], 0.0, max(1e3 * effect.depth.max(), 1e-3), 1e-4)
+
+
+def histories(mode):
+    """The traces the page can draw, and the greatest depth of every effect [mm]."""
+    time = mode.trace["t_s"]
+    traces = {key: history(time, describe.history(mode, key)) for key in HISTORIES if key in mode.trace}
+    depths = {f"depth {name}": history(time, 1e3 * e.greatest_trace) for name, e in mode.effects.items()}
+    return traces | depths
 
 
 def packed_fields(run, mode, frames, shown):
@@ -127,7 +143,7 @@ def packed_fields(run, mode, frames, shown):
 
 
 def packed_lines(run, mode, name, frames, shown):
-    """The lines of an effect in every frame: all points one after the other [um], and how many each line and frame has."""
+    """The lines of an effect in every frame: all points in a row [um], and how many each line and frame has."""
     rows, columns = shown[0].stop, shown[1].stop
     points, lengths, lines_of_frame = [], [], []
     for frame in frames:

@@ -12,6 +12,7 @@ import contours
 import describe
 import palette
 import scene
+import words
 
 HALO = [patheffects.withStroke(linewidth=3.2, foreground="white")]
 PIXELS_PER_MM = 36
@@ -102,8 +103,7 @@ def label_place(segments, side, view, taken):
 
 
 def label_depths(axes, run, mode, view, side, fontsize):
-    """Name and greatest depth of every effect below its deepest point, one below the other and clear of the others' lines;
-    returns their boxes [mm]."""
+    """Name and greatest depth of every effect below its deepest point, clear of the others' lines; their boxes [mm]."""
     inches_per_mm = axes_inches_per_mm(axes, view)
     line_height, letter = fontsize / 72 * 1.28 / inches_per_mm, fontsize / 72 * 0.72 / inches_per_mm
     found = [(e, contours.deepest_point(run.r, e.depth[-1])[0]) for e in mode.effects.values() if e.greatest > 0]
@@ -120,9 +120,9 @@ def label_depths(axes, run, mode, view, side, fontsize):
         near = r < 0.25 * view.reach
         x = side * (r + 0.012 * view.reach) if near else side * r
         align = ("left" if side > 0 else "right") if near else "center"
-        words = f"{effect.name} {describe.millimetres(effect.greatest)}"
-        axes.text(x, top, words, ha=align, va="top", fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
-        width = letter * len(words)
+        text = f"{words.plain_words(effect.name)} {describe.millimetres(effect.greatest)}"
+        axes.text(x, top, text, ha=align, va="top", fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
+        width = letter * len(text)
         start = {"left": x, "right": x - width, "center": x - width / 2}[align]
         boxes.append((start - letter, start + width + letter, top - 0.4 * line_height, top + 1.3 * line_height))
         lowest = top + line_height

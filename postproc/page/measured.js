@@ -85,15 +85,18 @@ function place_handles(run, view) {
       handle.hidden = !(open && m.depth > 0 && m.half_width > 0);
       if (handle.hidden) continue;
       // Both depths end on the axis: the handles stand a little to their own side, where they can be told apart.
-      handle.style.left = `${left + (key === "depth" ? layout.xaxis.d2p(0) + 14 * m.side : layout.xaxis.d2p(m.side * m.half_width))}px`;
+      const across = key === "depth" ? layout.xaxis.d2p(0) + 14 * m.side : layout.xaxis.d2p(m.side * m.half_width);
+      handle.style.left = `${left + across}px`;
       handle.style.top = `${top + layout.yaxis.d2p(key === "depth" ? m.depth : 0)}px`;
       handle.setAttribute("aria-valuenow", m[key].toFixed(2));
     }
     if (!open || !(m.depth > 0)) return;
-    const { mode, frame } = view.sides.find((s) => s.side === m.side), effect = run.effects[view.effect].name;
-    const depth = deepest(run, mode, effect, frame).z, more = depth - m.depth;
-    words.push(`${m.side < 0 ? "left" : "right"} (${mode.name}): measured ${millimetres(m.depth)}, computed ${effect} ${millimetres(depth)}, ` +
-      `${Math.abs(more).toFixed(2)} mm ${more >= 0 ? "deeper" : "shallower"} than measured (${more >= 0 ? "+" : "−"}${Math.abs(100 * more / m.depth).toFixed(0)} %)`);
+    const { mode, frame } = view.sides.find((s) => s.side === m.side), effect = run.effects[view.effect];
+    const depth = deepest(run, mode, effect.name, frame).z, more = depth - m.depth;
+    const half = m.side < 0 ? "left" : "right", way = more >= 0 ? "deeper" : "shallower", sign = more >= 0 ? "+" : "−";
+    words.push(`${half} (${mode.label}): measured ${millimetres(m.depth)}, ` +
+      `computed ${effect.words} ${millimetres(depth)}, ${Math.abs(more).toFixed(2)} mm ${way} than measured ` +
+      `(${sign}${Math.abs(100 * more / m.depth).toFixed(0)} %)`);
   });
   element("measured-words").textContent = words.join("; ");
 }

@@ -9,8 +9,8 @@
 namespace dryfront {
 
 // The parabola on [x_k, x_k+1]: through the two ends and, of the next points on either side, that one which bends it less
-// (essentially non-oscillatory: Harten et al. 1987, from memory), so that a kink or jump outside the interval stays outside.
-// Third order where the field is smooth. The first and the last interval have one such point only, so there it reaches in;
+// (essentially non-oscillatory: Harten et al., J. Comput. Phys. 71 (1987) 231, abstract), so that a kink or jump outside
+// the interval stays outside. Third order where the field is smooth. The first and the last interval have one such point only, so there it reaches in;
 // linear where neither point exists.
 //
 //     y(x) = y_k + (y_k+1 - y_k) u + bend u (u - 1),   u = (x - x_k)/(x_k+1 - x_k)

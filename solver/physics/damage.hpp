@@ -33,13 +33,13 @@ double arrhenius_rate(const DamagePairRates& pair, double temperature);
 // Relative error below 1e-6 up to 500 C for the pairs in use (E >= 2e5 J/mol), below 1e-4 at the smallest energy
 // allowed.
 // Source: temperature integral by a rational function, G. I. Senum and R. T. Yang, J. Thermal Anal. 11 (1977) 445
-// (from memory; its coefficients are those of the continued fraction of E_2, and a test compares with quadrature).
+// (abstract; its coefficients are those of the continued fraction of E_2, and a test compares with quadrature).
 // [-]
 double damage_over_ramp(const DamagePairRates& pair, double T0, double T1, double dt);
 
 // Rate of equivalent time at a temperature [C]: R^(43 - T), R = 0.5 at and above 43 C, 0.25 from 39 C to 43 C, no dose
 // below 39 C. Above 1000 C as at 1000 C, which keeps sums finite.
-// Source: S. A. Sapareto and W. C. Dewey, Int. J. Radiat. Oncol. Biol. Phys. 10 (1984) 787 (from memory).   [-]
+// Source: S. A. Sapareto and W. C. Dewey, Int. J. Radiat. Oncol. Biol. Phys. 10 (1984) 787 (abstract).   [-]
 double cem43_rate(double temperature);
 
 // Equivalent minutes at 43 C of a linear ramp from T0 to T1 [C] within dt [s], in closed form.   [min]

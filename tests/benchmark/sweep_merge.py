@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """How merging scales: synthetic journals of a plan with as many points as asked for, merged by the program.
 
-    DRYFRONT=build/release/dryfront /usr/bin/python3 tests/benchmark/sweep_merge.py [--rows 10000,100000,1000000] [--shards 50]
+    DRYFRONT=build/release/dryfront /usr/bin/python3 tests/benchmark/sweep_merge.py [--rows 10000,1000000] [--shards 50]
 
 Rows lie in the journals in a disturbed order, as several threads leave them. Prints rows, seconds, rows per second,
 greatest memory of the process and the sizes of journals and table. The program's share of the time is its CPU seconds.
@@ -63,7 +63,7 @@ def make_folder(folder, points, shards):
         struct.pack_into("<I", head, 32, zlib.crc32(bytes(head[:32])))
         with open(folder / "out" / f"rows-{number:05}-of-{shards:05}.journal", "wb") as journal:
             journal.write(head)
-            # The points of a shard are dealt out by a mixing of their groups; all that matters here is that each has one
+            # The points of a shard are dealt out by a mixing of their groups; what matters here is that each has one
             # row, so each shard gets every shards-th point.
             own = np.arange(number - 1, points, shards, dtype=np.uint64)
             for start in range(0, len(own), 4096):

@@ -3,8 +3,8 @@
 
     DRYFRONT=build/release/dryfront /usr/bin/python3 tests/benchmark/sweep_resolution.py [--points 50] [--threads 2]
 
-The same Sobol points are computed twice. Prints the differences in the depth of coagulation, every point that differs by more
-than 3 %, and what a pair costs at either resolution, as tables for a document.
+The same Sobol points are computed twice. Prints the differences in the depth of coagulation, every point that differs by
+more than 3 %, and what a pair costs at either resolution, as tables for a document.
 """
 
 import argparse
@@ -18,7 +18,7 @@ import h5py
 import numpy as np
 
 ALLOWED = 3  # [%]
-DRIVES = ("continuous", "gated_2_5_percent")
+MODES = ("continuous", "gated_2_5_percent")
 AXES = ("setting", "contact", "constriction", "conductivity", "moisture")
 CASES = pathlib.Path(__file__).resolve().parent.parent.parent / "cases"
 PROGRAM = os.environ.get("DRYFRONT", "dryfront")
@@ -102,7 +102,7 @@ def main():
     found, cost = tables(arguments.points, arguments.threads)
     fine, coarse = found["fine"], found["sweep"]
     summaries, beyond = [], []
-    for mode in DRIVES:
+    for mode in MODES:
         column = f"{mode}.depth_mm.coagulation"
         known = np.isfinite(fine[column]) & np.isfinite(coarse[column])
         deep = known & (fine[column] > 0)
@@ -120,8 +120,8 @@ def main():
     table(["mode", "depth mm", "points with a depth", "median %", "95 % of points below %", "largest %", "largest mm",
            f"beyond {ALLOWED} %"], summaries)
     if beyond:
-        table(["mode", "difference %", "fine mm", "sweep mm", "dried out s, fine / sweep", *AXES], [row for _, row in sorted(beyond)])
-    ratios = [table[f"depth_ratio.{DRIVES[0]}_over_{DRIVES[1]}.coagulation"] for table in (fine, coarse)]
+        table(["mode", "difference %", "fine mm", "sweep mm", "dry-out s, fine / sweep", *AXES], [row for _, row in sorted(beyond)])
+    ratios = [table[f"depth_ratio.{MODES[0]}_over_{MODES[1]}.coagulation"] for table in (fine, coarse)]
     known = np.isfinite(ratios[0]) & np.isfinite(ratios[1])
     turned = known & ((ratios[0] > 1) != (ratios[1] > 1))
     print(f"The order of the two depths is the same at {known.sum() - turned.sum()} of {known.sum()} points"

@@ -1,4 +1,4 @@
-"""What the tests of the command run share: a case of a second's computing, and calling the program in a folder of its own."""
+"""What the tests of the command run share: a case of a second's computing, and the program in a folder of its own."""
 import os
 import subprocess
 import sys

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Ctrl-C and a polite kill: 128 + the signal's number, no file under the final name, frames kept as .part or nothing."""
+"""Ctrl-C and SIGTERM: 128 + the signal's number, no file under the final name, frames kept as .part or nothing."""
 import os
 import pty
 import select

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""What run writes: the JSON object alone on standard output, the run file with its units and axes, nothing overwritten."""
+"""What run writes: the JSON object alone on standard output, the run file with units and axes, nothing overwritten."""
 import json
 import math
 import subprocess

@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 """The tables of depths in docs/tutorial.md are what the lessons compute.
 
-A table follows a line "<!-- depths: LESSON -->"; its rows hold settings in backquotes (or "as it stands") and the depth of
-coagulation of the continuous and of the interrupted mode in mm. --write puts the computed ones in.
+A table follows a line "<!-- depths: LESSON -->"; its rows hold settings in backquotes (or "as it stands") and the depth
+of coagulation of the continuous and of the interrupted mode in mm. --write puts the computed ones in.
 """
 import json
 import os

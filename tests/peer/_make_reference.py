@@ -1,6 +1,8 @@
 """Makes reference_<problem>.json: the converged answer, and how far the peers are from agreeing on it.
 
-    /usr/bin/python3 tests/peer/_make_reference.py no_boiling | perfused | boil_off | boil_off_elements   (5 to 20 CPU minutes)
+    /usr/bin/python3 tests/peer/_make_reference.py no_boiling | perfused | boil_off | boil_off_elements
+
+Five to twenty CPU minutes.
 
 no_boiling, perfused. Finite volumes at three levels (perfused 8, 12, 16; no_boiling, to which the work-precision
 curves are held, 12, 16, 24) extrapolated at second order (everything refined together), and quadratic finite elements

@@ -20,8 +20,8 @@ def probe_points():
 
 
 def free_fem(script, name, settings):
-    """Runs a FreeFEM script on a problem; returns what it prints. CPU seconds with mesh generation, without the program's
-    start (0.02 s)."""
+    """Runs a FreeFEM script on a problem; returns what it prints. CPU seconds with mesh generation, without the
+    program's start (0.02 s)."""
     arguments = {k: v for k, v in {**PROBLEMS[name], **PROBLEMS["damage"]}.items() if isinstance(v, (int, float))}
     arguments |= settings
     for axis in "rz":
@@ -54,8 +54,8 @@ def finite_elements(name, level, steps_level=None):
 
 
 def boil_off_elements(level, snapshots):
-    """FreeFEM, linear elements, constant power to dry-out. Twice the level halves the elements at the contact, the steps
-    and the square of the growth by which elements widen with distance, so that every error falls by about a half.
+    """FreeFEM, linear elements, constant power to dry-out. Twice the level halves the elements at the contact, the
+    steps and the square of the growth by which elements widen with distance, so that every error falls by about a half.
     Same keys as `boil_off`."""
     settings = {
         "fine_m": 3e-6 / level,

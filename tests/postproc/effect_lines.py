@@ -18,7 +18,7 @@ import run_file  # noqa: E402
 
 
 def last_crossing(x, excess):
-    """Where the less bent of the two parabolas around the last sign change is zero, and how far from there a line is [intervals].
+    """Where the less bent of the two parabolas around the last sign change is zero, and how far off a line is [intervals].
 
     By polynomials through three points and their roots, apart from the formulas of the program.
     """
@@ -65,7 +65,7 @@ class Contours(OneRun):
             self.assertGreater(linear, 0.03)
 
     def check_against_the_rule(self, mode, name, frame, excess):
-        """Every column's deepest point, and where the line meets the surface. Returns the most a straight line would miss, in cells."""
+        """Every column's deepest point and the crossing of the surface. Returns the most a straight line would miss [cells]."""
         lines = contours.effect_lines(self.data, mode, name, frame)
         r, z = (np.concatenate([line[k] for line in lines]) for k in (0, 1))
         missed = 0
@@ -79,12 +79,12 @@ class Contours(OneRun):
         return missed
 
     def damaged(self, omega):
-        return run_file.Mode("x", np.array([0.0]), {"omega_liver": omega[None]},
+        return run_file.Mode("x", "x", np.array([0.0]), {"omega_liver": omega[None]},
                               {"coagulation": run_file.Effect("coagulation", np.full((1, len(self.data.r)), 1.0), 1, 0, 0, 0, [])},
                               {}, {}, {})
 
     def known_depth(self, mode, name, radius):
-        entry = next(e for e in synthetic.DRIVES if e[0] == mode.name)
+        entry = next(e for e in synthetic.MODES if e[0] == mode.name)
         part = synthetic.EFFECT_SHARE[name]
         return float(synthetic.ellipse_depth(radius, part * entry[4] * 1e-3, part * entry[5] * 1e-3))
 

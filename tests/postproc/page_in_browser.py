@@ -92,7 +92,8 @@ class Page(unittest.TestCase):
     def place_of(self, side, i, j):
         """Where the middle of a cell stands in the window."""
         return self.script("""
-            const s = document.getElementById('section'), l = s._fullLayout, g = document.documentElement.dryfront.run.grid;
+            const s = document.getElementById('section'), l = s._fullLayout;
+            const g = document.documentElement.dryfront.run.grid;
             const [side, i, j] = arguments, box = s.getBoundingClientRect();
             return [box.left + l._size.l + l.xaxis.d2p(side * (g.r_face[i] + g.r_face[i + 1]) / 2),
                     box.top + l._size.t + l.yaxis.d2p((g.z_face[j] + g.z_face[j + 1]) / 2)];""", side, i, j)
@@ -170,7 +171,8 @@ class Page(unittest.TestCase):
         self.open()
         x, y = self.place_of(1, 25, 8)
         ActionChains(self.browser).move_to_element(self.element("section")).perform()
-        box = self.script("const b = document.getElementById('section').getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]")
+        box = self.script("const b = document.getElementById('section').getBoundingClientRect(); "
+                          "return [b.left + b.width / 2, b.top + b.height / 2]")
         ActionChains(self.browser).move_by_offset(int(x - box[0]), int(y - box[1])).perform()
         self.assertTrue(self.element("tip").is_displayed())
         self.assertIn("interrupted: ", self.element("readout").text)
@@ -183,17 +185,18 @@ class Page(unittest.TestCase):
             deepest, pixel = self.script("""
                 const s = document.getElementById('section');
                 const line = s.data.find(t => t.name === `coagulation ${arguments[0]}`);
-                return [Math.max(...line.y.filter(v => v !== null)), 1 / Math.abs(s._fullLayout.yaxis.d2p(1) - s._fullLayout.yaxis.d2p(0))];""", mode)
+                const axis = s._fullLayout.yaxis;
+                return [Math.max(...line.y.filter(v => v !== null)), 1 / Math.abs(axis.d2p(1) - axis.d2p(0))];""", mode)
             self.assertLess(abs(deepest - printed), pixel / 2, mode)
             self.assertIn(f"{printed:.2f}", self.element("numbers").text)
 
     def test_the_table_has_the_ranges_and_what_matters_most(self):
         self.open()
         rows = self.script("return [...document.querySelectorAll('#numbers tbody tr')].map(r => r.textContent)")
-        for row, entry in zip(rows, synthetic.DRIVES, strict=True):
+        for row, entry in zip(rows, synthetic.MODES, strict=True):
             self.assertIn(f"{0.5 * entry[4]:.2f} \u2013 {1.5 * entry[4]:.2f}", row)
         words = self.element("interval").text
-        for part in ("0.80\u20131.60", "75 % of the 48 runs", "electrode.contact_fraction (rank correlation -0.71)",
+        for part in ("0.80\u20131.60", "75 % of the 48 runs", "contact fraction of the electrode (rank correlation -0.71)",
                      "not that of tissue"):
             self.assertIn(part, words)
 
@@ -254,7 +257,8 @@ class Page(unittest.TestCase):
     def test_every_control_has_a_name(self):
         self.open()
         nameless = self.script("""return [...document.querySelectorAll('button, input, select, [tabindex="0"]')]
-            .filter(e => !(e.getAttribute('aria-label') || e.textContent.trim() || (e.labels && e.labels.length) || e.getAttribute('aria-labelledby')))
+            .filter(e => !(e.getAttribute('aria-label') || e.textContent.trim() || (e.labels && e.labels.length)
+                           || e.getAttribute('aria-labelledby')))
             .map(e => e.outerHTML.slice(0, 80))""")
         self.assertEqual(nameless, [])
 

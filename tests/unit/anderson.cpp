@@ -81,7 +81,7 @@ TEST_CASE("one unknown with depth one is the secant rule") {
     CHECK(changed == Approx(std::abs(now - before)).epsilon(1e-7).margin(1e-14));
   }
   mixing.next(std::vector<double>{f(x[0])}, std::vector<double>{1.0}, x);
-  CHECK(x[0] == Approx(0.7390851332151607).epsilon(1e-9));  // Dottie's number, from memory
+  CHECK(x[0] == Approx(0.7390851332151607).epsilon(1e-9));  // the root of cos x = x
 }
 
 TEST_CASE("a restart forgets, and the same passes give the same bits") {

@@ -1,4 +1,4 @@
-// Electric problems for the tests: everything a ElectricSolver points to, kept together.
+// Electric problems for the tests: everything an ElectricSolver points to, kept together.
 #pragma once
 
 #include <algorithm>

@@ -17,8 +17,8 @@ double sum_of(const std::vector<PlayerShare>& shares) {
 }  // namespace
 
 TEST_CASE("the glove game is shared as in the textbook: 2/3, 1/6, 1/6") {
-  // One player has a left glove, two have a right one; a pair is worth 1 (Shapley and Shubik 1969; value from memory,
-  // and by counting: of six orders the first player completes a pair in four, each other one in one).
+  // One player has a left glove, two have a right one; a pair is worth 1 (Shapley and Shubik 1969; the value
+  // second-hand, and by counting: of six orders the first player completes a pair in four, each other one in one).
   std::vector<double> value(8);
   for (Coalition s = 0; s < 8; ++s) value[s] = (s & 1U) != 0 && (s & 6U) != 0 ? 1 : 0;
   const auto shares = player_shares(value);

@@ -316,7 +316,13 @@ Json analysis_json(const Plan& plan, const CollectedColumns& columns) {
       parts.push_back(DesignAnalysis(plan, points, design, columns.names[k], columns.values[k]).analyse());
     }
   }
-  return {{"title", plan.title}, {"question", plan.question}, {"caution", caution}, {"analysis", std::move(parts)}};
+  Json labels = Json::object();
+  for (const Mode& mode : plan.base.modes) labels[mode.name] = label_of(mode);
+  return {{"title", plan.title},
+          {"question", plan.question},
+          {"labels", std::move(labels)},
+          {"caution", caution},
+          {"analysis", std::move(parts)}};
 }
 
 void write_analysis(const std::filesystem::path& folder, const Json& analysis) {

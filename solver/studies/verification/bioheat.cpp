@@ -181,7 +181,7 @@ std::vector<Finding> uniform_relaxation(Effort) {
 
 std::vector<VerificationCheck> bioheat_checks() {
   return {{"H4", "Steady profiles in perfused tissue",
-           "equation of H. H. Pennes, J. Appl. Physiol. 1 (1948) 93 (from memory)", steady_profiles},
+           "equation of H. H. Pennes, J. Appl. Physiol. 1 (1948) 93 (abstract)", steady_profiles},
           {"H5", "Point source in perfused tissue", "Carslaw and Jaeger (1959) sec. 10.4 with a sink, from memory",
            point_source},
           {"H5b", "Heated ball in perfused tissue", "screened Poisson equation (own derivation)", heated_ball},

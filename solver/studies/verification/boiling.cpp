@@ -211,7 +211,7 @@ std::vector<Finding> ledgers(Effort) {
   findings.push_back(finding("share of the energy that boils water (expected above 0.05: 1 when so)", 1,
                              record.ledger.latent > 0.05 * record.ledger.electric_in ? 1 : 0, 0));
   findings.push_back(
-      finding("struck within the activation (1 when so)", 1, record.arcing < c.modes[0].activation ? 1 : 0, 0));
+      finding("arcing within the activation (1 when so)", 1, record.arcing < c.modes[0].activation ? 1 : 0, 0));
   return findings;
 }
 

@@ -191,10 +191,10 @@ std::vector<Finding> source_on_slab(Effort) {
   source.kind = SourceKind::unregulated;
   source.setting = 60;
   source.rated_load = 500;
-  findings.push_back(finding("matched source of 60 W at 500 ohm, power into the slab [W]",
+  findings.push_back(finding("unregulated source of 60 W rated for 500 ohm, power into the slab [W]",
                              60 * 4 * load * 500 / ((load + 500) * (load + 500)), power(source, 0.06), 1e-8));
   source.kind = SourceKind::constant_power;
-  findings.push_back(finding("regulated source of 60 W [W]", 60, power(source, 1), 1e-8));
+  findings.push_back(finding("constant-power source of 60 W [W]", 60, power(source, 1), 1e-8));
   source.current_limit = 0.5;
   findings.push_back(finding("the same behind 0.5 A rms [W]", 0.25 * load, power(source, 1), 1e-8));
   source.current_limit = 0;

@@ -131,7 +131,7 @@ std::vector<VerificationCheck> damage_checks() {
           {"A2b", "Arrhenius at the steps the controller takes",
            "exponential integrals as in A2; Gauss quadrature of the exact temperature", controlled_steps},
           {"A3", "Equivalent minutes at 43 C",
-           "S. A. Sapareto and W. C. Dewey, Int. J. Radiat. Oncol. Biol. Phys. 10 (1984) 787 (from memory)",
+           "S. A. Sapareto and W. C. Dewey, Int. J. Radiat. Oncol. Biol. Phys. 10 (1984) 787 (abstract)",
            equivalent_minutes}};
 }
 

@@ -1,4 +1,4 @@
-// ElectricSolver of heat: flux, disc source, spreading, cylinder with films, electrode as a lump.
+// Conduction of heat: flux, disc source, spreading, cylinder with films, electrode as a lump.
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -189,7 +189,7 @@ std::vector<Finding> gaussian_spreading(Effort effort) {
   return findings;
 }
 
-// ElectricSolver in a cylinder with films at the side and at the top: the side's film stands as a contact's.
+// Conduction in a cylinder with films at the side and at the top: the side's film stands as a contact's.
 struct FilmCylinder {
   double b = 0.005, length = 0.008, film_side = 150, film_top = 50, perfusion = 40000, surroundings = 37;
   double xi = 0, zeta = 0;
@@ -337,7 +337,7 @@ std::vector<Finding> lumped_electrode(Effort) {
 std::vector<VerificationCheck> heat_checks() {
   return {
       {"H1", "Constant flux into a half-space and a slab",
-       "H. S. Carslaw and J. C. Jaeger, ElectricSolver of Heat in Solids (1959) secs. 2.9, 3.8, from memory",
+       "H. S. Carslaw and J. C. Jaeger, Conduction of Heat in Solids (1959) secs. 2.9, 3.8, from memory",
        flux_into_slab},
       {"H2", "Uniform disc source on a half-space", "Carslaw and Jaeger (1959) sec. 10.5, from memory", disc_source},
       {"H3", "Spreading of a Gaussian, with and without perfusion", "Carslaw and Jaeger (1959) sec. 10.3, from memory",

@@ -176,14 +176,15 @@ std::vector<Finding> rod(Effort effort) {
 }  // namespace
 
 std::vector<VerificationCheck> electrode_shape_checks() {
-  return {{"E2", "Hemispherical electrode",
-           "E. D. Sunde, Earth ElectricSolver Effects in Transmission Systems (1949), from memory", hemisphere},
-          {"E3", "Prolate half-spheroid",
-           "L. D. Landau and E. M. Lifshitz, Electrodynamics of Continuous Media, sec. 4, from memory", spheroid},
-          {"E3b", "Flat-ended rod",
-           "boundary integral equation solved for this check by an independent program; compare W. R. Smythe, "
-           "J. Appl. Phys. 33 (1962) 2966 (from memory)",
-           rod}};
+  return {
+      {"E2", "Hemispherical electrode",
+       "E. D. Sunde, Earth Conduction Effects in Transmission Systems (Van Nostrand, 1949), from memory", hemisphere},
+      {"E3", "Prolate half-spheroid",
+       "L. D. Landau and E. M. Lifshitz, Electrodynamics of Continuous Media, sec. 4, from memory", spheroid},
+      {"E3b", "Flat-ended rod",
+       "boundary integral equation solved for this check by an independent program; compare W. R. Smythe, "
+       "J. Appl. Phys. 33 (1962) 2966 (from memory)",
+       rod}};
 }
 
 }  // namespace dryfront

@@ -43,7 +43,7 @@ double fitted_order(const std::vector<double>& sizes, const std::vector<double>&
 struct VerificationCheck {
   std::string id;
   std::string title;
-  std::string source;  // author and year; "from memory" where the source was not at hand
+  std::string source;  // author and year; "abstract" where only that was seen, "from memory" where not even that
   std::function<std::vector<Finding>(Effort)> run;
 };
 
