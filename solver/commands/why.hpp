@@ -6,7 +6,7 @@
 
 namespace dryfront {
 
-// Shares of the mechanisms in the difference between two modes.
+// Shares of what differs between two modes in the difference of their results.
 void add_why(CLI::App& app, Action& chosen);
 // The depths of two modes on every basis, and the activation at which their order turns.
 void add_bases(CLI::App& app, Action& chosen);
