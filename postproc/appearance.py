@@ -47,8 +47,8 @@ def use():
 
 def mode_line(position):
     """Colour and line style of the mode at a position of the run file."""
-    return {"color": palette.DRIVE_COLOURS[position % len(palette.DRIVE_COLOURS)],
-            "linestyle": palette.DRIVE_DASHES[position % len(palette.DRIVE_DASHES)]}
+    return {"color": palette.MODE_COLOURS[position % len(palette.MODE_COLOURS)],
+            "linestyle": palette.MODE_DASHES[position % len(palette.MODE_DASHES)]}
 
 
 def effect_dash(position):

@@ -58,5 +58,5 @@ def draw_row(figure, run, left, right, top, row):
         s = mode.summary
         comparison.note(figure, x, y - 0.4, f"{describe.number(s['delivered_J'])} J, of it "
                         f"{describe.number(s['surface_J'])} J at the surface", fontsize=9)
-        comparison.note(figure, x, y - 0.6, f"sparks from: {describe.event_words(s['arcing_s'])};  dry-out: "
+        comparison.note(figure, x, y - 0.6, f"arcing from: {describe.event_words(s['arcing_s'])};  dry-out: "
                         f"{describe.event_words(s['dry_out_s'])}", fontsize=9)

@@ -5,6 +5,7 @@ import re
 import numpy as np
 
 import run_file
+import words
 
 EN_DASH = "\u2013"
 
@@ -29,37 +30,38 @@ def waveform_words(mode):
 def source_words(mode):
     """The source by its characteristic and its setting."""
     s = mode.source
-    kind = s["kind"]
-    if kind in ("constant_power", "power"):
-        words = f"setting {s['setting_W']:g} W, {'regulated' if kind == 'regulated' else 'constant power'}"
-    elif kind == "unregulated":
-        words = f"setting {s['setting_W']:g} W, matched to {s['rated_load_ohm']:g} \u03a9"
-    elif kind == "voltage":
-        words = f"{s['rms_V']:g} V rms"
-    else:
-        words = f"setting {s['setting_W']:g} W, load table"
-    return words
+    setting = f"set to {s['setting_W']:g} W"
+    if s["kind"] == "constant_power":
+        return f"constant power, {setting}"
+    if s["kind"] == "unregulated":
+        return f"unregulated, rated for {s['rated_load_ohm']:g} \u03a9, {setting}"
+    if s["kind"] == "voltage":
+        return f"constant voltage, {s['rms_V']:g} V rms"
+    if s["kind"] == "table":
+        return f"power by a measured table of loads, {setting}"
+    return words.plain_words(s["kind"])
 
 
 def headline(mode):
-    """Name, and what the trade's number says about the shape."""
-    return f"{mode.name} \u2013 crest factor {mode.crest_factor:.2f}"
+    """Label, and what the trade's number says about the shape."""
+    return f"{mode.label} \u2013 crest factor {mode.crest_factor:.2f}"
 
 
 def compare_words(run, left, right, effect):
     """One sentence: which reached deeper, by how much, or that the grid cannot tell."""
+    reached = words.plain_words(effect)
     if left is right:
-        return f"\u201c{left.name}\u201d reached {effect} to {millimetres(left.effects[effect].greatest)}."
+        return f"\u201c{left.label}\u201d reached {reached} to {millimetres(left.effects[effect].greatest)}."
     deeper, other = sorted((left, right), key=lambda d: -d.effects[effect].greatest)
     d, o = deeper.effects[effect].greatest, other.effects[effect].greatest
     if d == 0:
-        return f"Neither mode reached {effect}."
+        return f"Neither mode reached {reached}."
     if d - o < resolution_at(run, d):
-        return (f"No difference that counts: {effect} to {millimetres(d)} with \u201c{deeper.name}\u201d and {millimetres(o)} with "
-                f"\u201c{other.name}\u201d, closer together than the {millimetres(resolution_at(run, d))} cells there.")
+        return (f"No difference that counts: {reached} to {millimetres(d)} with \u201c{deeper.label}\u201d and {millimetres(o)} with "
+                f"\u201c{other.label}\u201d, closer together than the {millimetres(resolution_at(run, d))} cells there.")
     ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
-    return (f"\u201c{deeper.name}\u201d reached deeper: {effect} to {millimetres(d)} against {millimetres(o)} for "
-            f"\u201c{other.name}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")
+    return (f"\u201c{deeper.label}\u201d reached deeper: {reached} to {millimetres(d)} against {millimetres(o)} for "
+            f"\u201c{other.label}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")
 
 
 def event_words(value):
@@ -70,12 +72,12 @@ def event_words(value):
 def specimen_words(run):
     """Tissue, start temperature and electrode in one sentence."""
     s, e = run.specimen, run.electrode
-    names = [name.replace("_", " ") for name in run_file.listed(s["layer_tissue"])]
+    names = [words.tissue_words(name) for name in run_file.listed(s["layer_tissue"])]
     depths = run_file.listed(s["layer_thickness_m"])
     tissue = names[0] if len(names) == 1 else " on ".join(
         f"{1e3 * d:g} mm {n}" if k + 1 < len(names) else n for k, (n, d) in enumerate(zip(names, depths)))
     return (f"Specimen: {tissue} at {s['start_C']:g} \u00b0C. Electrode: {e['shape']}, {2e3 * e['radius_m']:g} mm across, "
-            f"contact: {e['contact']}.")
+            f"{words.CONTACT[e['contact']]}.")
 
 
 def why_words(run, left, right):
@@ -84,13 +86,13 @@ def why_words(run, left, right):
         return []
     a, b = left.summary, right.summary
     sentences = []
-    sentences.append(f"Energy: \u201c{left.name}\u201d delivered {a['delivered_J']:.0f} J, \u201c{right.name}\u201d "
+    sentences.append(f"Energy: \u201c{left.label}\u201d delivered {a['delivered_J']:.0f} J, \u201c{right.label}\u201d "
                      f"{b['delivered_J']:.0f} J; the same setting need not give the same power at a low load.")
     if min(a["delivered_J"], b["delivered_J"]) > 0:
-        sentences.append(f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and sparks with "
-                         f"\u201c{left.name}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with \u201c{right.name}\u201d. "
+        sentences.append(f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and its arcs with "
+                         f"\u201c{left.label}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with \u201c{right.label}\u201d. "
                          "What is spent at the surface reaches the depth late or not at all.")
-    sentences.append(f"Contact: {contact_words(left)}; {contact_words(right)}. A dry contact without sparks ends the current.")
+    sentences.append(f"Contact: {contact_words(left)}; {contact_words(right)}. A dry contact without arcing ends the current.")
     return sentences
 
 
@@ -115,18 +117,18 @@ def interval_line(run, left, right):
         return "No interval was computed for these depths."
     depths = [interval_of(run, f"depth_mm.{mode.name}") for mode in ((left,) if left is right else (left, right))]
     line = (f"{100 * run.interval['share']:.0f} % range over {len(run.interval['assumed'])} assumed numbers: "
-            f"{run.interval['effect']} {' against '.join(range_words(q, EN_DASH) + ' mm' for q in depths)}")
+            f"{words.plain_words(run.interval['effect'])} {' against '.join(range_words(q, EN_DASH) + ' mm' for q in depths)}")
     if is_pair(run, left, right):
-        line += f"; {left.name} / {right.name}: {range_words(interval_of(run, 'depth_ratio'), EN_DASH)}"
-    return line + "." + "".join(outside_words(mode.name, q) for mode, q in zip((left, right), depths))
+        line += f"; {left.label} / {right.label}: {range_words(interval_of(run, 'depth_ratio'), EN_DASH)}"
+    return line + "." + "".join(outside_words(mode.label, q) for mode, q in zip((left, right), depths))
 
 
-def outside_words(name, quantity):
+def outside_words(label, quantity):
     """Where the case's own numbers put a depth beside its range."""
     for end, beside in (("low", lambda d, e: d < e), ("high", lambda d, e: d > e)):
         value = quantity[end]["value"]
         if value is not None and beside(quantity["here"], value):
-            return f" In this case {name} lies {'below' if end == 'low' else 'above'} its range."
+            return f" In this case {label} lies {'below' if end == 'low' else 'above'} its range."
     return ""
 
 
@@ -143,7 +145,7 @@ def interval_sentences(run, left, right):
     sentences = [interval_line(run, left, right)]
     if is_pair(run, left, right):
         ratio = interval_of(run, "depth_ratio")
-        sentences.append(f"\u201c{left.name}\u201d reaches deeper than \u201c{right.name}\u201d in "
+        sentences.append(f"\u201c{left.label}\u201d reaches deeper than \u201c{right.label}\u201d in "
                          f"{100 * interval['first_deeper']:.0f} % of the {interval['points']} runs behind it; "
                          f"{foremost_words(ratio)}.")
     sentences.append("The range is that of the model over what it assumes, not that of tissue.")
@@ -155,7 +157,7 @@ def foremost_words(quantity):
     if not quantity["stands_out"]:
         return "of the assumed numbers none stands out as the one that matters most"
     key = quantity["foremost"]
-    return f"what matters most is {key} (rank correlation {quantity['rank_correlation'][key]:+.2f})"
+    return f"what matters most is the {words.key_words(key)} (rank correlation {quantity['rank_correlation'][key]:+.2f})"
 
 
 def shares(run):
@@ -172,15 +174,16 @@ def shares_words(run):
 
 
 def contact_words(mode):
-    """When a mode struck and when its contact dried out."""
-    struck, dry = event_words(mode.summary["arcing_s"]), event_words(mode.summary["dry_out_s"])
-    return (f"\u201c{mode.name}\u201d {'never sparked' if struck == 'never' else 'sparked from ' + struck} and "
-            f"{'never dried out' if dry == 'never' else 'dried out at ' + dry}")
+    """From when a mode's contact arced and when it dried out."""
+    arcing, dry = event_words(mode.summary["arcing_s"]), event_words(mode.summary["dry_out_s"])
+    return (f"\u201c{mode.label}\u201d {'no arcing' if arcing == 'never' else 'arcing from ' + arcing}, "
+            f"{'no dry-out' if dry == 'never' else 'dry-out at ' + dry}")
 
 
 def effect_meaning(run, name):
     """What an effect's curve means, in the words of its definition."""
     of, at = run.effects[name]["of"], run.effects[name]["at"]
+    name = words.plain_words(name)
     if of.startswith("damage"):
         return f"{name}: \u03a9 = {at:g}"
     if of == "dry":
@@ -209,6 +212,7 @@ def depth_number(metres):
 
 def reached_words(name, effect):
     """Name of an effect and its greatest depth, or that there is none."""
+    name = words.plain_words(name)
     return f"{name} {millimetres(effect.greatest)}" if effect.greatest > 0 else f"{name} none"
 
 

@@ -1,6 +1,6 @@
 """Draws the figures of a run file, or the contact sheet of several.
 
-    python3 figures.py FILE.h5 [FILE.h5 ...] --out DIR [--format svg|png|pdf] [--left DRIVE] [--right DRIVE]
+    python3 figures.py FILE.h5 [FILE.h5 ...] --out DIR [--format svg|png|pdf] [--left MODE] [--right MODE]
 
 Exit codes: 0 done, 1 usage, 3 a fault of this program, 4 a file that cannot be read or written, or a Python package that is
 missing.

@@ -10,6 +10,7 @@ import palette
 import scene
 import section
 import traces
+import words
 
 PAPERS = {"a4": (8.268, 11.693), "letter": (8.5, 11.0)}
 MARGIN = 0.6
@@ -17,14 +18,14 @@ MARGIN = 0.6
 
 def number_rows(run):
     """The table of results: header and one row for each mode."""
-    header = ["mode", "crest\nfactor", *[f"{name}\n[mm]" for name in run.effects], "half-width\n[mm]",
-              "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "sparks\nfrom", "dry-out\nat"]
+    header = ["mode", "crest\nfactor", *[f"{words.plain_words(name)}\n[mm]" for name in run.effects], "half-width\n[mm]",
+              "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "arcing\nfrom", "dry-out\nat"]
     main = comparison.main_effect(run)
     rows = []
     for mode in run.modes:
         s = mode.summary
         width = mode.effects[main].half_width if main in mode.effects else float("nan")
-        rows.append([mode.name, f"{mode.crest_factor:.2f}",
+        rows.append([mode.label, f"{mode.crest_factor:.2f}",
                      *[describe.depth_number(mode.effects[n].greatest) if n in mode.effects else "\u2013" for n in run.effects],
                      describe.number(1e3 * width),
                      f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
@@ -77,9 +78,9 @@ def one_page(plt, run, left, right, paper, share):
 
     y = heading(figure, "Settings", y)
     for mode in run.modes:
-        words = (f"{mode.name}: {describe.waveform_words(mode)}; {describe.source_words(mode)}; "
+        line = (f"{mode.label}: {describe.waveform_words(mode)}; {describe.source_words(mode)}; "
                  f"{mode.activation:g} s with current")
-        y = paragraph(figure, words, y, inside, size=8.3)
+        y = paragraph(figure, line, y, inside, size=8.3)
     y = paragraph(figure, describe.specimen_words(run), y, inside, size=8.3)
 
     y = heading(figure, "Numbers", y - 0.1)
@@ -143,11 +144,11 @@ def paragraph(figure, text, y, width, size, bullet=False, **style):
     share = 0.585 if style.get("weight") == "bold" else 0.53  # mean width of a letter over its size
     per_line = int((width - indent) * 72 / (share * size))
     line = size / 72 * 1.24
-    for number, words in enumerate(textwrap.wrap(text, per_line)):
+    for number, part in enumerate(textwrap.wrap(text, per_line)):
         y -= line
         if bullet and number == 0:
             comparison.note(figure, MARGIN, y, "\u2022", fontsize=size, va="baseline")
-        comparison.note(figure, MARGIN + indent, y, words, fontsize=size, va="baseline", **style)
+        comparison.note(figure, MARGIN + indent, y, part, fontsize=size, va="baseline", **style)
     return y - 0.015
 
 

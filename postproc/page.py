@@ -1,6 +1,6 @@
 """Writes one self-contained html page of a run file. It opens from disk, asks for nothing from a network.
 
-    python3 page.py FILE.h5 --out FILE.html [--left DRIVE] [--right DRIVE] [--quiet]
+    python3 page.py FILE.h5 --out FILE.html [--left MODE] [--right MODE] [--quiet]
 
 Exit codes: 0 done, 1 usage, 3 a fault of this program, 4 a file that cannot be read or written, or a Python package that is
 missing.

@@ -9,6 +9,7 @@ import packing
 import palette
 import scene
 import waveform_shape
+import words
 
 # Field of the run file: name on the page, range, quantum. Damage and heating are carried as decimal logarithms.
 TEMPERATURE_QUANTUM = 0.02  # [C]; the page prints one decimal
@@ -16,7 +17,7 @@ WATER_QUANTUM = 5e-4
 OMEGA_RANGE, OMEGA_QUANTUM = (-6.0, 8.0), 1e-3  # log10
 HEATING_RANGE, HEATING_QUANTUM = (1.0, 11.0), 4e-3  # log10 W/m3
 HISTORIES = {"resistance_ohm": "resistance [\u03a9]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
-             "arcing_share": "current through sparks [share]"}
+             "arcing_share": "current through arcs [share]"}
 
 
 def page_data(run, left, right, every=1):
@@ -42,7 +43,7 @@ def page_data(run, left, right, every=1):
         "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),
                  "r_face": rounded(1e3 * run.r_face[:columns + 1]), "z_face": rounded(1e3 * run.z_face[:rows + 1])},
         "fields": [field_words(field) for field in scene.fields_of(run, run.modes)],
-        "effects": [{"name": name, "meaning": describe.effect_meaning(run, name)} for name in run.effects],
+        "effects": [{"name": name, "words": words.plain_words(name), "meaning": describe.effect_meaning(run, name)} for name in run.effects],
         "histories": HISTORIES,
         "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
         "why": why_data(run),
@@ -84,12 +85,13 @@ def mode_data(run, mode, position, shown, every):
     summary = {key: or_none(value) for key, value in mode.summary.items() if isinstance(value, (int, float))}
     return {
         "name": mode.name,
+        "label": mode.label,
         "crest_factor": mode.crest_factor,
         "waveform_words": describe.waveform_words(mode),
         "source_words": describe.source_words(mode),
         "activation": mode.activation,
-        "colour": palette.DRIVE_COLOURS[position % len(palette.DRIVE_COLOURS)],
-        "dark_colour": palette.DRIVE_COLOURS_ON_DARK[position % len(palette.DRIVE_COLOURS)],
+        "colour": palette.MODE_COLOURS[position % len(palette.MODE_COLOURS)],
+        "dark_colour": palette.MODE_COLOURS_ON_DARK[position % len(palette.MODE_COLOURS)],
         "dash": palette.PLOTLY_DASHES[position % len(palette.PLOTLY_DASHES)],
         "time": rounded(mode.time[frames]),
         "fields": packed_fields(run, mode, frames, shown),

@@ -12,9 +12,9 @@ ANCHORS = {
     "heating": ["#f4f6ea", "#d3e0b4", "#a5c384", "#72a266", "#427c55", "#215344", "#0e2a2a"],
 }
 
-DRIVE_COLOURS = ["#00695f", "#56616b", "#8a3d98", "#d9541e", "#b81c66", "#7b7a10"]
-DRIVE_COLOURS_ON_DARK = ["#3fc9b5", "#a9b7c4", "#d29be0", "#ff9566", "#f277b0", "#cfcd4e"]
-DRIVE_DASHES = ["solid", (0, (6, 2)), (0, (7, 2, 1.5, 2)), (0, (1.5, 1.5)), (0, (10, 3)), (0, (4, 1.5, 1, 1.5, 1, 1.5))]
+MODE_COLOURS = ["#00695f", "#56616b", "#8a3d98", "#d9541e", "#b81c66", "#7b7a10"]
+MODE_COLOURS_ON_DARK = ["#3fc9b5", "#a9b7c4", "#d29be0", "#ff9566", "#f277b0", "#cfcd4e"]
+MODE_DASHES = ["solid", (0, (6, 2)), (0, (7, 2, 1.5, 2)), (0, (1.5, 1.5)), (0, (10, 3)), (0, (4, 1.5, 1, 1.5, 1, 1.5))]
 PLOTLY_DASHES = ["solid", "dash", "dashdot", "dot", "longdash", "longdashdot"]
 
 EFFECT_DASHES = ["solid", (0, (5, 2)), (0, (1.2, 1.4)), (0, (6, 2, 1.2, 2)), (0, (10, 2)), (0, (3, 3))]

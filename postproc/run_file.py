@@ -58,7 +58,8 @@ class Effect:
 class Mode:
     """One waveform on one source: fields stay in the file and are read when asked for."""
 
-    name: str
+    name: str  # in the file, on the command line
+    label: str  # what people are shown in its place
     time: np.ndarray  # of the frames [s]
     fields: dict  # dataset name -> StoredField
     effects: dict  # name -> Effect
@@ -255,5 +256,5 @@ def read_mode(group, name, effect_names, path):
     if "voltage" in waveform_group:
         waveform["samples"] = (waveform_group["t_s"][()], waveform_group["voltage"][()])
     head = attributes(group)
-    return Mode(name, require(frame, "t_s", path)[()], fields, effects, trace, waveform, summary,
-                 attributes(require(group, "source", path)), float(head["activation_s"]), float(head["after_s"]))
+    return Mode(name, str(head["label"]), require(frame, "t_s", path)[()], fields, effects, trace, waveform, summary,
+                attributes(require(group, "source", path)), float(head["activation_s"]), float(head["after_s"]))

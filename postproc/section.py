@@ -12,6 +12,7 @@ import contours
 import describe
 import palette
 import scene
+import words
 
 HALO = [patheffects.withStroke(linewidth=3.2, foreground="white")]
 PIXELS_PER_MM = 36
@@ -120,9 +121,9 @@ def label_depths(axes, run, mode, view, side, fontsize):
         near = r < 0.25 * view.reach
         x = side * (r + 0.012 * view.reach) if near else side * r
         align = ("left" if side > 0 else "right") if near else "center"
-        words = f"{effect.name} {describe.millimetres(effect.greatest)}"
-        axes.text(x, top, words, ha=align, va="top", fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
-        width = letter * len(words)
+        text = f"{words.plain_words(effect.name)} {describe.millimetres(effect.greatest)}"
+        axes.text(x, top, text, ha=align, va="top", fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
+        width = letter * len(text)
         start = {"left": x, "right": x - width, "center": x - width / 2}[align]
         boxes.append((start - letter, start + width + letter, top - 0.4 * line_height, top + 1.3 * line_height))
         lowest = top + line_height

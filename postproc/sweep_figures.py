@@ -16,6 +16,7 @@ import sys
 
 import appearance
 import palette
+import words
 
 appearance.use()
 
@@ -43,18 +44,30 @@ def pair_of(output):
     return output.split(".")[1].split("_over_" if output.startswith("depth_ratio.") else "_minus_")
 
 
-def in_words(output):
-    """"depth_ratio.a_over_b.dry" -> "depth of dry: a over b"; names of modes stay as they are."""
-    parts = output.split(".")
+def labels_of(part):
+    """The labels of the modes of a ratio or a difference."""
+    return [part["labels"].get(name, name) for name in pair_of(part["output"])]
+
+
+def in_words(part):
+    """"depth_ratio.a_over_b.desiccation" -> "depth of desiccation: A over B", with the modes' labels."""
+    parts = part["output"].split(".")
+    effect = words.plain_words(parts[2]) if len(parts) == 3 else ""
     if parts[0] in ("depth_ratio", "depth_difference_mm"):
-        first, other = pair_of(output)
-        return f"depth of {parts[2]}: {first} {'over' if parts[0] == 'depth_ratio' else 'minus'} {other}"
-    quantity = parts[1].rsplit("_", 1)[0].replace("_", " ")
-    return f"{parts[0]}: {quantity}" + (f" of {parts[2]}" if len(parts) == 3 else "")
+        first, other = labels_of(part)
+        return f"depth of {effect}: {first} {'over' if parts[0] == 'depth_ratio' else 'minus'} {other}"
+    quantity, _ = words.key_parts(parts[1])
+    return f"{part['labels'].get(parts[0], parts[0])}: {quantity}" + (f" of {effect}" if effect else "")
 
 
-def with_unit(output, units):
-    return in_words(output) if units == "1" else f"{in_words(output)} [{units}]"
+def with_unit(part):
+    return in_words(part) if part["units"] == "1" else f"{in_words(part)} [{part['units']}]"
+
+
+def axis_words(axis):
+    """An axis of a map by its name and the unit of its key."""
+    _, unit = words.key_parts(axis["key"])
+    return words.plain_words(axis["axis"]) + (f" [{unit}]" if unit else "")
 
 
 def edges(centres):
@@ -102,7 +115,7 @@ def draw_map(part, one):
                 continue
             axes.plot([x0, x1], [y0, y1], color=palette.INK, linewidth=3.2, solid_capstyle="round")
         axes.plot([], [], color=palette.INK, linewidth=3.2, label="alike")
-        first, other = pair_of(part["output"])
+        first, other = labels_of(part)
         axes.plot([], [], color=palette.INK, linewidth=1, label=f"{first} deeper")
         axes.plot([], [], color=palette.INK, linewidth=1, linestyle="dashed", label=f"{other} deeper")
         only_first = np.isinf(field)
@@ -131,10 +144,10 @@ def draw_map(part, one):
             axis.set_major_formatter(plt.FuncFormatter(lambda value, _: f"{value:g}"))
             axis.set_minor_formatter(plt.FuncFormatter(lambda value, _: f"{value:g}"))
             axis.set_tick_params(which="both", labelsize=11, length=3, pad=4)
-    axes.set_xlabel(f"{part['x']['axis']} ({part['x']['key']})")
-    axes.set_ylabel(f"{part['y']['axis']} ({part['y']['key']})")
-    where = ", ".join(f"{name} = {value}" for name, value in one["at"].items())
-    axes.set_title(in_words(part["output"]) + (f"   ({where})" if where else ""))
+    axes.set_xlabel(axis_words(part["x"]))
+    axes.set_ylabel(axis_words(part["y"]))
+    where = ", ".join(f"{words.plain_words(name)} {value}" for name, value in one["at"].items())
+    axes.set_title(in_words(part) + (f"   ({where})" if where else ""))
     axes.grid(False)
     return figure
 
@@ -154,9 +167,9 @@ def draw_indices(part):
         axes.plot(value, places + shift, linestyle="none", markersize=7, **style,
                   label="with all it interacts with (total)" if name == "total" else "by itself (first order)")
     axes.axvline(0, color=palette.QUIET, linewidth=1)
-    axes.set_yticks(places, [entry["axis"].replace("_", " ") for entry in entries])
+    axes.set_yticks(places, [words.plain_words(entry["axis"]) for entry in entries])
     axes.set_xlabel("share of the variance (Sobol index), with its 95 % range")
-    axes.set_title(with_unit(part["output"], part["units"]))
+    axes.set_title(with_unit(part))
     axes.legend(loc="lower right")
     return figure
 
@@ -180,10 +193,10 @@ def draw_tornado(part):
         axes.axvline(part["base"], color=palette.INK, linewidth=1.6, label=f"base case {part['base']:.3g}")
     if part["output"].startswith("depth_ratio."):
         axes.axvline(1, color=OTHER_DEEPER, linewidth=1.6, linestyle="dashed", label="both alike")
-    axes.set_yticks(places, [entry["axis"].replace("_", " ") for entry in entries])
+    axes.set_yticks(places, [words.plain_words(entry["axis"]) for entry in entries])
     axes.use_sticky_edges = False
     axes.margins(x=0.12)
-    axes.set_xlabel(with_unit(part["output"], part["units"]))
+    axes.set_xlabel(with_unit(part))
     axes.set_title("Each axis by itself over its range; the number at an end is the axis' value there")
     axes.legend(loc="lower right")
     return figure
@@ -209,10 +222,10 @@ def draw_quantiles(parts):
             axes.plot(at[0.5], place, marker="o", color="white", markeredgecolor=palette.INK, markersize=9)
         if kind in ("depth_ratio", "depth_difference_mm"):
             axes.axvline(1 if kind == "depth_ratio" else 0, color=OTHER_DEEPER, linewidth=1.6, linestyle="dashed")
-        axes.set_yticks(range(len(panel)), [in_words(part["output"]) for part in panel[::-1]])
+        axes.set_yticks(range(len(panel)), [in_words(part) for part in panel[::-1]])
         axes.set_ylim(-0.6, len(panel) - 0.4)
         axes.set_xlabel("" if panel[0]["units"] == "1" else f"[{panel[0]['units']}]")
-    all_axes[0, 0].set_title(f"{parts[0]['design'].replace('_', ' ')}: median, half and nine tenths of the points")
+    all_axes[0, 0].set_title(f"{words.plain_words(parts[0]['design'])}: median, half and nine tenths of the points")
     return figure
 
 
@@ -233,6 +246,7 @@ def draw_all(analysis, folder, formats):
     written = []
     with_quantiles = {}
     for part in analysis["analysis"]:
+        part["labels"] = analysis["labels"]
         name = f"{part['design']}-{part['output'].replace('.', '-')}"
         for number, one in enumerate(part.get("maps", [])):
             suffix = "" if len(part["maps"]) == 1 else "-" + "_".join(str(v).strip("\"'") for v in one["at"].values())

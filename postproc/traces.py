@@ -1,4 +1,4 @@
-"""Histories of all modes: depth, resistance, power, voltage, struck share."""
+"""Histories of all modes: depth, resistance, power, voltage, share of current through arcs."""
 
 import numpy as np
 from matplotlib.ticker import LogLocator, MaxNLocator, NullFormatter
@@ -6,12 +6,13 @@ from matplotlib.ticker import LogLocator, MaxNLocator, NullFormatter
 import appearance
 import describe
 import palette
+import words
 
 QUANTITIES = {
     "resistance_ohm": "resistance [\u03a9]",
     "power_W": "power [W]",
     "peak_V": "peak voltage [V]",
-    "arcing_share": "current through sparks [%]",
+    "arcing_share": "current through arcs [%]",
 }
 
 
@@ -20,7 +21,7 @@ def draw_quantity(axes, run, key):
     scale = 100 if key.endswith("_share") else 1
     for position, mode in enumerate(run.modes):
         if key in mode.trace:
-            axes.plot(mode.trace["t_s"], scale * describe.history(mode, key), label=mode.name, gid=f"{key} {mode.name}",
+            axes.plot(mode.trace["t_s"], scale * describe.history(mode, key), label=mode.label, gid=f"{key} {mode.name}",
                       **appearance.mode_line(position))
     axes.set_title(QUANTITIES[key], loc="left")
     axes.set_xlabel("time [s]")
@@ -46,11 +47,11 @@ def draw_depth(axes, run, effect, over="time"):
     for position, mode in enumerate(run.modes):
         depth, t = mode.effects[effect].greatest_trace, mode.trace["t_s"]
         x = t if over == "time" else mode.energy
-        axes.plot(x, 1e3 * depth, label=mode.name, gid=f"depth {effect} {mode.name}", **appearance.mode_line(position))
+        axes.plot(x, 1e3 * depth, label=mode.label, gid=f"depth {effect} {mode.name}", **appearance.mode_line(position))
         axes.plot(x[-1:], 1e3 * depth[-1:], marker="o", markersize=6, color=appearance.mode_line(position)["color"],
                   clip_on=False, zorder=5)
     axes.set_xlabel("time [s]" if over == "time" else "energy delivered [J]")
-    axes.set_title(f"depth of {effect} [mm]", loc="left")
+    axes.set_title(f"depth of {words.plain_words(effect)} [mm]", loc="left")
     axes.set_xlim(left=0)
     axes.set_ylim(bottom=0)
     if not any(d.effects[effect].greatest_trace.max() > 0 for d in run.modes):
@@ -61,7 +62,7 @@ def draw_depth(axes, run, effect, over="time"):
 def draw_intervals(axes, run, effect):
     """The range of each mode's depth as a bar beside the end of its line, or that there is none."""
     if run.interval["computed"]:
-        words = f"bars: {100 * run.interval['share']:.0f} % range\nover {len(run.interval['assumed'])} assumed numbers"
+        note = f"bars: {100 * run.interval['share']:.0f} % range\nover {len(run.interval['assumed'])} assumed numbers"
         end = max(mode.trace["t_s"][-1] for mode in run.modes)
         for position, mode in enumerate(run.modes):
             quantity = describe.interval_of(run, f"depth_mm.{mode.name}")
@@ -72,8 +73,8 @@ def draw_intervals(axes, run, effect):
         axes.set_xlim(0, end * (1.05 + 0.025 * len(run.modes)))
         axes.set_ylim(0, max(axes.get_ylim()[1], 1.05 * max(line.get_ydata().max() for line in axes.lines)))
     else:
-        words = "no interval was computed"
-    axes.text(0.97, 0.05, words, transform=axes.transAxes, ha="right", va="bottom", fontsize=11, color=palette.QUIET)
+        note = "no interval was computed"
+    axes.text(0.97, 0.05, note, transform=axes.transAxes, ha="right", va="bottom", fontsize=11, color=palette.QUIET)
 
 
 def legend(figure, axes, run, **place):
@@ -109,14 +110,14 @@ def depth_figure(plt, run):
 
 
 def electric_figure(plt, run):
-    """Resistance, power, peak voltage and struck share over time."""
+    """Resistance, power, peak voltage and share of current through arcs over time."""
     figure, axes = plt.subplots(2, 2, figsize=appearance.SLIDE_INCHES)
     for axis, key in zip(axes.flat, QUANTITIES):
         draw_quantity(axis, run, key)
     strike = run.case.get("physics", {}).get("strike_V")
     if strike:
         axes[1, 0].axhline(strike, color=palette.QUIET, linewidth=1.2, zorder=1, gid="strike voltage")
-        axes[1, 0].annotate(f"sparks near {strike:g} V", (0.99, strike), xycoords=("axes fraction", "data"),
+        axes[1, 0].annotate(f"arcing near {strike:g} V", (0.99, strike), xycoords=("axes fraction", "data"),
                             xytext=(0, 4), textcoords="offset points", ha="right", va="bottom", fontsize=11,
                             color=palette.QUIET)
     dress(figure, axes[0, 0], run, "What the source sees", wspace=0.16, hspace=0.45)

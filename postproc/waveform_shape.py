@@ -15,7 +15,7 @@ def shape(mode, time):
     """Voltage over its peak at times of one or more bursts [-]; sampled: from the samples kept in the run file.
 
     gated     sin(2 pi f t) while t mod T < duty T
-    damped  exp(-(t mod T)/tau) sin(2 pi f (t mod T))
+    damped    exp(-(t mod T)/tau) sin(2 pi f (t mod T))
     """
     w = mode.waveform
     kind, carrier = w.get("kind"), w.get("carrier_Hz", 0)

@@ -129,7 +129,7 @@ async function start() {
   }
 
   async function save() {
-    const words = view.sides.map(({ mode, side }) => ({ text: `<b>${plain(mode.name)}</b>, crest factor ${mode.crest_factor.toFixed(2)}`, showarrow: false, x: side < 0 ? 0 : 1,
+    const words = view.sides.map(({ mode, side }) => ({ text: `<b>${plain(mode.label)}</b>, crest factor ${mode.crest_factor.toFixed(2)}`, showarrow: false, x: side < 0 ? 0 : 1,
       xref: "paper", xanchor: side < 0 ? "left" : "right", y: 1, yref: "paper", yanchor: "bottom", font: { color: mode_colour(mode), size: 1.1 * base_size() } }));
     const layout = section_layout(run, view, size);
     const caution = { text: plain(run.caution), showarrow: false, x: 0.5, xref: "paper", y: 0, yref: "paper", yanchor: "top", yshift: -3.6 * base_size(), font: { size: 0.62 * base_size() } };
@@ -143,7 +143,7 @@ async function start() {
 
   draw_words(run);
   draw_numbers(run);
-  run.modes.forEach((d, k) => ["left", "right"].forEach((name) => element(`${name}-mode`).append(make("option", d.name, { value: k }))));
+  run.modes.forEach((d, k) => ["left", "right"].forEach((name) => element(`${name}-mode`).append(make("option", d.label, { value: k }))));
   ["left", "right"].forEach((name, k) => {
     element(`${name}-mode`).value = view.modes[k];
     element(`${name}-mode`).addEventListener("change", (event) => { view.modes[k] = Number(event.target.value); draw_all(); });
@@ -155,7 +155,7 @@ async function start() {
     label.append(input, document.createTextNode(field.label.replace(/ \[.*| ?1 −.*/, "").replace(/,$/, "")));
     element("fields").append(label);
   });
-  run.effects.forEach((e, k) => element("effect").append(make("option", e.name, { value: k })));
+  run.effects.forEach((e, k) => element("effect").append(make("option", e.words, { value: k })));
   element("effect").value = view.effect;
   element("effect").addEventListener("change", (event) => { view.effect = Number(event.target.value); draw_all(); });
   Object.entries(run.histories).filter(([key]) => key !== "resistance_ohm").forEach(([key, words]) => element("quantity").append(make("option", words, { value: key })));

@@ -25,12 +25,12 @@ function draw_histories(run, view, plots) {
   history_keys(run, view).forEach((key, k) => {
     const { title, plot } = plots[k];
     title.textContent = history_title(run, key);
-    const lines = run.modes.filter((d) => d.trace[key]).map((d) => ({ type: "scatter", mode: "lines", name: plain(d.name), x: d.trace[key].t, y: d.trace[key].v,
-      line: { color: mode_colour(d), width: 3, dash: d.dash }, hovertemplate: `%{y:.3~g}<extra>${plain(d.name)}</extra>` }));
+    const lines = run.modes.filter((d) => d.trace[key]).map((d) => ({ type: "scatter", mode: "lines", name: plain(d.label), x: d.trace[key].t, y: d.trace[key].v,
+      line: { color: mode_colour(d), width: 3, dash: d.dash }, hovertemplate: `%{y:.3~g}<extra>${plain(d.label)}</extra>` }));
     const values = lines.flatMap((l) => l.y.filter((v) => v > 0));
     const logarithmic = key === "resistance_ohm" && Math.max(...values) > 30 * Math.min(...values);
     plot.setAttribute("aria-label", `${title.textContent} over time: ` +
-      run.modes.map((d) => `${d.name} ends at ${significant(d.trace[key]?.v.at(-1) ?? NaN)}`).join(", "));
+      run.modes.map((d) => `${d.label} ends at ${significant(d.trace[key]?.v.at(-1) ?? NaN)}`).join(", "));
     Plotly.react(plot, lines, { ...layout_look(), width: plot.parentElement.clientWidth, height: 13 * base_size() + 40, hovermode: "x unified",
       hoverlabel: { bgcolor: style_value("--panel") }, margin: { l: 3.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },
       xaxis: { ...axis_look(), title: { text: "time [s]", standoff: 4 }, range: [0, view.end] },
@@ -55,7 +55,7 @@ function draw_legend(run) {
     line.setAttribute("d", "M0 4H52");
     line.setAttribute("style", `stroke:${mode_colour(d)};stroke-width:4;stroke-dasharray:${dashes}`);
     svg.append(line);
-    entry.append(svg, document.createTextNode(`${d.name}, crest factor ${d.crest_factor.toFixed(2)}`));
+    entry.append(svg, document.createTextNode(`${d.label}, crest factor ${d.crest_factor.toFixed(2)}`));
     return entry;
   }));
 }
@@ -64,7 +64,7 @@ function draw_waveforms(run, plots) {
   const highest = 1.15 * Math.max(...run.modes.map((d) => d.waveform.peak));
   run.modes.forEach((d, k) => {
     const { title, plot } = plots[k], w = d.waveform;
-    title.textContent = `${d.name}: peak ${significant(w.peak)} V, rms ${significant(w.rms)} V, crest factor ${d.crest_factor.toFixed(2)}`;
+    title.textContent = `${d.label}: peak ${significant(w.peak)} V, rms ${significant(w.rms)} V, crest factor ${d.crest_factor.toFixed(2)}`;
     plot.setAttribute("aria-label", `Waveform of ${title.textContent}; ${d.waveform_words}`);
     const level = (value, dash) => ({ type: "line", x0: 0, x1: 1, xref: "paper", y0: value, y1: value, line: { color: style_value("--ink"), width: 1.5, dash } });
     const words = (text, value, yanchor) => ({ text, x: 1, xref: "paper", xanchor: "left", xshift: 3, y: value, yanchor, showarrow: false, font: { size: 0.9 * base_size() } });

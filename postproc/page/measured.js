@@ -90,9 +90,9 @@ function place_handles(run, view) {
       handle.setAttribute("aria-valuenow", m[key].toFixed(2));
     }
     if (!open || !(m.depth > 0)) return;
-    const { mode, frame } = view.sides.find((s) => s.side === m.side), effect = run.effects[view.effect].name;
-    const depth = deepest(run, mode, effect, frame).z, more = depth - m.depth;
-    words.push(`${m.side < 0 ? "left" : "right"} (${mode.name}): measured ${millimetres(m.depth)}, computed ${effect} ${millimetres(depth)}, ` +
+    const { mode, frame } = view.sides.find((s) => s.side === m.side), effect = run.effects[view.effect];
+    const depth = deepest(run, mode, effect.name, frame).z, more = depth - m.depth;
+    words.push(`${m.side < 0 ? "left" : "right"} (${mode.label}): measured ${millimetres(m.depth)}, computed ${effect.words} ${millimetres(depth)}, ` +
       `${Math.abs(more).toFixed(2)} mm ${more >= 0 ? "deeper" : "shallower"} than measured (${more >= 0 ? "+" : "−"}${Math.abs(100 * more / m.depth).toFixed(0)} %)`);
   });
   element("measured-words").textContent = words.join("; ");

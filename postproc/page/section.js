@@ -142,7 +142,7 @@ function section_annotations(run, view, size) {
   const notes = [], line = 1.35 * base_size() * (run.view.bottom + run.view.top) / size.inner_height;
   view.sides.forEach(({ mode, side, frame, time }) => {
     let lowest = -Infinity;
-    const found = run.effects.map((e) => ({ name: e.name, ...deepest(run, mode, e.name, frame) })).filter((e) => e.z > 0);
+    const found = run.effects.map((e) => ({ name: e.name, words: e.words, ...deepest(run, mode, e.name, frame) })).filter((e) => e.z > 0);
     found.sort((a, b) => a.z - b.z);
     found.forEach((effect) => {
       if (!view.effects || (narrow() && effect.name !== run.effects[view.effect].name)) return;
@@ -151,14 +151,14 @@ function section_annotations(run, view, size) {
       // Clear of the lines of the deeper effects.
       if (!narrow()) found.forEach((other) => { if (other.z > effect.z && other.z > y && other.z < y + line) y = other.z; });
       y += 0.1 * line;
-      const words = narrow() ? millimetres(effect.z) : `${plain(effect.name)} ${millimetres(effect.z)}`;
+      const words = narrow() ? millimetres(effect.z) : `${plain(effect.words)} ${millimetres(effect.z)}`;
       notes.push({ x: side * effect.r, y, text: `<b>${words}</b>`, showarrow: false, yanchor: "top",
         xanchor: !near ? "center" : side > 0 ? "left" : "right", xshift: near ? 4 * side : 0, bgcolor: "rgba(255,255,255,0.78)", borderpad: 1,
         font: { color: "#1c1b1a" } });
       lowest = y + line;
     });
     const at = (key) => value_at(mode.trace[key], time);
-    const sparks = at("arcing_share") > 0.01 ? `, sparks ${(100 * at("arcing_share")).toFixed(0)} %` : "";
+    const sparks = at("arcing_share") > 0.01 ? `, arcing ${(100 * at("arcing_share")).toFixed(0)} %` : "";
     const words = time > mode.activation ? "off" : `${significant(at("power_W"))} W, ${significant(at("resistance_ohm"))} Ω${sparks}`;
     const small = narrow();
     notes.push({ x: side * Math.min(run.electrode.radius, run.view.reach) / 2, y: -run.electrode.gap - 0.46 * run.view.top, text: small ? words.split(",")[0] : words,
@@ -211,7 +211,7 @@ function cell_values(run, view, side, i, j) {
   const cell = j * run.grid.r.length + i;
   const of = (key) => (mode.fields[key] ? mode.fields[key].at(frame, cell) : null);
   const omega = of("omega"), heating = of("heating_W_m3");
-  return { mode: mode.name, r: run.grid.r[i], z: run.grid.z[j], temperature: of("temperature_C"), water: of("water_fraction"),
+  return { mode: mode.label, r: run.grid.r[i], z: run.grid.z[j], temperature: of("temperature_C"), water: of("water_fraction"),
     omega: omega === null ? null : 10 ** omega, heating: heating === null ? null : heating <= mode.fields.heating_W_m3.low ? 0 : 10 ** (heating - 6) };
 }
 

@@ -1,7 +1,7 @@
 // Words and tables that do not change with time.
 function draw_numbers(run) {
   const event = (value) => (value === null || value === undefined ? "never" : `${value.toFixed(2)} s`);
-  const depth_columns = run.effects.map((e) => [`${e.name} [mm]`, (d) => (d.result[e.name].depth > 0 ? d.result[e.name].depth.toFixed(2) : "none")]);
+  const depth_columns = run.effects.map((e) => [`${e.words} [mm]`, (d) => (d.result[e.name].depth > 0 ? d.result[e.name].depth.toFixed(2) : "none")]);
   if (run.interval.computed) {
     const behind = run.effects.findIndex((e) => e.name === run.interval.effect) + 1;
     depth_columns.splice(behind, 0, [`its ${Math.round(100 * run.interval.share)} % range [mm]`, (d) => range_words(interval_of(run, d))]);
@@ -15,7 +15,7 @@ function draw_numbers(run) {
     ["end [Ω]", (d) => significant(d.summary.resistance_end_ohm)],
     ["delivered [J]", (d) => significant(d.summary.delivered_J)],
     ["of it at the surface [J]", (d) => significant(d.summary.surface_J)],
-    ["sparks from", (d) => event(d.summary.arcing_s)],
+    ["arcing from", (d) => event(d.summary.arcing_s)],
     ["dry-out at", (d) => event(d.summary.dry_out_s)],
   ];
   const head = make("tr"), body = make("tbody"), top = make("thead");
@@ -23,11 +23,11 @@ function draw_numbers(run) {
   top.append(head);
   for (const d of run.modes) {
     const row = make("tr");
-    row.append(make("th", d.name, { scope: "row" }), ...columns.map(([, value]) => make("td", value(d))));
+    row.append(make("th", d.label, { scope: "row" }), ...columns.map(([, value]) => make("td", value(d))));
     body.append(row);
   }
   const caption = make("caption", "Results of every mode", { class: "unseen" });
-  element("numbers-note").textContent = `Greatest depths at the end of the run; half-width at the surface and volume are those of ${run.effects[0].name}; ` +
+  element("numbers-note").textContent = `Greatest depths at the end of the run; half-width at the surface and volume are those of ${run.effects[0].words}; ` +
     "start and end are the load resistance while the current is on.";
   element("numbers").replaceChildren(caption, top, body);
   element("interval").replaceChildren(...run.interval.sentences.map((text) => make("li", text)));
@@ -43,7 +43,7 @@ function draw_words(run) {
   element("title").textContent = run.title;
   element("question").textContent = run.question;
   element("specimen").textContent = run.specimen;
-  element("settings").replaceChildren(...run.modes.map((d) => make("li", `${d.name}: ${d.waveform_words}; ${d.source_words}; ${d.activation} s with current`)));
+  element("settings").replaceChildren(...run.modes.map((d) => make("li", `${d.label}: ${d.waveform_words}; ${d.source_words}; ${d.activation} s with current`)));
   element("case").textContent = run.case;
   element("cautions").replaceChildren(...run.cautions.map((text) => make("li", text)));
   element("origin").textContent = `dryfront ${run.version}, source ${run.revision.slice(0, 12)}; run file ${run.file}, ${run.started}`;
@@ -57,17 +57,17 @@ function resolution_at(run, depth) {
 
 // Which reached deeper at the end of the run, for the two modes shown; as describe.py has it.
 function sentence(run, view) {
-  const effect = run.effects[view.effect].name;
-  const [a, b] = view.sides.map((s) => ({ name: s.mode.name, depth: s.mode.result[effect].depth }));
-  if (a.name === b.name) return `“${a.name}” reached ${effect} to ${millimetres(a.depth)}.`;
+  const { name: effect, words } = run.effects[view.effect];
+  const [a, b] = view.sides.map((s) => ({ name: s.mode.label, depth: s.mode.result[effect].depth }));
+  if (a.name === b.name) return `“${a.name}” reached ${words} to ${millimetres(a.depth)}.`;
   const [more, less] = a.depth >= b.depth ? [a, b] : [b, a];
-  if (more.depth === 0) return `Neither mode reached ${effect}.`;
+  if (more.depth === 0) return `Neither mode reached ${words}.`;
   const resolution = resolution_at(run, more.depth);
   if (more.depth - less.depth < resolution) {
-    return `No difference that counts: ${effect} to ${millimetres(more.depth)} with “${more.name}” and ${millimetres(less.depth)} with “${less.name}”, ` +
+    return `No difference that counts: ${words} to ${millimetres(more.depth)} with “${more.name}” and ${millimetres(less.depth)} with “${less.name}”, ` +
       `closer together than the ${millimetres(resolution)} cells there.`;
   }
   const ratio = less.depth > 0 ? `, ${(more.depth / less.depth).toFixed(2)} times as deep` : "";
-  return `“${more.name}” reached deeper: ${effect} to ${millimetres(more.depth)} against ${millimetres(less.depth)} for “${less.name}” ` +
+  return `“${more.name}” reached deeper: ${words} to ${millimetres(more.depth)} against ${millimetres(less.depth)} for “${less.name}” ` +
     `(${(more.depth - less.depth).toFixed(2)} mm more${ratio}).`;
 }

@@ -17,14 +17,14 @@ TIME_CONSTANT_S = 4.0
 ELECTRODE_RADIUS_M = 6e-3
 
 # name, kind, duty, decay [us], depth of coagulation [mm], half-width [mm]
-DRIVES = [
+MODES = [
     ("continuous", "continuous", 1.0, 0.0, 3.10, 7.4),
     ("half", "gated", 0.5, 0.0, 2.85, 7.1),
     ("gated", "gated", 0.06, 0.0, 2.45, 6.8),
     ("interrupted", "damped", 0.0, 2.2, 2.10, 6.6),
 ]
+LABELS = {"half": "gated, half the time on", "gated": "gated, 6 % on"}  # the others: their names
 EFFECT_SHARE = {"coagulation": 1.0, "desiccation": 0.45, "char": 0.12}  # size of its half ellipse over that of coagulation
-
 
 
 def shares(crest_factor_of_mode):
@@ -95,7 +95,7 @@ def dataset(group, name, data, units, long_name, scales=()):
 
 def interval(modes):
     """The interval of the modes' depths from half to one and a half times as deep, as the program writes it."""
-    names = [entry[0] for entry in DRIVES[:modes]]
+    names = [entry[0] for entry in MODES[:modes]]
     keys = ["electrode.contact_fraction", "physics.strike_V"]
 
     def quantity(name, words, unit, here, low, high):
@@ -104,7 +104,7 @@ def interval(modes):
                 "counted": 48, "stands_out": True, "foremost": keys[0], "rank_correlation": {keys[0]: -0.71, keys[1]: 0.02}}
 
     depths = [quantity(f"depth_mm.{name}", name, "mm", entry[4], 0.5 * entry[4], 1.5 * entry[4])
-              for name, entry in zip(names, DRIVES)]
+              for name, entry in zip(names, MODES)]
     pair = [names[0], names[-1]] if modes > 1 else []
     if pair:
         depths += [quantity("depth_ratio", " / ".join(pair), "1", 1.4, 0.8, 1.6)]
@@ -122,7 +122,7 @@ def why():
                   for name, (share, least, greatest) in WHY_SHARES.items()}
     mechanisms["breakdown"] = {"plays": False, "share": 0, "first": 0, "last": 0, "least": 0, "greatest": 0}
     return {"computed": True, "basis": "The modes as the case has them.", "resolution": "sweep resolution (grid.fine_mm = 0.05)",
-            "modes": [{"name": DRIVES[0][0], "crest_factor": 1.4}, {"name": DRIVES[-1][0], "crest_factor": 6.0}],
+            "modes": [{"name": MODES[0][0], "crest_factor": 1.4}, {"name": MODES[-1][0], "crest_factor": 6.0}],
             "quantities": [{"name": "depth_mm.coagulation", "words": "depth of coagulation", "unit": "mm", "first": 3.1,
                             "second": 2.1, "difference": 1.0, "mechanisms": mechanisms}],
             "sentences": {name: f"{name.capitalize()}: a sentence to say aloud, with a number such as {share:.2f} mm in it."
@@ -133,7 +133,7 @@ def add_studies(path, modes=4):
     """What run --interval and why --into put into a file."""
     with h5py.File(path, "r+") as f:
         f.attrs["interval_json"] = json.dumps(interval(modes))
-        if modes == len(DRIVES):
+        if modes == len(MODES):
             f.attrs["why_json"] = json.dumps(why())
 
 
@@ -142,7 +142,7 @@ def make(path, frames=61, modes=4, finished=True, format_version=1, shape="disc"
     z_face = graded_faces(1e-4, 1.06, 1e-3, 0.04)
     r, z = (r_face[1:] + r_face[:-1]) / 2, (z_face[1:] + z_face[:-1]) / 2
     case = CASE
-    for name, kind, duty, decay_us, _, _ in DRIVES[:modes]:
+    for name, kind, duty, decay_us, _, _ in MODES[:modes]:
         shape_keys = {"continuous": "", "gated": f", duty = {duty}, repeat_kHz = 30.0",
                       "damped": f", decay_us = {decay_us}, repeat_kHz = 30.0"}[kind]
         source = ('kind = "constant_power", setting_W = 45.0' if kind == "continuous"
@@ -170,13 +170,14 @@ def make(path, frames=61, modes=4, finished=True, format_version=1, shape="disc"
                                                  "layer_tissue": ["liver_ex_vivo"], "layer_thickness_m": [0.04]})
         f.create_group("effect").attrs.update({"names": list(EFFECT_SHARE), "of": ["damage:liver", "dry", "peak_temperature"],
                                                "at": [1.0, 0.5, 150.0], "at_units": ["1", "1", "degC"]})
-        f.create_group("mode").attrs["names"] = [entry[0] for entry in DRIVES[:modes]]
-        for entry in DRIVES[:modes]:
+        f.create_group("mode").attrs["names"] = [entry[0] for entry in MODES[:modes]]
+        for entry in MODES[:modes]:
             write_mode(f, scale, r, z, frames, *entry)
 
 
 def write_mode(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, half_width_mm):
     group = f.create_group(f"mode/{name}", track_order=True)
+    group.attrs["label"] = LABELS.get(name, name)
     cf = crest_factor(kind, duty, 400e3, 30e3, decay_us * 1e-6)
     t = np.linspace(0, ACTIVATION_S, frames)
     grown = (1 - np.exp(-t / TIME_CONSTANT_S)) / (1 - np.exp(-ACTIVATION_S / TIME_CONSTANT_S))

@@ -79,12 +79,12 @@ class Contours(OneRun):
         return missed
 
     def damaged(self, omega):
-        return run_file.Mode("x", np.array([0.0]), {"omega_liver": omega[None]},
+        return run_file.Mode("x", "x", np.array([0.0]), {"omega_liver": omega[None]},
                               {"coagulation": run_file.Effect("coagulation", np.full((1, len(self.data.r)), 1.0), 1, 0, 0, 0, [])},
                               {}, {}, {})
 
     def known_depth(self, mode, name, radius):
-        entry = next(e for e in synthetic.DRIVES if e[0] == mode.name)
+        entry = next(e for e in synthetic.MODES if e[0] == mode.name)
         part = synthetic.EFFECT_SHARE[name]
         return float(synthetic.ellipse_depth(radius, part * entry[4] * 1e-3, part * entry[5] * 1e-3))
 

@@ -50,8 +50,15 @@ def lines_named(figure, name):
 
 
 class Reading(OneRun):
+    def test_modes_are_shown_by_their_labels(self):
+        self.assertEqual([d.label for d in self.data.modes], ["continuous", *synthetic.LABELS.values(), "interrupted"])
+        left, right = self.data.pair("half", "gated")
+        words = " ".join(t.get_text() for t in comparison.comparison_figure(plt, self.data, left, right).texts)
+        for label in synthetic.LABELS.values():
+            self.assertIn(label, words)
+
     def test_modes_in_the_order_of_the_case(self):
-        self.assertEqual([d.name for d in self.data.modes], [entry[0] for entry in synthetic.DRIVES])
+        self.assertEqual([d.name for d in self.data.modes], [entry[0] for entry in synthetic.MODES])
 
     def test_pair_is_lowest_and_highest_crest_factor(self):
         self.assertEqual((self.left.name, self.right.name), ("continuous", "interrupted"))
@@ -166,7 +173,7 @@ class Comparison(OneRun):
     def test_labels_of_shallow_effects_stay_clear_of_the_lines_below(self):
         depths = {"char": 0.14e-3, "desiccation": 0.39e-3, "coagulation": 3.1e-3}
         effects = {name: run_file.Effect(name, np.full((1, len(self.data.r)), d), d, d, 0, 0, []) for name, d in depths.items()}
-        mode = run_file.Mode("x", np.array([0.0]), {}, effects, {}, {}, {})
+        mode = run_file.Mode("x", "x", np.array([0.0]), {}, effects, {}, {}, {})
         view = scene.view_of(self.data, [self.left, self.right])
         before = len(self.axes.texts)
         section.label_depths(self.axes, self.data, mode, view, 1, 13)
@@ -302,7 +309,7 @@ class Studies(OneRun):
     def test_bars_stand_from_end_to_end_of_the_range(self):
         run = self.with_studies()
         figure = traces.depth_figure(plt, run)
-        for entry in synthetic.DRIVES:
+        for entry in synthetic.MODES:
             bar, = lines_named(figure, f"interval {entry[0]}")
             np.testing.assert_allclose(bar.get_ydata(), [0.5 * entry[4], 1.5 * entry[4]])
             low, high = bar.axes.get_ylim()
@@ -379,7 +386,7 @@ class Colours(unittest.TestCase):
             self.assertGreater(levels[0] - levels[-1], 70, name)
 
     def test_modes_differ_in_colour_and_dash(self):
-        self.assertEqual(len(set(palette.DRIVE_COLOURS)), len(set(map(str, palette.DRIVE_DASHES))))
+        self.assertEqual(len(set(palette.MODE_COLOURS)), len(set(map(str, palette.MODE_DASHES))))
 
 
 class WholeProgram(OneRun):

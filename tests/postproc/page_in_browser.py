@@ -190,10 +190,10 @@ class Page(unittest.TestCase):
     def test_the_table_has_the_ranges_and_what_matters_most(self):
         self.open()
         rows = self.script("return [...document.querySelectorAll('#numbers tbody tr')].map(r => r.textContent)")
-        for row, entry in zip(rows, synthetic.DRIVES, strict=True):
+        for row, entry in zip(rows, synthetic.MODES, strict=True):
             self.assertIn(f"{0.5 * entry[4]:.2f} \u2013 {1.5 * entry[4]:.2f}", row)
         words = self.element("interval").text
-        for part in ("0.80\u20131.60", "75 % of the 48 runs", "electrode.contact_fraction (rank correlation -0.71)",
+        for part in ("0.80\u20131.60", "75 % of the 48 runs", "contact fraction of the electrode (rank correlation -0.71)",
                      "not that of tissue"):
             self.assertIn(part, words)
 

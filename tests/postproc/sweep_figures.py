@@ -27,7 +27,8 @@ def estimate(value):
 
 
 RATIO = "depth_ratio.steady_over_bursts.coagulation"
-ANALYSIS = {"title": "made up", "analysis": [
+LABELS = {"steady": "steady", "bursts": "short bursts"}
+ANALYSIS = {"title": "made up", "labels": LABELS, "analysis": [
     {"design": "map", "output": RATIO, "units": "1", "x": {"axis": "setting", "key": "mode.*.source.setting_W", "values": [10, 20, 40]},
      "y": {"axis": "contact", "key": "electrode.contact_fraction", "values": [0.1, 0.5]},
      "maps": [{"values": [[0.8, 1.2], [0.9, "inf"], [None, 2.0]], "level": 1, "level_line": [[10, 0.3, 20, 0.2]], "at": {}}]},
@@ -49,8 +50,8 @@ with tempfile.TemporaryDirectory() as name:
     check(done.returncode == 0, f"drawing: {done.stderr}")
     made = sorted(path.name for path in (folder / "figures").glob("*.svg"))
     check(made == ["indices-spread-depth_ratio-steady_over_bursts-coagulation.svg",
-                   "map-map-depth_ratio-steady_over_bursts-coagulation.svg", "map-map-steady-depth_mm-dry-5.svg",
-                   "map-map-steady-depth_mm-dry-6.svg", "quantiles-spread.svg",
+                   "map-map-depth_ratio-steady_over_bursts-coagulation.svg", "map-map-steady-depth_mm-desiccation-5.svg",
+                   "map-map-steady-depth_mm-desiccation-6.svg", "quantiles-spread.svg",
                    "tornado-single-depth_ratio-steady_over_bursts-coagulation.svg"], f"the figures: {made}")
     check(len(list((folder / "figures").glob("*.png"))) == len(made), "as many of the second format")
     again = call(folder, "--out", folder / "again")
@@ -62,20 +63,22 @@ with tempfile.TemporaryDirectory() as name:
     sys.path.insert(0, str(PROGRAM.parent))
     import sweep_figures
 
-    part = ANALYSIS["analysis"][0]
+    parts = [part | {"labels": LABELS} for part in ANALYSIS["analysis"]]
+    part = parts[0]
     figure = sweep_figures.draw_map(part, part["maps"][0])
     axes = figure.axes[0]
     line = [one for one in axes.lines if list(one.get_xdata()) == [10, 20]]
     check(len(line) == 1 and list(line[0].get_ydata()) == [0.3, 0.2], "the line of equal depth is where the file has it")
     check(axes.get_xscale() == "log" and axes.get_yscale() == "linear", "an axis in equal ratios is drawn in the logarithm")
     labels = [text.get_text() for text in axes.get_legend().get_texts()]
-    check(labels == ["alike", "steady deeper", "bursts deeper", "steady only", "neither, or no result"], f"the legend: {labels}")
+    check(labels == ["alike", "steady deeper", "short bursts deeper", "steady only", "neither, or no result"], f"the legend: {labels}")
+    check((axes.get_xlabel(), axes.get_ylabel()) == ("setting [W]", "contact"), "the axes: words and a unit, no key")
     check(figure.axes[1].get_ylabel() == "ratio of the depths", "what the colours mean")
-    check(axes.get_title() == "depth of coagulation: steady over bursts", "of what the ratio is")
-    figure = sweep_figures.draw_tornado(ANALYSIS["analysis"][3])
+    check(axes.get_title() == "depth of coagulation: steady over short bursts", "of what the ratio is")
+    figure = sweep_figures.draw_tornado(parts[3])
     bars = sorted((bar.get_x(), round(bar.get_width(), 9)) for bar in figure.axes[0].patches)
     check(bars == [(0.9, 0.7), (1.3, 0)], f"the bars of the tornado: {bars}")
-    figure = sweep_figures.draw_indices(ANALYSIS["analysis"][2])
+    figure = sweep_figures.draw_indices(parts[2])
     names = [label.get_text() for label in figure.axes[0].get_yticklabels()]
     check(names == ["spark feet", "setting"], f"the greatest index stands on top: {names}")
 

@@ -314,8 +314,11 @@ Json analysis_json(const Plan& plan, const CollectedColumns& columns) {
       parts.push_back(DesignAnalysis(plan, points, design, columns.names[k], columns.values[k]).analyse());
     }
   }
+  Json labels = Json::object();
+  for (const Mode& mode : plan.base.modes) labels[mode.name] = label_of(mode);
   return {{"title", plan.title},
           {"question", plan.question},
+          {"labels", std::move(labels)},
           {"caution", "Computed for teaching and research only; not for choosing settings on a patient."},
           {"analysis", std::move(parts)}};
 }
