@@ -141,7 +141,7 @@ std::string conditions_table(const Attribution& attribution) {
   std::string text = '\n' + heading(q) + cell("first") + cell("second") + cell("difference") + '\n';
   text += row("as the case has it", q.first, q.second);
   for (const ConditionValues& c : q.conditions) {
-    text += row(fmt::format("without {}", c.off->words), c.first, c.second);
+    text += row(fmt::format("no {}", c.off->words), c.first, c.second);
   }
   return text;
 }

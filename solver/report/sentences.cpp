@@ -46,10 +46,7 @@ std::string listed(const std::vector<std::string>& words) {
   return text;
 }
 
-std::string ohm(double resistance) {
-  constexpr double many = 1e4;
-  return resistance < many ? fmt::format("{:.0f} ohm", resistance) : fmt::format("{:.0f} kohm", resistance / 1e3);
-}
+std::string ohm(double resistance) { return fmt::format("{:.0f} ohm", resistance); }
 
 std::string set_to(const Source& source) {
   if (source.kind == SourceKind::voltage) return fmt::format("{:g} V rms", source.rms);
@@ -65,8 +62,7 @@ std::string loads(const Side& side) {
     least = std::min(least, trace.resistance[k]);
     most = std::max(most, trace.resistance[k]);
   }
-  const std::string from = ohm(least), to = ohm(most);
-  return from == to ? to : from + " to " + to;
+  return ohm(least) == ohm(most) ? ohm(most) : fmt::format("{:.0f} to {}", least, ohm(most));
 }
 
 // Why less was delivered than was set; empty where it was not.
