@@ -230,7 +230,8 @@ TEST_CASE("attribution: every switch, every number and every player tells runs a
   const Case c = rough_case();
   Mode first = c.modes[0], second = c.modes[1];
   first.source.peak_limit = 150;
-  second.source = {.kind = SourceKind::unregulated, .setting = 30, .peak_limit = 900};
+  second.source.kind = SourceKind::unregulated;
+  second.source.peak_limit = 900;
   second.activation = 1;
   const DecidesRun here = what_decides(first, c.physics);
   CHECK(here == what_decides(first, c.physics));
@@ -289,7 +290,7 @@ TEST_CASE("attribution: what is off in the case neither plays nor is a condition
 
 TEST_CASE("attribution: a condition whose numbers fail is told and takes nothing from the shares") {
   const Case c = calm_case();
-  AttributionRuns runs = attribution_runs(c, {.threads = threads});
+  AttributionRuns runs = attribution_runs(c, {});
   runs.failed[runs.condition[0].second] = "it broke";
   runs.run[runs.condition[0].second] = {};
   const Attribution attribution = attribution_of(c, runs, 0);
