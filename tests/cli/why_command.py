@@ -97,7 +97,7 @@ with Scratch() as s:
         checks.that(any("differ in nothing" in sentence for sentence in none["sentences"]), f"{words}: it is said")
 
     # Only the source differs: it gets everything.
-    only = json.loads(s.call("why", "case.toml", "--json", "--set", "mode.interrupted.waveform.kind=continuous", "--set",
+    only = json.loads(s.call("why", "case.toml", "--json", "--set", 'mode.interrupted.waveform={kind="continuous"}', "--set",
                              "mode.interrupted.source.kind=unregulated").stdout)
     for quantity in only["quantities"]:
         if "no_value" not in quantity:
