@@ -162,16 +162,24 @@ def foremost_words(quantity):
 
 
 def shares(run):
-    """The difference in depth by mechanism: its name, what it adds, the least and the greatest it adds in any order [mm]."""
-    depth = run.why["quantities"][0]
-    return [(name, m["share"], m["least"], m["greatest"]) for name, m in depth["mechanisms"].items() if m["plays"]]
+    """The difference in depth by what differs: name, what it adds, the least and the greatest in any order [mm], sentence."""
+    players = run.why["quantities"][0]["players"]
+    named = [(p["words"], players[p["key"]], p["sentence"]) for p in run.why["players"] if p["differs"]]
+    return [(name, m["share"], m["least"], m["greatest"], sentence) for name, m, sentence in named]
 
 
 def shares_words(run):
     """What the shares add up to, between which modes."""
-    depth, names = run.why["quantities"][0], [mode["name"] for mode in run.why["modes"]]
-    return (f"{depth['words'].capitalize()}: {names[0]} {depth['first']:.2f} mm, {names[1]} {depth['second']:.2f} mm, "
+    depth, labels = run.why["quantities"][0], [mode["label"] for mode in run.why["modes"]]
+    return (f"{depth['words'].capitalize()}: {labels[0]} {depth['first']:.2f} mm, {labels[1]} {depth['second']:.2f} mm, "
             f"difference {depth['difference']:+.2f} mm, at {run.why['resolution'].split(' (')[0]}. {run.why['basis']}")
+
+
+def shares_beside(run):
+    """The sentences that belong to no share: the power at the front, what does not differ and the conditions at the end."""
+    of_players = {p["sentence"] for p in run.why["players"]}
+    first, *others = run.why["sentences"]
+    return first, [sentence for sentence in others if sentence not in of_players]
 
 
 def contact_words(mode):

@@ -87,7 +87,7 @@ def one_page(plt, run, left, right, paper, share):
     y = table(figure, run, y, inside)
     y = paragraph(figure, " ".join(describe.interval_sentences(run, left, right)), y - 0.04, inside, size=8.3)
 
-    # The histories give way to the shares of the mechanisms, which say more of the why.
+    # The histories give way to the shares of what differs, which say more of the why.
     if not run.why["computed"]:
         y = histories(figure, run, y, inside)
 
@@ -122,18 +122,22 @@ def histories(figure, run, y, inside):
 
 
 def why_part(figure, run, left, right, y, inside):
-    """The shares of the mechanisms where the file has them, and what the run itself shows; returns where it ends."""
+    """The shares of what differs where the file has them, and what the run itself shows; returns where it ends."""
     sentences = describe.why_words(run, left, right)
     if run.why["computed"]:
-        y = paragraph(figure, describe.shares_words(run), y, inside, size=8.3)
+        power, _ = describe.shares_beside(run)
+        y = paragraph(figure, f"{describe.shares_words(run)} {power}", y, inside, size=8.3)
+        sentences = sentences[2:]  # the power stands above, and where it went in the table
+    if run.why["computed"] and describe.shares(run):
         high = 0.145 * len(describe.shares(run))
         axes = figure.add_axes(comparison.fractions(figure, (MARGIN + 0.85, y - high - 0.03, inside - 0.95, high)), label="shares")
         mechanisms.draw_shares(axes, run, 7.5)
         axes.set_xlabel(mechanisms.directions(run), fontsize=7.5, labelpad=1)
         y -= high + 0.4
-        sentences = sentences[2:]  # energies stand in the table and in the shares
+    elif run.why["computed"]:
+        sentences.insert(0, "The two modes differ in nothing that the model sees.")
     else:
-        sentences.append(f"How much each mechanism accounts for is not in this file: {run.why['reason']}.")
+        sentences.append(f"How much each difference accounts for is not in this file: {run.why['reason']}.")
     for sentence in sentences:
         y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
     return y

@@ -55,13 +55,14 @@ def page_data(run, left, right, every=1):
 
 
 def why_data(run):
-    """The shares of the mechanisms with their sentences, or why there are none."""
+    """The shares of what differs and the sentences, or why there are none."""
     if not run.why["computed"]:
         return run.why
     positions = [[d.name for d in run.modes].index(mode["name"]) for mode in run.why["modes"]]
     return {"computed": True, "modes": positions, "words": describe.shares_words(run), "how_to_read": mechanisms.HOW_TO_READ,
-            "shares": [{"name": name, "share": share, "least": least, "greatest": greatest, "sentence": run.why["sentences"][name]}
-                       for name, share, least, greatest in describe.shares(run)]}
+            "sentences": run.why["sentences"],
+            "shares": [{"name": name, "share": share, "least": least, "greatest": greatest}
+                       for name, share, least, greatest, _ in describe.shares(run)]}
 
 
 def effect_words(run, name):

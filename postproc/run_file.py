@@ -113,7 +113,7 @@ class RunFile:
     modes: list
     file: h5py.File
     interval: dict = field(default_factory=dict)  # as run --json has it: the range of the depths, or why there is none
-    why: dict = field(default_factory=dict)  # as why --json has it: the shares of the mechanisms, or why there are none
+    why: dict = field(default_factory=dict)  # as why --json has it: the shares of what differs, or why there are none
 
     def close(self):
         self.file.close()

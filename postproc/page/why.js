@@ -1,16 +1,17 @@
-// The shares of the mechanisms: a bar for each, the span over all orders across it, and the sentence beside it.
+// The shares of what differs: a bar for each, the span over all orders across it, and the sentences.
 const signed = (value) => (Math.round(100 * value) === 0 ? "0.00" : `${value > 0 ? "+" : "−"}${Math.abs(value).toFixed(2)}`);
 
 function draw_why(run) {
   const why = run.why, plot = element("shares");
-  plot.hidden = !why.computed;
+  plot.hidden = !why.computed || why.shares.length === 0;
   if (!why.computed) {
-    element("why-words").textContent = `How much each mechanism accounts for is not in this run file: ${why.reason}.`;
+    element("why-words").textContent = `How much each difference accounts for is not in this run file: ${why.reason}.`;
     return;
   }
   element("why-words").textContent = why.words;
   element("why-note").textContent = why.how_to_read;
-  element("sentences").replaceChildren(...why.shares.map((s) => make("li", s.sentence)));
+  element("sentences").replaceChildren(...why.sentences.map((s) => make("li", s)));
+  if (plot.hidden) return;
   const [first, second] = why.modes.map((k) => run.modes[k]), shares = why.shares;
   plot.setAttribute("aria-label", `Shares of the difference in millimetres: ${shares.map((s) => `${s.name} ${signed(s.share)}`).join(", ")}`);
   const names = shares.map((s) => plain(s.name));
@@ -28,5 +29,5 @@ function draw_why(run) {
     xaxis: { ...axis_look(), title: { text: "share of the difference [mm]", standoff: 4 }, range: [low - 0.05 * room, high + 0.35 * room],
       zeroline: true, zerolinecolor: style_value("--ink"), zerolinewidth: 2, nticks: 6 },
     yaxis: { ...axis_look(), autorange: "reversed", ticks: "", showgrid: false },
-    annotations: [...numbers, side(`◀ ${plain(second.name)} deeper`, 0, "left"), side(`${plain(first.name)} deeper ▶`, 1, "right")] }, plot_options);
+    annotations: [...numbers, side(`◀ ${plain(second.label)} deeper`, 0, "left"), side(`${plain(first.label)} deeper ▶`, 1, "right")] }, plot_options);
 }

@@ -39,6 +39,7 @@ int compare(const CompareArguments& arguments) {
   InterruptGuard interrupt;
   const Case c = read_study_case(arguments.of_case, arguments.fine, console);
   const Case two = case_of_two(c, arguments.modes, arguments.of_case.path);
+  require_difference(two, arguments.of_case.path);
   const std::size_t effect = principal_effect(two);
   const Grid grid = case_grid(two);
 

@@ -61,6 +61,16 @@ std::string set_on_basis(Case& two, const std::string& name, const AttributionWo
   }
 }
 
+// A failure of the numbers with what may help against it.
+AttributionRuns runs_or_advice(const Case& two, const AttributionWork& work) {
+  try {
+    return attribution_runs(two, work);
+  } catch (const NumericalFailure& error) {
+    throw NumericalFailure(std::string(error.what()) +
+                           "; another resolution may get past it (--fine, or --set grid.fine_mm=...)");
+  }
+}
+
 int why(const WhyArguments& arguments) {
   const auto start = std::chrono::steady_clock::now();
   const Console console(arguments.quiet);
@@ -88,7 +98,7 @@ int why(const WhyArguments& arguments) {
     progress.clear();
     return report_study_interrupt(console, interrupt.signal());
   }
-  CoalitionRuns runs = coalition_runs(two, two.modes[0], two.modes[1], work);
+  AttributionRuns runs = runs_or_advice(two, work);
   progress.clear();
   if (interrupt.signal() != 0) {
     return report_study_interrupt(console, interrupt.signal());
@@ -119,8 +129,8 @@ int why(const WhyArguments& arguments) {
 
 void add_why(CLI::App& app, Action& chosen) {
   const auto arguments = std::make_shared<WhyArguments>();
-  CLI::App* command =
-      app.add_subcommand("why", "how much of the difference between two modes each mechanism accounts for");
+  CLI::App* command = app.add_subcommand(
+      "why", "how much of the difference between two modes each thing accounts for in which they differ");
   add_case_arguments(*command, arguments->of_case);
   command->add_option("--modes", arguments->modes, "the two modes; lowest and highest crest factor when not given")
       ->type_name("A,B");
@@ -129,7 +139,7 @@ void add_why(CLI::App& app, Action& chosen) {
   command
       ->add_option("--basis", arguments->basis,
                    "set the second mode equal to the first in this sense before; comparison.basis when not given")
-      ->type_name("FOOTING")
+      ->type_name("BASIS")
       ->check(CLI::IsMember(bases));
   constexpr double deepest_mm = 1000;
   command

@@ -63,6 +63,8 @@ struct Physics {
   double breakdown_field = 1e6;    // E_b of dried tissue, peak [V/m]
   double arc_conductivity = 0.1;   // sigma_arc [S/m]
   double leak_conductance = 1e-3;  // of the dry contact [S/m2]
+
+  bool operator==(const Physics&) const = default;
 };
 
 }  // namespace dryfront

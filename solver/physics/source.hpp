@@ -26,6 +26,8 @@ struct Source {
   std::string file;  // table: two columns, load [ohm] and power per watt of the setting, read by the case reader
   std::vector<double> load;   // table: increasing [ohm]
   std::vector<double> power;  // table: the setting already in it [W]
+
+  bool operator==(const Source&) const = default;
 };
 
 // Rms voltage across a load of R ohm, after the limits V_peak = crest_factor * V_rms <= peak_limit and

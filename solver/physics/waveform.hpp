@@ -32,6 +32,8 @@ struct Waveform {
   std::string file;          // sampled: two columns, time [s] and voltage in any unit
   std::vector<double> time;  // sampled: filled by the case reader [s]
   std::vector<double> voltage;
+
+  bool operator==(const Waveform&) const = default;
 };
 
 // Peak over rms. Continuous sqrt 2; gated sine of duty d: sqrt(2/d); damped sine train: closed form (see waveform.cpp);

@@ -7,6 +7,7 @@
 
 #include "files/caution.hpp"
 #include "files/json.hpp"
+#include "report/sentences.hpp"
 #include "report/wrapped_text.hpp"
 
 namespace dryfront {
@@ -32,11 +33,25 @@ std::string heading(const AttributedQuantity& quantity) {
   return fmt::format("{:<{}}", quantity.words + ", " + quantity.unit, label_width);
 }
 
+// Narrow enough for a column.
+std::string column_name(Player player) { return player == Player::activation_time ? "time" : words(player); }
+
+// Every pair of differing players once, with its interaction.
+template <class Visit>
+void for_each_pair(const std::vector<Player>& players, const AttributedQuantity& quantity, const Visit& visit) {
+  for (std::size_t k = 0; k < players.size(); ++k) {
+    for (std::size_t l = k + 1; l < players.size(); ++l) {
+      const auto one = static_cast<std::size_t>(players[k]), other = static_cast<std::size_t>(players[l]);
+      visit(players[k], players[l], quantity.interaction[one][other]);
+    }
+  }
+}
+
 std::string modes_table(const Attribution& attribution) {
-  const auto& names = attribution.of.modes;
+  const auto& modes = attribution.of.modes;
   std::string text =
-      wrapped(fmt::format("first: {} (crest factor {:.2f}), second: {} (crest factor {:.2f})", names[0].name,
-                          crest_factor(names[0].waveform), names[1].name, crest_factor(names[1].waveform)),
+      wrapped(fmt::format("first: {} (crest factor {:.2f}), second: {} (crest factor {:.2f})", label_of(modes[0]),
+                          crest_factor(modes[0].waveform), label_of(modes[1]), crest_factor(modes[1].waveform)),
               "");
   text += fmt::format("\n{:<{}}{}{}{}\n", "", label_width, cell("first"), cell("second"), cell("difference"));
   for (const AttributedQuantity& q : attribution.quantities) {
@@ -53,15 +68,15 @@ std::string modes_table(const Attribution& attribution) {
 std::string shares_table(const Attribution& attribution) {
   const auto& players = attribution.runs.players;
   std::string text = fmt::format("{:<{}}", "Of the difference", label_width);
-  for (const Mechanism mechanism : players) text += cell(word(mechanism));
+  for (const Player player : players) text += cell(column_name(player));
   text += cell("sum") + '\n';
   for (const AttributedQuantity& q : attribution.quantities) {
     if (!q.no_value.empty()) continue;
     text += heading(q);
     double sum = 0;
-    for (const PlayerShare& share : q.shares) {
-      text += cell(signed_number(share.share, q.decimals));
-      sum += share.share;
+    for (const Player player : players) {
+      text += cell(signed_number(q.share_of(player).share, q.decimals));
+      sum += q.share_of(player).share;
     }
     text += cell(signed_number(sum, q.decimals)) + '\n';
   }
@@ -69,14 +84,13 @@ std::string shares_table(const Attribution& attribution) {
 }
 
 std::string orders_table(const Attribution& attribution) {
-  const auto& players = attribution.runs.players;
   const AttributedQuantity& q = attribution.quantities[0];
-  std::string text = fmt::format("{:<{}}", q.words + ", " + q.unit, label_width);
+  std::string text = heading(q);
   for (const std::string_view column : {"mean", "first", "last", "least", "greatest"}) text += cell(column);
   text += '\n';
-  for (std::size_t k = 0; k < players.size(); ++k) {
-    const PlayerShare& s = q.shares[k];
-    text += fmt::format("  {:<{}}", word(players[k]), label_width - 2);
+  for (const Player player : attribution.runs.players) {
+    const PlayerShare& s = q.share_of(player);
+    text += fmt::format("  {:<{}}", words(player), label_width - 2);
     for (const double value : {s.share, s.first, s.last, s.least, s.greatest})
       text += cell(signed_number(value, q.decimals));
     text += '\n';
@@ -85,28 +99,51 @@ std::string orders_table(const Attribution& attribution) {
 }
 
 std::string interactions_table(const Attribution& attribution) {
-  const auto& players = attribution.runs.players;
   const AttributedQuantity& q = attribution.quantities[0];
   std::string text;
-  for (std::size_t k = 0; k < players.size(); ++k) {
-    for (std::size_t l = k + 1; l < players.size(); ++l) {
-      const std::string number = signed_number(q.interaction[k][l], q.decimals);
-      if (number.find_first_not_of("0.") == std::string::npos) continue;  // prints as zero
-      text += fmt::format("  {:<{}}{}\n", fmt::format("{} with {}", word(players[k]), word(players[l])),
-                          label_width - 2, cell(number));
-    }
-  }
+  for_each_pair(attribution.runs.players, q, [&](Player one, Player other, double value) {
+    const std::string number = signed_number(value, q.decimals);
+    if (number.find_first_not_of("0.") == std::string::npos) return;  // prints as zero
+    text +=
+        fmt::format("  {:<{}}{}\n", fmt::format("{} with {}", words(one), words(other)), label_width - 2, cell(number));
+  });
   if (text.empty()) return "";
   return fmt::format("\nTogether beyond one by one ({}, {}; the other pairs less than half of the last digit)\n",
                      q.words, q.unit) +
          text;
 }
 
-Json quantity_json(const AttributedQuantity& q, const std::vector<Mechanism>& players) {
-  Json object;
-  object["name"] = q.name;
-  object["words"] = q.words;
-  object["unit"] = q.unit;
+std::string conditions_table(const Attribution& attribution) {
+  const AttributedQuantity& q = attribution.quantities[0];
+  if (q.conditions.empty()) return "";
+  const auto row = [&](const std::string& name, double first, double second) {
+    const auto number = [&](double value) {
+      return cell(std::isfinite(value) ? fmt::format("{:.{}f}", value, q.decimals) : "no result");
+    };
+    return fmt::format("  {:<{}}", name, label_width - 2) + number(first) + number(second) +
+           cell(std::isfinite(first - second) ? signed_number(first - second, q.decimals) : "") + '\n';
+  };
+  std::string text = '\n' + heading(q) + cell("first") + cell("second") + cell("difference") + '\n';
+  text += row("as the case has it", q.first, q.second);
+  for (const ConditionValues& c : q.conditions) {
+    text += row(fmt::format("no {}", c.off->words), c.first, c.second);
+  }
+  return text;
+}
+
+Json condition_json(const ConditionValues& values, const std::string& failed) {
+  Json object{{"first", number_or_null(values.first)}, {"second", number_or_null(values.second)}};
+  if (!failed.empty()) object["failed"] = failed;
+  return object;
+}
+
+bool differ(const Attribution& attribution, Player player) {
+  const auto& players = attribution.runs.players;
+  return std::find(players.begin(), players.end(), player) != players.end();
+}
+
+Json quantity_json(const AttributedQuantity& q, const Attribution& attribution) {
+  Json object{{"name", q.name}, {"words", q.words}, {"unit", q.unit}};
   if (!q.no_value.empty()) {
     object["no_value"] = q.no_value;
     return object;
@@ -114,52 +151,70 @@ Json quantity_json(const AttributedQuantity& q, const std::vector<Mechanism>& pl
   object["first"] = number_or_null(q.first);
   object["second"] = number_or_null(q.second);
   object["difference"] = number_or_null(q.difference());
-  object["left_over"] = number_or_null(q.left_over);
-  object["mechanisms"] = Json::object();
-  for (const Mechanism off : {Mechanism::source, Mechanism::arcing, Mechanism::eschar, Mechanism::breakdown,
-                              Mechanism::moisture, Mechanism::activation}) {
-    const auto found = std::find(players.begin(), players.end(), off);
-    const PlayerShare share =
-        found == players.end() ? PlayerShare{} : q.shares[static_cast<std::size_t>(found - players.begin())];
-    object["mechanisms"][std::string(word(off))] = {{"plays", found != players.end()},
-                                                    {"share", share.share},
-                                                    {"first", share.first},
-                                                    {"last", share.last},
-                                                    {"least", share.least},
-                                                    {"greatest", share.greatest}};
+  object["players"] = Json::object();
+  for (const auto& player : enumerators(Player{})) {
+    const PlayerShare& share = q.share_of(player.value);
+    object["players"][std::string(player.word)] = {{"differs", differ(attribution, player.value)},
+                                                   {"share", share.share},
+                                                   {"first", share.first},
+                                                   {"last", share.last},
+                                                   {"least", share.least},
+                                                   {"greatest", share.greatest}};
   }
   object["interactions"] = Json::array();
-  for (std::size_t k = 0; k < players.size(); ++k) {
-    for (std::size_t l = k + 1; l < players.size(); ++l) {
-      object["interactions"].push_back(
-          {{"between", {word(players[k]), word(players[l])}}, {"value", q.interaction[k][l]}});
-    }
+  for_each_pair(attribution.runs.players, q, [&](Player one, Player other, double value) {
+    object["interactions"].push_back({{"between", {word_of(one), word_of(other)}}, {"value", value}});
+  });
+  object["conditions"] = Json::object();
+  const AttributionRuns& runs = attribution.runs;
+  for (std::size_t k = 0; k < q.conditions.size(); ++k) {
+    const std::string& first = runs.failed[runs.condition[k].first];
+    object["conditions"][std::string(q.conditions[k].off->key)] =
+        condition_json(q.conditions[k], first.empty() ? runs.failed[runs.condition[k].second] : first);
   }
   return object;
+}
+
+// What the keys under "players" and "conditions" mean, with a sentence for each player in which the modes differ.
+void add_names(const Attribution& attribution, Json& object) {
+  object["players"] = Json::array();
+  for (const auto& player : enumerators(Player{})) {
+    const bool differs = differ(attribution, player.value);
+    object["players"].push_back(
+        {{"key", player.word},
+         {"words", words(player.value)},
+         {"differs", differs},
+         {"sentence", differs ? Json(player_sentence(attribution, player.value)) : Json(nullptr)}});
+  }
+  object["conditions"] = Json::array();
+  for (const ConditionRuns& condition : attribution.runs.condition) {
+    object["conditions"].push_back({{"key", condition.off->key}, {"words", condition.off->words}});
+  }
 }
 
 }  // namespace
 
 std::string attribution_text(const Attribution& attribution, const AttributionFacts& facts) {
-  const AttributedQuantity& depth = attribution.quantities[0];
   std::string text = attribution.of.title.empty() ? "" : attribution.of.title + '\n';
   text += wrapped(facts.basis, "");
-  text += modes_table(attribution) + '\n' + shares_table(attribution);
-  text += wrapped(
-              "Each number is the mean, over all orders in which the mechanisms can be switched on, of what one adds "
-              "to the difference "
-              "first minus second (its Shapley value). What it adds as the first or last of all, and the least and "
-              "greatest:",
-              "") +
-          '\n';
-  text += orders_table(attribution) + interactions_table(attribution) + "\nIn words\n";
-  for (const MechanismSentence& s : mechanism_sentences(attribution)) text += wrapped(s.text, "- ");
-  text += '\n' + wrapped(fmt::format(
-                             "{} runs of one mode on {} cells in {:.1f} s, {}. With everything off the modes differ by "
-                             "{:.1e} mm in the {}. A share says what the model does, not what tissue does.",
-                             attribution.runs.run.size(), facts.cells, facts.wall_s, facts.resolution,
-                             std::abs(depth.left_over), depth.words),
-                         "");
+  text += modes_table(attribution) + '\n';
+  if (!attribution.runs.players.empty()) {
+    text += shares_table(attribution);
+    text += wrapped(
+                "Each number is the mean, over all orders in which the first mode's things can be exchanged for the "
+                "second's, of what one exchange adds to the difference first minus second (its Shapley value). What it "
+                "adds as the first or last of all, and the least and greatest:",
+                "") +
+            '\n';
+    text += orders_table(attribution) + interactions_table(attribution);
+  }
+  text += conditions_table(attribution) + "\nIn words\n";
+  for (const std::string& sentence : sentences(attribution)) text += wrapped(sentence, "- ");
+  text +=
+      '\n' + wrapped(fmt::format("{} runs of one mode on {} cells in {:.1f} s, {}. A share says what the model does, "
+                                 "not what tissue does.",
+                                 attribution.runs.run.size(), facts.cells, facts.wall_s, facts.resolution),
+                     "");
   return text + wrapped(caution);
 }
 
@@ -172,38 +227,37 @@ nlohmann::ordered_json attribution_json(const Attribution& attribution, const At
   object["basis"] = facts.basis;
   object["modes"] = Json::array();
   for (const Mode& mode : attribution.of.modes) {
-    object["modes"].push_back({{"name", mode.name}, {"crest_factor", crest_factor(mode.waveform)}});
+    object["modes"].push_back(
+        {{"name", mode.name}, {"label", label_of(mode)}, {"crest_factor", crest_factor(mode.waveform)}});
   }
   object["resolution"] = facts.resolution;
   object["cells"] = facts.cells;
   object["runs"] = attribution.runs.run.size();
   object["wall_s"] = facts.wall_s;
+  add_names(attribution, object);
   object["quantities"] = Json::array();
   for (const AttributedQuantity& q : attribution.quantities) {
-    object["quantities"].push_back(quantity_json(q, attribution.runs.players));
+    object["quantities"].push_back(quantity_json(q, attribution));
   }
-  object["sentences"] = Json::object();
-  for (const MechanismSentence& s : mechanism_sentences(attribution)) {
-    object["sentences"][std::string(word(s.mechanism))] = s.text;
-  }
+  object["sentences"] = sentences(attribution);
   object["caution"] = caution;
   return object;
 }
 
 std::string attribution_csv(const Attribution& attribution) {
-  const auto& players = attribution.runs.players;
   std::string text =
-      "quantity,unit,mode_first,mode_second,value_first,value_second,mechanism,share,first,last,least,greatest";
-  for (const Mechanism mechanism : players) text += fmt::format(",with_{}", word(mechanism));
+      "quantity,unit,mode_first,mode_second,value_first,value_second,player,share,first,last,least,greatest";
+  for (const auto& player : enumerators(Player{})) text += fmt::format(",with_{}", player.word);
   text += '\n';
   for (const AttributedQuantity& q : attribution.quantities) {
     if (!q.no_value.empty()) continue;
-    for (std::size_t k = 0; k < players.size(); ++k) {
-      const PlayerShare& s = q.shares[k];
+    for (const auto& player : enumerators(Player{})) {
+      const PlayerShare& s = q.share_of(player.value);
       text += fmt::format("{},{},{},{},{},{},{},{},{},{},{},{}", q.name, q.unit, attribution.of.modes[0].name,
-                          attribution.of.modes[1].name, q.first, q.second, word(players[k]), s.share, s.first, s.last,
+                          attribution.of.modes[1].name, q.first, q.second, player.word, s.share, s.first, s.last,
                           s.least, s.greatest);
-      for (std::size_t l = 0; l < players.size(); ++l) text += fmt::format(",{}", q.interaction[k][l]);
+      for (const double value : q.interaction[static_cast<std::size_t>(player.value)])
+        text += fmt::format(",{}", value);
       text += '\n';
     }
   }

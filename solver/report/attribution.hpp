@@ -3,7 +3,6 @@
 
 #include <nlohmann/json.hpp>
 #include <string>
-#include <vector>
 
 #include "studies/attribution/quantities.hpp"
 
@@ -19,16 +18,9 @@ struct AttributionFacts {
   double wall_s = 0;
 };
 
-// One sentence for every mechanism, also for those that are off, to say aloud, with the numbers of this case.
-struct MechanismSentence {
-  Mechanism mechanism;
-  std::string text;
-};
-std::vector<MechanismSentence> mechanism_sentences(const Attribution& attribution);
-
 std::string attribution_text(const Attribution& attribution, const AttributionFacts& facts);
 nlohmann::ordered_json attribution_json(const Attribution& attribution, const AttributionFacts& facts);
-// A row per quantity and mechanism, with the interactions in the last columns.
+// A row per quantity and player, with the interactions in the last columns.
 std::string attribution_csv(const Attribution& attribution);
 
 }  // namespace dryfront

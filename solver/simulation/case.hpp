@@ -56,6 +56,8 @@ struct Mode {
   Source source;
   // By which gaps strike and dried tissue breaks down, where that is not `waveform`: set in mixtures of two modes only.
   std::optional<Waveform> striking_waveform{}, breakdown_waveform{};
+
+  bool operator==(const Mode&) const = default;
 };
 
 // The label of a mode, or where none is given its name with blanks.

@@ -27,19 +27,29 @@ with Scratch() as s:
     names = [q["name"] for q in told["quantities"]]
     for name in ("depth_mm.coagulation", "depth_mm.char", "surface_J", "delivered_J", "time_to_depth_s"):
         checks.that(name in names, f"{name} is attributed")
-    mechanisms = {"source", "arcing", "eschar", "breakdown", "re-wetting", "activation"}
+    players = ["source", "peak_limit", "arcing", "breakdown", "activation_time"]
+    conditions = {"boil_off", "moisture", "arcing", "eschar", "breakdown", "perfusion", "conductivity_rises"}
+    checks.that([p["key"] for p in told["players"]] == players, "the players by name")
+    checks.that([p["key"] for p in told["players"] if p["differs"]] == ["arcing", "breakdown"],
+                "one source without a peak limit: what differs is what the crest factor acts through")
+    checks.that({c["key"] for c in told["conditions"]} == conditions, "the conditions by name")
     for quantity in told["quantities"]:
         if "no_value" in quantity:
             continue
-        checks.that(set(quantity["mechanisms"]) == mechanisms, f"{quantity['name']}: every mechanism is named")
-        total = sum(m["share"] for m in quantity["mechanisms"].values())
-        size = max(abs(quantity["first"]), abs(quantity["second"]),
-                   *(abs(m["share"]) for m in quantity["mechanisms"].values()))
-        checks.that(abs(total - quantity["difference"]) <= 1e-12 * size, f"{quantity['name']}: {total} in sum")
-        checks.that(abs(quantity["left_over"]) <= 1e-12 * size, f"{quantity['name']}: {quantity['left_over']} left over")
-        checks.that(quantity["mechanisms"]["source"]["share"] == 0, f"{quantity['name']}: equal sources get nothing")
-        checks.that(len(quantity["interactions"]) == 10, f"{quantity['name']}: every pair of five")
-    checks.that(set(told["sentences"]) == mechanisms - {"activation"}, "a sentence for each")
+        name, shares = quantity["name"], quantity["players"]
+        checks.that(list(shares) == players, f"{name}: every player is named")
+        total = sum(share["share"] for share in shares.values())
+        size = max(abs(quantity["first"]), abs(quantity["second"]), *(abs(share["share"]) for share in shares.values()))
+        checks.that(abs(total - quantity["difference"]) <= 1e-12 * size, f"{name}: {total} in sum")
+        for same in ("source", "peak_limit", "activation_time"):
+            checks.that(shares[same]["share"] == 0, f"{name}: what is the same gets nothing: {same}")
+        checks.that(len(quantity["interactions"]) == 1, f"{name}: the one pair of two")
+        checks.that(set(quantity["conditions"]) == conditions, f"{name}: both modes with each mechanism off")
+        for key, values in quantity["conditions"].items():
+            checks.that(set(values) == {"first", "second"}, f"{name} without {key}: {values}")
+    checks.that(told["sentences"][0].startswith('Both were set to 20 W. "continuous" delivered '), f"what was set first: {told['sentences'][0]}")
+    for player in told["players"]:
+        checks.that((player["sentence"] is not None) == player["differs"], f"a sentence for what differs: {player}")
     checks.that("fine_mm = 0.2" in told["resolution"], "a grid that is coarse already stays", result)
 
     # The full coalition is what run prints at that resolution.
@@ -49,6 +59,13 @@ with Scratch() as s:
     depth = told["quantities"][0]
     checks.that(depth["first"] == depths["continuous"], "the first depth is that of run", plain)
     checks.that(depth["second"] == depths["interrupted"], "the second depth is that of run", plain)
+
+    # A condition is what run prints with that switch.
+    plain = s.call("run", "case.toml", "--out", "-", "--json", "--quiet", "--set", "time.tolerance=4",
+                   "--set", "output.frames=1", "--set", "physics.boil_off=false")
+    depths = {d["name"]: d["depth_mm"]["coagulation"] for d in json.loads(plain.stdout)["modes"]}
+    checks.that(depth["conditions"]["boil_off"] == {"first": depths["continuous"], "second": depths["interrupted"]},
+                f"without boil-off: {depth['conditions']['boil_off']}", plain)
 
     # Order, resolution and threads.
     turned = json.loads(s.call("why", "case.toml", "--json", "--modes", "interrupted,continuous", "--threads", "1").stdout)
@@ -62,14 +79,30 @@ with Scratch() as s:
     checks.that("time to 0.3 mm of coagulation" in text.stdout, "--depth", text)
     checks.that("For teaching and research only" in text.stdout, "the caution", text)
     checks.that(max(map(len, text.stdout.splitlines())) <= 120, "lines stay short", text)
-    for words in ("The source:", "Striking:", "Eschar:", "Breakdown:", "Re-wetting:"):
-        checks.that(words in text.stdout, f"a sentence about {words}", text)
+    for words in ("Both were set to 20 W.", "Nothing differs in source, peak limit and activation time",
+                  "With one mechanism switched off for both"):
+        checks.that(words in " ".join(text.stdout.split()), f"a sentence with {words!r}", text)
 
     # Mechanisms that are off.
     off = json.loads(s.call("why", "case.toml", "--json", "--set", "physics.breakdown=false").stdout)
-    checks.that(not off["quantities"][0]["mechanisms"]["breakdown"]["plays"], "what is off does not play")
-    checks.that(all(q["mechanisms"]["breakdown"]["share"] == 0 for q in off["quantities"] if "no_value" not in q),
-                "what is off gets zero")
+    checks.that(not off["quantities"][0]["players"]["breakdown"]["differs"], "what is off does not differ")
+    checks.that(all(q["players"]["breakdown"]["share"] == 0 and "breakdown" not in q["conditions"]
+                    for q in off["quantities"] if "no_value" not in q), "what is off gets zero and is no condition")
+
+    # Nothing differs: by the physics, or because a mode is set against itself.
+    for words in (("--set", "physics.breakdown=false", "--set", "physics.arcing=false"), ("--modes", "continuous,continuous")):
+        none = json.loads(s.call("why", "case.toml", "--json", *words).stdout)
+        checks.that(all(share["share"] == 0 and not share["differs"] for q in none["quantities"] if "no_value" not in q
+                        for share in q["players"].values()), f"{words}: every share is zero")
+        checks.that(any("differ in nothing" in sentence for sentence in none["sentences"]), f"{words}: it is said")
+
+    # Only the source differs: it gets everything.
+    only = json.loads(s.call("why", "case.toml", "--json", "--set", 'mode.interrupted.waveform={kind="continuous"}', "--set",
+                             "mode.interrupted.source.kind=unregulated").stdout)
+    for quantity in only["quantities"]:
+        if "no_value" not in quantity:
+            checks.that(quantity["players"]["source"]["share"] == quantity["difference"], f"all to the source: {quantity['name']}")
+    checks.that("because its source is rated for 500 ohm" in only["sentences"][0], f"and why: {only['sentences'][0]}")
 
     # CSV.
     result = s.call("why", "case.toml", "--csv", "why.csv")
@@ -87,7 +120,7 @@ with Scratch() as s:
     with h5py.File(s.path / "run.h5") as file:
         before = json.loads(file.attrs["why_json"])
         frames = file["mode/continuous/frame/temperature_C"][()]
-    checks.that(before["computed"] is False and "--into" in before["reason"], f"a run says that it has none: {before}")
+    checks.that(before["computed"] is False and "not asked for" in before["reason"], f"a run says that it has none: {before}")
     result = s.call("why", "case.toml", "--into", "run.h5", "--json")
     checks.that(result.returncode == 0 and "run.h5" in result.stderr, "--into", result)
     with h5py.File(s.path / "run.h5") as file:
@@ -114,16 +147,12 @@ with Scratch() as s:
     # Refusals.
     checks.refused(s.call("why", "case.toml", "--modes", "continuous,interupted"), 2, "interupted", "did you mean")
     checks.refused(s.call("why", "case.toml", "--modes", "continuous"), 2, "two names are needed")
-    checks.refused(s.call("why", "case.toml", "--modes", "continuous,continuous"), 2, "do not differ")
     checks.refused(s.call("why", "case.toml", "--depth", "15"), 2, "does not reach this depth", "15 mm", "up to")
     checks.refused(s.call("why", "case.toml", "--depth", "-1"), 1, "--depth")
     checks.refused(s.call("why", "case.toml", "--set", "grid.finemm=1"), 2, "finemm")
     checks.refused(s.call("why", "nowhere.toml"), 4, "nowhere.toml")
     (s.path / "one.toml").write_text(without_second_mode(CASE), encoding="utf-8")
     checks.refused(s.call("why", "one.toml"), 2, "one.toml", "the case has one mode")
-    same = CASE.replace('kind = "gated", carrier_kHz = 400, duty = 0.06, repeat_kHz = 24', 'kind = "continuous"')
-    (s.path / "same.toml").write_text(same, encoding="utf-8")
-    checks.refused(s.call("why", "same.toml"), 2, "the two modes do not differ")
 
     # A polite stop.
     program = s.start("why", "case.toml", "--fine", "--set", "grid.fine_mm=0.02", "--set", "grid.growth=1.04")

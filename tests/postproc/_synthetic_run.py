@@ -113,20 +113,29 @@ def interval(modes):
             "quantities": depths} | ({"first": pair[0], "second": pair[1], "first_deeper": 0.75} if pair else {})
 
 
-WHY_SHARES = {"source": (0.70, -0.10, 1.20), "arcing": (0.40, 0.10, 0.60), "eschar": (-0.10, -0.30, 0.05)}
+WHY_SHARES = {"source": (0.70, -0.10, 1.20), "arcing": (0.40, 0.10, 0.60), "activation time": (-0.10, -0.30, 0.05)}
 
 
 def why():
-    """The shares of the mechanisms between the first and the last mode, as the program writes them."""
-    mechanisms = {name: {"plays": True, "share": share, "first": share, "last": share, "least": least, "greatest": greatest}
-                  for name, (share, least, greatest) in WHY_SHARES.items()}
-    mechanisms["breakdown"] = {"plays": False, "share": 0, "first": 0, "last": 0, "least": 0, "greatest": 0}
+    """The shares of what differs between the first and the last mode, as the program writes them."""
+    values = WHY_SHARES | {"peak limit": (0, 0, 0), "breakdown": (0, 0, 0)}
+    shares = {name.replace(" ", "_"): {"differs": name in WHY_SHARES, "share": share, "first": share, "last": share, "least": least,
+                                       "greatest": greatest} for name, (share, least, greatest) in values.items()}
+    said = {name: f"{name.capitalize()}: a sentence to say aloud, with a number such as {share:.2f} mm in it."
+            for name, (share, _, _) in WHY_SHARES.items()}
+    modes = [{"name": entry[0], "label": LABELS.get(entry[0], entry[0]), "crest_factor": crest}
+             for entry, crest in ((MODES[0], 1.4), (MODES[-1], 6.0))]
     return {"computed": True, "basis": "The modes as the case has them.", "resolution": "sweep resolution (grid.fine_mm = 0.05)",
-            "modes": [{"name": MODES[0][0], "crest_factor": 1.4}, {"name": MODES[-1][0], "crest_factor": 6.0}],
+            "modes": modes,
+            "players": [{"key": name.replace(" ", "_"), "words": name, "differs": name in said, "sentence": said.get(name)}
+                        for name in values],
+            "conditions": [{"key": "moisture", "words": "re-wetting"}],
             "quantities": [{"name": "depth_mm.coagulation", "words": "depth of coagulation", "unit": "mm", "first": 3.1,
-                            "second": 2.1, "difference": 1.0, "mechanisms": mechanisms}],
-            "sentences": {name: f"{name.capitalize()}: a sentence to say aloud, with a number such as {share:.2f} mm in it."
-                          for name, (share, _, _) in WHY_SHARES.items()}}
+                            "second": 2.1, "difference": 1.0, "players": shares,
+                            "conditions": {"moisture": {"first": 2.6, "second": 2.2}}}],
+            "sentences": ["Both were set to 45 W, of which this much was delivered.", *said.values(),
+                          "Nothing differs in peak limit and breakdown: no share.",
+                          "With one mechanism switched off for both, the depths would be 2.60 and 2.20 mm without re-wetting."]}
 
 
 def add_studies(path, modes=4):
@@ -257,7 +266,7 @@ def main():
     parser.add_argument("--frames", type=int, default=61)
     parser.add_argument("--modes", type=int, default=4)
     parser.add_argument("--shape", default="disc")
-    parser.add_argument("--studies", action="store_true", help="with an interval and the shares of the mechanisms")
+    parser.add_argument("--studies", action="store_true", help="with an interval and the shares of what differs")
     parser.add_argument("--unfinished", action="store_true")
     parser.add_argument("--format-version", type=int, default=1)
     arguments = parser.parse_args()

@@ -296,7 +296,7 @@ class OtherFigures(OneRun):
 
 
 class Studies(OneRun):
-    """A file with an interval and with the shares of the mechanisms, and one without."""
+    """A file with an interval and with the shares of what differs, and one without."""
 
     def with_studies(self, modes=4):
         path = Path(self.folder.name) / f"studied_{modes}.h5"
@@ -355,8 +355,23 @@ class Studies(OneRun):
         words = " ".join(t.get_text() for t in figure.texts).replace("\n", " ")
         for name in synthetic.WHY_SHARES:
             self.assertIn(f"{name.capitalize()}: a sentence to say aloud", words)
+        for sentence in ("of which this much was delivered", "Nothing differs in peak limit and breakdown",
+                         "2.60 and 2.20 mm without re-wetting"):
+            self.assertEqual(words.count(sentence), 1)
         self.assertIn("difference +1.00 mm", words)
         self.assertIn("Not for choosing settings on a patient", words)
+
+    def test_modes_that_do_not_differ_have_no_bars(self):
+        run = self.with_studies()
+        for player in run.why["players"]:
+            player.update(differs=False, sentence=None)
+        said = "The two modes differ in nothing that the model sees: the difference and every share are zero."
+        run.why["sentences"] = [run.why["sentences"][0], said]
+        figure = mechanisms.why_figure(plt, run)
+        self.assertFalse(any(a.get_label() == "shares" for a in figure.axes))
+        self.assertIn(said, " ".join(t.get_text() for t in figure.texts).replace("\n", " "))
+        page = handout.handout_figure(plt, run, *run.pair(), "a4")
+        self.assertIn("differ in nothing that the model sees", " ".join(t.get_text() for t in page.texts))
 
     def test_handout_has_the_shares_and_keeps_to_its_paper(self):
         run = self.with_studies()

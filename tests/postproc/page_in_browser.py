@@ -208,6 +208,8 @@ class Page(unittest.TestCase):
         np.testing.assert_allclose(spans["x"], [least for _, least, _ in synthetic.WHY_SHARES.values()])
         np.testing.assert_allclose(spans["e"], [greatest - least for _, least, greatest in synthetic.WHY_SHARES.values()])
         self.assertEqual(self.element("sentences").text.count("a sentence to say aloud"), len(synthetic.WHY_SHARES))
+        self.assertIn("of which this much was delivered", self.element("sentences").text)
+        self.assertIn("without re-wetting", self.element("sentences").text)
         self.assertIn("source +0.70", self.element("shares").get_attribute("aria-label"))
         self.script("document.getElementById('numbers-heading').scrollIntoView()")
         self.browser.save_screenshot(str(SCREENSHOTS / "why.png"))

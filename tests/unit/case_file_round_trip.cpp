@@ -53,29 +53,9 @@ bool same(const Electrode& x, const Electrode& y) {
          transfer == y.heat_transfer && capacity == y.capacity;
 }
 
-bool same(const Mode& x, const Mode& y) {
-  const auto& [name, label, activation, after, waveform, source, striking, breakdown] = x;
-  if (striking || breakdown || y.striking_waveform || y.breakdown_waveform) return false;  // no case file sets them
-  const auto& [kind, carrier, duty, repeat, decay, file, time, voltage] = waveform;
-  const auto& [source_kind, setting, rms, match, peak, current, source_file, load, power] = source;
-  const Waveform& w = y.waveform;
-  const Source& s = y.source;
-  return name == y.name && label == y.label && activation == y.activation && after == y.after && kind == w.kind &&
-         carrier == w.carrier && duty == w.duty && repeat == w.repeat && decay == w.decay && file == w.file &&
-         time == w.time && voltage == w.voltage && source_kind == s.kind && setting == s.setting && rms == s.rms &&
-         match == s.rated_load && peak == s.peak_limit && current == s.current_limit && source_file == s.file &&
-         load == s.load && power == s.power;
-}
+bool same(const Mode& x, const Mode& y) { return x == y; }
 
-bool same(const Physics& x, const Physics& y) {
-  const auto list = [](const Physics& p) {
-    const auto& [boil_off, moisture, striking, eschar, breakdown, perfusion, rises, strike, spread, spark, share,
-                 thickness, field, arc, leak] = p;
-    return std::pair(std::vector<bool>{boil_off, moisture, striking, eschar, breakdown, perfusion, rises},
-                     std::vector<double>{strike, spread, spark, share, thickness, field, arc, leak});
-  };
-  return list(x) == list(y);
-}
+bool same(const Physics& x, const Physics& y) { return x == y; }
 
 bool same(const DamagePair& x, const DamagePair& y) {
   const auto& [name, frequency, energy, floor, source] = x;

@@ -2,6 +2,7 @@
 
 #include "files/case/case_error.hpp"
 #include "files/case/key_builders.hpp"
+#include "physics/mechanism.hpp"
 
 namespace dryfront {
 
@@ -41,6 +42,16 @@ std::string effect_words() {
   std::vector<std::string> words;
   for (const auto& [kind, word] : enumerators(EffectKind{})) words.push_back(std::string(word).append(compared(kind)));
   return joined(words);
+}
+
+// The switches of the mechanisms, before the numbers.
+Keys<Physics> with_switches(const Keys<Physics>& numbers) {
+  Keys<Physics> keys;
+  for (const Mechanism& mechanism : mechanisms) {
+    keys.push_back(flag(std::string(mechanism.key), mechanism.is_on, std::string(mechanism.meaning)));
+  }
+  keys.insert(keys.end(), numbers.begin(), numbers.end());
+  return keys;
 }
 
 }  // namespace
@@ -212,14 +223,7 @@ const Keys<Source>& source_keys() {
 
 const Keys<Physics>& physics_keys() {
   using P = Physics;
-  static const Keys<P> keys = {
-      flag("boil_off", &P::boil_off, "water boils off at the boiling temperature"),
-      flag("moisture", &P::moisture, "water is drawn from wet to dry tissue"),
-      flag("arcing", &P::arcing, "sparks cross a dried contact"),
-      flag("eschar", &P::eschar, "spark heat dries the surface for good"),
-      flag("breakdown", &P::breakdown, "dried tissue conducts above a field strength"),
-      flag("perfusion", &P::perfusion, "blood carries heat away"),
-      flag("conductivity_rises", &P::conductivity_rises, "the conductivity depends on temperature"),
+  static const Keys<P> keys = with_switches({
       number("strike_V", "V", &P::strike, above(0, 1e5),
              "peak voltage at which a steam gap strikes; common practice, empirical"),
       number("strike_spread", "", &P::strike_spread, from(0, 0.9),
@@ -236,7 +240,7 @@ const Keys<Physics>& physics_keys() {
              "conductivity of dried tissue that has broken down; assumed, range 0.01 to 1"),
       number("leak_S_m2", "S_m2", &P::leak_conductance, from(0, 1e6),
              "conductance that a dry contact keeps; assumed, range 1e-4 to 1e-2"),
-  };
+  });
   return keys;
 }
 

@@ -6,7 +6,7 @@
 #include <sstream>
 
 #include "files/case/case_error.hpp"
-#include "studies/attribution/runs.hpp"
+#include "studies/attribution/mixture.hpp"
 
 namespace dryfront {
 
@@ -22,7 +22,7 @@ const Mode& named(const Case& c, const std::string& name) {
   const auto found = std::find_if(c.modes.begin(), c.modes.end(), [&](const Mode& d) { return d.name == name; });
   if (found != c.modes.end()) return *found;
   const std::vector<std::string> names = names_of(c.modes);
-  throw CaseError({.place = "--modes",
+  throw CaseError({.place = "the pair of modes",
                    .what = "the case has no mode of this name",
                    .given = name,
                    .allowed = joined(names),
@@ -34,7 +34,7 @@ std::vector<Mode> named_pair(const Case& c, const std::string& names) {
   std::istringstream text(names);
   for (std::string part; std::getline(text, part, ',');) parts.push_back(part);
   if (parts.size() != 2 || names.back() == ',') {
-    throw CaseError({.place = "--modes",
+    throw CaseError({.place = "the pair of modes",
                      .what = "two names are needed, with a comma between",
                      .given = names,
                      .allowed = "two of " + joined(names_of(c.modes)),
@@ -43,7 +43,6 @@ std::vector<Mode> named_pair(const Case& c, const std::string& names) {
   return {named(c, parts[0]), named(c, parts[1])};
 }
 
-// The last mode where none differs: the caller refuses that.
 std::vector<Mode> extreme_pair(const Case& c) {
   const auto pair = extreme_modes(c);
   if (!pair) return {c.modes.front(), c.modes.back()};
@@ -51,6 +50,10 @@ std::vector<Mode> extreme_pair(const Case& c) {
 }
 
 }  // namespace
+
+bool alike(const Case& c, const Mode& first, const Mode& second) {
+  return differences(c.physics, first, second).empty();
+}
 
 std::optional<std::pair<std::size_t, std::size_t>> extreme_modes(const Case& c) {
   const auto& modes = c.modes;
@@ -60,7 +63,7 @@ std::optional<std::pair<std::size_t, std::size_t>> extreme_modes(const Case& c) 
   const auto index = [&](auto mode) { return static_cast<std::size_t>(mode - modes.begin()); };
   if (lower(*lowest, *highest)) return std::pair{index(lowest), index(highest)};
   const auto other =
-      std::find_if(modes.begin() + 1, modes.end(), [&](const Mode& mode) { return !alike(modes.front(), mode); });
+      std::find_if(modes.begin() + 1, modes.end(), [&](const Mode& mode) { return !alike(c, modes.front(), mode); });
   if (other == modes.end()) return std::nullopt;
   return std::pair{std::size_t{0}, index(other)};
 }
@@ -75,15 +78,16 @@ Case case_of_two(const Case& c, const std::string& names, const std::string& cas
   }
   Case two = c;
   two.modes = names.empty() ? extreme_pair(c) : named_pair(c, names);
-  if (alike(two.modes[0], two.modes[1])) {
-    throw CaseError(
-        {.place = case_path,
-         .what = "the two modes do not differ: source, times, crest factor and striking function are the same",
-         .given = joined(names_of(two.modes)),
-         .allowed = "two modes that differ, chosen with --modes A,B",
-         .nearest = ""});
-  }
   return two;
+}
+
+void require_difference(const Case& two, const std::string& case_path) {
+  if (!alike(two, two.modes[0], two.modes[1])) return;
+  throw CaseError({.place = case_path,
+                   .what = "the two modes do not differ: source, limits, arcing, breakdown and times are the same",
+                   .given = joined(names_of(two.modes)),
+                   .allowed = "two modes that differ",
+                   .nearest = ""});
 }
 
 }  // namespace dryfront

@@ -1,6 +1,7 @@
 // What is attributed: depths of effect, energies, the time to a depth; and the attribution of each.
 #pragma once
 
+#include <array>
 #include <string>
 #include <vector>
 
@@ -9,7 +10,15 @@
 
 namespace dryfront {
 
-// One number of a run and how the mechanisms share its difference between the modes, first minus second.
+inline constexpr std::size_t all_players = enumerators(Player{}).size();
+
+// A number of both modes with one mechanism off in both; not a number where a run has none.
+struct ConditionValues {
+  const Mechanism* off;
+  double first = 0, second = 0;
+};
+
+// One number of a run and how the players share its difference between the modes, first minus second.
 struct AttributedQuantity {
   std::string name;        // "depth_mm.coagulation", "surface_J", "delivered_J", "time_to_depth_s"
   std::string words;       // "depth of coagulation"
@@ -17,16 +26,17 @@ struct AttributedQuantity {
   int decimals = 2;        // that are worth printing
   std::string no_value{};  // why there are no numbers; empty: there are
   double first = 0, second = 0;
-  double left_over = 0;               // the difference with all mechanisms off, zero but for round-off
-  std::vector<PlayerShare> shares{};  // per player
-  std::vector<std::vector<double>> interaction{};
+  std::array<PlayerShare, all_players> shares{};  // per player; zero where the modes do not differ in it
+  std::array<std::array<double, all_players>, all_players> interaction{};
+  std::vector<ConditionValues> conditions{};
 
   double difference() const { return first - second; }
+  const PlayerShare& share_of(Player player) const { return shares[static_cast<std::size_t>(player)]; }
 };
 
 struct Attribution {
   Case of;  // with the two modes only
-  CoalitionRuns runs;
+  AttributionRuns runs;
   std::vector<AttributedQuantity> quantities;  // the first one is the depth of the principal effect
   double depth_timed = 0;                      // the depth of the time to a depth [m]
 };
@@ -38,8 +48,8 @@ std::size_t principal_effect(const Case& c);
 double time_to_depth(const ModeRecord& record, std::size_t effect, double depth);
 
 // Attributes the difference between the two modes of `of`. `wanted_depth` [m] is that of the time to a depth; 0: nine
-// tenths of the least that any of the runs reaches, rounded down to 0.1 mm.
+// tenths of the least that any mixture reaches, rounded down to 0.1 mm.
 // Throws CaseError when a depth is wanted that one of the two modes does not reach.
-Attribution attribution_of(const Case& of, CoalitionRuns runs, double wanted_depth);
+Attribution attribution_of(const Case& of, AttributionRuns runs, double wanted_depth);
 
 }  // namespace dryfront

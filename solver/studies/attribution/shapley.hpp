@@ -1,7 +1,6 @@
-// Attribution: how much of a difference each mechanism accounts for, from the outcome with every combination of the
-// mechanisms on and off.
+// Attribution: how much of a difference each of several changes accounts for, from the outcome of every combination.
 //
-// A coalition S is a set of players as bits, player k in bit k; value[S] is the outcome with the players of S on.
+// A coalition S is a set of players as bits, player k in bit k; value[S] is the outcome with the players of S changed.
 #pragma once
 
 #include <cstddef>
@@ -14,10 +13,10 @@ using Coalition = std::size_t;
 
 inline constexpr std::size_t most_players = 16;
 
-// What one player adds, over the orders in which the players can be switched on.
+// What one player adds, over the orders in which the changes can be made.
 struct PlayerShare {
   double share = 0;     // its Shapley value: the mean over all orders
-  double first = 0;     // switched on before all others: value[{k}] - value[{}]
+  double first = 0;     // changed before all others: value[{k}] - value[{}]
   double last = 0;      // after all others: value[all] - value[all but k]
   double least = 0;     // of what it adds in any order
   double greatest = 0;  // of what it adds in any order

@@ -1,0 +1,42 @@
+// The mechanisms that [physics] can switch off: one table for the case file, for what is computed with one of them off,
+// and for messages.
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <string_view>
+#include <type_traits>
+
+#include "physics/contact_parameters.hpp"
+
+namespace dryfront {
+
+struct Mechanism {
+  std::string_view key;      // of [physics]
+  std::string_view words;    // for people, as in "without re-wetting"
+  std::string_view meaning;  // what it says when it is on
+  bool Physics::*is_on;
+};
+
+inline constexpr std::array mechanisms{
+    Mechanism{"boil_off", "boil-off", "water boils off at the boiling temperature", &Physics::boil_off},
+    Mechanism{"moisture", "re-wetting", "water is drawn from wet to dry tissue", &Physics::moisture},
+    Mechanism{"arcing", "arcing", "sparks cross a dried contact", &Physics::arcing},
+    Mechanism{"eschar", "eschar", "spark heat dries the surface for good", &Physics::eschar},
+    Mechanism{"breakdown", "breakdown", "dried tissue conducts above a field strength", &Physics::breakdown},
+    Mechanism{"perfusion", "perfusion", "blood carries heat away", &Physics::perfusion},
+    Mechanism{"conductivity_rises", "rise of the conductivity", "the conductivity depends on temperature",
+              &Physics::conductivity_rises},
+};
+
+// How many switches Physics has. A new member does not compile until it is named here.
+consteval std::size_t switches_of(const Physics& physics) {
+  const auto count = [](const auto&... member) {
+    return (std::size_t{std::is_same_v<decltype(member), const bool&>} + ...);
+  };
+  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o] = physics;
+  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o);
+}
+static_assert(switches_of(Physics{}) == mechanisms.size(), "a switch of Physics is missing in the table of mechanisms");
+
+}  // namespace dryfront
