@@ -38,9 +38,6 @@ ElectricSolver::ElectricSolver(const Grid& grid, const ContactGeometry& contact,
       solver_(grid.columns(), grid.rows()),
       op_(grid),
       right_side_(grid.cells(), 0.0),
-      unit_potential_(grid.cells(), 0.0),
-      current_density_(grid.cells(), 0.0),
-      face_density_(contact.faces.size(), 0.0),
       face_conductance_(contact.faces.size(), 0.0),
       face_link_(contact.faces.size(), 0.0) {
   const std::size_t most = grid.cells() + contact.faces.size();
@@ -69,10 +66,10 @@ void ElectricSolver::renew_conductances(const ElectricInput& input, ElectricStat
     const std::size_t c = nonlinear_[k];
     const double base = input.conductivity[c];
     double renewed = base;
-    if (current_density_[c] > 0) {
-      const double field =
-          field_at_current(base, input.breakdown[c], input.breakdown_threshold, *input.striking, current_density_[c]);
-      renewed = std::clamp(current_density_[c] / field, base, base + input.breakdown[c]);
+    if (result.warm.current_density[c] > 0) {
+      const double field = field_at_current(base, input.breakdown[c], input.breakdown_threshold, *input.striking,
+                                            result.warm.current_density[c]);
+      renewed = std::clamp(result.warm.current_density[c] / field, base, base + input.breakdown[c]);
     }
     weight_[k] = result.heating[c];
     renewed_[k] = std::log(renewed);
@@ -81,10 +78,10 @@ void ElectricSolver::renew_conductances(const ElectricInput& input, ElectricStat
   for (std::size_t f = 0; f < input.contact.size(); ++f) {
     const ContactLaw& law = input.contact[f];
     double renewed = law.base;
-    if (law.spark > 0 && face_density_[f] > 0) {
+    if (law.spark > 0 && result.warm.face_density[f] > 0) {
       const double gap =
-          field_at_current(law.base, law.spark, input.strike_threshold, *input.striking, face_density_[f]);
-      renewed = std::clamp(face_density_[f] / gap, law.base, law.base + law.spark);
+          field_at_current(law.base, law.spark, input.strike_threshold, *input.striking, result.warm.face_density[f]);
+      renewed = std::clamp(result.warm.face_density[f] / gap, law.base, law.base + law.spark);
     }
     const std::size_t k = nonlinear_.size() + f;
     weight_[k] = result.contact_power[f] + result.spark_power[f];
@@ -147,20 +144,20 @@ void ElectricSolver::assemble(const ElectricInput& input, const ElectricState& r
 // hence good to the square of its error.
 double ElectricSolver::distribute_power(const ElectricInput& input, ElectricState& result) {
   std::fill(result.heating.begin(), result.heating.end(), 0.0);
-  add_dissipation(grid_, op_, result.conductivity, unit_potential_, result.heating);
+  add_dissipation(grid_, op_, result.conductivity, result.warm.unit_potential, result.heating);
   result.beyond_power = 0;
   for (std::size_t k = 0; k < far_.cell.size(); ++k) {
     const std::size_t c = far_.cell[k];
-    const double flow = far_.to_zero[k] * result.conductivity[c] * unit_potential_[c];
+    const double flow = far_.to_zero[k] * result.conductivity[c] * result.warm.unit_potential[c];
     const double inside = flow * flow / (far_.half_cell[k] * result.conductivity[c]);
     result.heating[c] += inside;
-    result.beyond_power += flow * unit_potential_[c] - inside;
+    result.beyond_power += flow * result.warm.unit_potential[c] - inside;
   }
   result.surface_power = 0;
   result.inflow = 0;
   for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
     const ContactFace& face = contact_.faces[f];
-    const double drop = 1 - unit_potential_[face.cell];
+    const double drop = 1 - result.warm.unit_potential[face.cell];
     const double flow = face_link_[f] * drop;
     result.inflow += flow;
     if (input.contact.empty()) {
@@ -170,7 +167,7 @@ double ElectricSolver::distribute_power(const ElectricInput& input, ElectricStat
     result.heating[face.cell] += flow * flow / (face.half_cell * result.conductivity[face.cell]);
     const double gap = flow / (face_conductance_[f] * face.area);
     const double spark_share = std::max(0.0, 1 - input.contact[f].base / face_conductance_[f]);
-    face_density_[f] = flow / face.area;
+    result.warm.face_density[f] = flow / face.area;
     result.gap_voltage[f] = gap;
     result.spark_power[f] = flow * gap * spark_share;
     result.contact_power[f] = flow * gap - result.spark_power[f];
@@ -179,27 +176,27 @@ double ElectricSolver::distribute_power(const ElectricInput& input, ElectricStat
   result.volume_power = 0;
   for (double heating : result.heating) result.volume_power += heating;
   double injected = 0;
-  for (std::size_t c = 0; c < input.injected.size(); ++c) injected += input.injected[c] * unit_potential_[c];
+  for (std::size_t c = 0; c < input.injected.size(); ++c) injected += input.injected[c] * result.warm.unit_potential[c];
   return result.volume_power + result.surface_power + result.beyond_power - injected;
 }
 
 // Load, voltage, current: what was found at V_e = 1 V is scaled to where the source meets the load.
 void ElectricSolver::set_operating_point(const ElectricInput& input, ElectricState& result) {
-  result.resistance = 1 / unit_current_;
+  result.resistance = 1 / result.warm.unit_current;
   result.rms = source_voltage(*input.source, result.resistance, input.crest_factor);
-  result.current = result.rms * unit_current_;
+  result.current = result.rms * result.warm.unit_current;
   result.power = result.rms * result.current;
   result.inflow *= result.rms;
   const double square = result.rms * result.rms;
   for (double* power : {&result.volume_power, &result.surface_power, &result.beyond_power}) *power *= square;
   for (std::size_t c = 0; c < volume_.size(); ++c) {
-    result.potential[c] = result.rms * unit_potential_[c];
+    result.potential[c] = result.rms * result.warm.unit_potential[c];
     result.heating[c] *= square;
-    current_density_[c] = std::sqrt(result.conductivity[c] * result.heating[c] / volume_[c]);
+    result.warm.current_density[c] = std::sqrt(result.conductivity[c] * result.heating[c] / volume_[c]);
   }
   double spark_current = 0;
   for (std::size_t f = 0; f < input.contact.size(); ++f) {
-    face_density_[f] *= result.rms;
+    result.warm.face_density[f] *= result.rms;
     result.gap_voltage[f] *= result.rms;
     result.spark_power[f] *= square;
     result.contact_power[f] *= square;
@@ -229,6 +226,8 @@ void ElectricSolver::solve(const ElectricInput& input, ElectricState& result) {
     result.gap_voltage.assign(contact_.faces.size(), 0.0);
     result.contact_power.assign(contact_.faces.size(), 0.0);
     result.spark_power.assign(contact_.faces.size(), 0.0);
+    result.warm = {std::vector<double>(cells, 0.0), std::vector<double>(cells, 0.0),
+                   std::vector<double>(contact_.faces.size(), 0.0), 0.0};
   }
   // A problem that took one pass last time will most likely take one again, so that pass has to be good.
   double allowed = coarsest_linear;
@@ -249,16 +248,16 @@ void ElectricSolver::solve(const ElectricInput& input, ElectricState& result) {
     double links = 0;
     for (double link : face_link_) links += link;
     for (double current : input.injected) links += std::abs(current);
-    const double scale = unit_current_ > 0 ? std::min(unit_current_, links) : links;
+    const double scale = result.warm.unit_current > 0 ? std::min(result.warm.unit_current, links) : links;
     if (pass > 0) allowed = std::clamp(of_residual * result.residual, finest_linear, coarsest_linear);
     const SolveReport report =
-        solver_.solve(op_, right_side_, allowed * std::sqrt(scale), most_iterations, unit_potential_);
+        solver_.solve(op_, right_side_, allowed * std::sqrt(scale), most_iterations, result.warm.unit_potential);
     ++result.solves;
     result.iterations += report.iterations;
     if (!report.converged) return;
     const double conductance = distribute_power(input, result);
     if (!std::isfinite(conductance)) return;
-    unit_current_ = conductance;
+    result.warm.unit_current = conductance;
     set_operating_point(input, result);
     renew_conductances(input, result);
     // Far from the solution, or after a mixing that made it worse, the plain pass is the safe one.

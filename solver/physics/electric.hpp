@@ -38,6 +38,14 @@ struct ElectricInput {
       injected;  // current fed into every cell beside the electrode's, per volt of V_e, or empty [A/V]
 };
 
+// Where the next solve starts from: a solve is a function of its input and of this alone.
+struct ElectricWarmStart {
+  std::vector<double> unit_potential;   // for V_e = 1 V, per cell
+  std::vector<double> current_density;  // |J| per cell [A/m2]
+  std::vector<double> face_density;     // J per face [A/m2]
+  double unit_current = 0;              // into the tissue at V_e = 1 V
+};
+
 // What it answers. Powers are averages over the waveform.
 struct ElectricState {
   std::vector<double> potential;      // per cell, rms [V]
@@ -59,6 +67,7 @@ struct ElectricState {
   int solves = 0;                     // linear solves
   int iterations = 0;                 // of the linear solver, summed
   bool converged = false;
+  ElectricWarmStart warm;  // beside `solves` and `residual`, which tell how exact the first pass has to be
 };
 
 // Solves  div(sigma_eff grad V) = 0  with the contact law, the far boundary and the source.
@@ -73,7 +82,7 @@ class ElectricSolver {
  public:
   ElectricSolver(const Grid& grid, const ContactGeometry& contact, FarVoltageCells far);
 
-  // Reuses the potential and the currents of the last call as a start. result.converged is false when the iteration did
+  // Starts from result.warm, the potential and the currents of an earlier solve, where there is one. result.converged is false when the iteration did
   // not reach the tolerance or a number was not finite.
   void solve(const ElectricInput& input, ElectricState& result);
 
@@ -94,16 +103,12 @@ class ElectricSolver {
   EllipticSolver solver_;
   FluxOperator op_;
   std::vector<double> right_side_;
-  std::vector<double> unit_potential_;    // for V_e = 1 V
-  std::vector<double> current_density_;   // |J| per cell [A/m2]
-  std::vector<double> face_density_;      // J per face [A/m2]
   std::vector<double> face_conductance_;  // of the contact layer per area [S/m2]
   std::vector<double> face_link_;         // layer and half cell in series [S]
   std::vector<double> volume_;
   AndersonMixing mixing_{6};
   std::vector<std::size_t> nonlinear_;              // cells whose conductivity rises with the field
   std::vector<double> present_, renewed_, weight_;  // logarithms: nonlinear cells, then faces
-  double unit_current_ = 0;                         // into the tissue at V_e = 1 V
 };
 
 }  // namespace dryfront
