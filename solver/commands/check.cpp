@@ -8,7 +8,7 @@
 
 #include "commands/case_arguments.hpp"
 #include "commands/commands.hpp"
-#include "files/run_file/layout.hpp"
+#include "files/case/case_file.hpp"
 #include "numerics/enumeration.hpp"
 #include "simulation/run.hpp"
 
