@@ -165,6 +165,7 @@ int run_case(const RunArguments& arguments) {
 
   const std::chrono::duration<double> wall = std::chrono::steady_clock::now() - start;
   IntervalAnswer interval;
+  interval.reason = "not asked for; dryfront run CASE.toml --interval computes it";
   if (ranges) {
     interval =
         compute_interval(arguments.interval, arguments.of_case, *ranges, arguments.threads, interrupt, arguments.quiet);

@@ -59,7 +59,7 @@ refused 2 "bad.toml:1:1: missing mode" bad.toml
 refused 2 "bad.toml:6:1: unknown key 'electrode.radius_cm'" bad.toml
 refused 2 "2 problems" bad.toml
 edited 's/setting_W = 20/dial_W = 20/'
-refused 2 "bad.toml:10:38: unknown key 'mode.0.source.dial_W': it is called setting_W now" bad.toml
+refused 2 "bad.toml:10:37: unknown key 'mode.0.source.dial_W': it is called setting_W now" bad.toml
 
 refused 2 "--set mode.0.source.seting_W=5" good.toml --set mode.0.source.seting_W=5
 refused 2 "did you mean 'setting_W'?" good.toml --set mode.0.source.seting_W=5

