@@ -41,7 +41,7 @@ struct WhyArguments {
 
 // Changes the second mode so that the two stand on the wanted basis, that of the case when none is named; what was
 // changed, in words.
-std::string set_on_basis(Case& two, const std::string& name, const AttributionWork& work) {
+std::string set_on_basis(Case& two, const std::string& name, const ParallelRuns& work) {
   const auto named =
       std::find_if(std::begin(all_bases), std::end(all_bases), [&](Basis f) { return word_of(f) == name; });
   const Basis basis = name.empty() ? two.comparison.basis : named != std::end(all_bases) ? *named : Basis::as_given;
@@ -62,7 +62,7 @@ std::string set_on_basis(Case& two, const std::string& name, const AttributionWo
 }
 
 // A failure of the numbers with what may help against it.
-AttributionRuns runs_or_advice(const Case& two, const AttributionWork& work) {
+AttributionRuns runs_or_advice(const Case& two, const ParallelRuns& work) {
   try {
     return attribution_runs(two, work);
   } catch (const NumericalFailure& error) {
@@ -86,7 +86,7 @@ int why(const WhyArguments& arguments) {
   }
 
   ProgressLine progress({1.0}, arguments.quiet);
-  AttributionWork work;
+  ParallelRuns work;
   work.threads = arguments.threads;
   work.stop = &interrupt.stop();
   work.on_progress = [&progress](std::size_t done, std::size_t runs) {

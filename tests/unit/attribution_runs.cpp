@@ -20,7 +20,7 @@ namespace {
 constexpr int threads = 2;
 
 Attribution attribution_between(const Case& c, double wanted_depth = 0, int on_threads = threads) {
-  AttributionWork work;
+  ParallelRuns work;
   work.threads = on_threads;
   return attribution_of(c, attribution_runs(c, work), wanted_depth);
 }

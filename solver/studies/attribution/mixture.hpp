@@ -1,8 +1,8 @@
 // What two modes can differ in, and modes that are mixed from the two.
 //
-// A waveform acts on a simulation in three places and in no other: its crest factor divides the peak limit of the source
-// (an rms limit), gaps strike by its striking function, and dried tissue breaks down by its crest factor. So a mode is
-// taken apart without a rest into the players below, and each can be taken from either of two modes.
+// A waveform acts on a simulation in three places and in no other: its crest factor divides the peak limit of the
+// source (an rms limit), gaps strike by its striking function, and dried tissue breaks down by its crest factor. So a
+// mode is taken apart without a rest into the players below, and each can be taken from either of two modes.
 #pragma once
 
 #include <span>
@@ -36,16 +36,16 @@ std::string words(Player player);
 // Limit of the rms voltage, peak limit over crest factor; infinite where the source has no peak limit.   [V]
 double rms_limit(const Mode& mode);
 
-// In which players two modes differ, in the players' order. Arcing and breakdown differ only where `physics` has them on;
-// rms limits, crest factors and striking functions within 1e-12 are the same.
+// In which players two modes differ, in the players' order. Arcing and breakdown differ only where `physics` has them
+// on; rms limits, crest factors and striking functions within 1e-12 are the same.
 std::vector<Player> differences(const Physics& physics, const Mode& first, const Mode& second);
 
 // The first mode with what `players` name taken from the second where the coalition has them: the first mode itself for
 // the empty coalition, the second one itself for that of all `players`, when there are any.
 Mode mixture(const Mode& first, const Mode& second, std::span<const Player> players, Coalition coalition);
 
-// Everything that decides the run of a mode in a given case. Two runs are the same when these compare equal: whole structs
-// are compared, so that a member added to one of them counts without being named here.
+// Everything that decides the run of a mode in a given case. Two runs are the same when these compare equal: whole
+// structs are compared, so that a member added to one of them counts without being named here.
 struct DecidesRun {
   Mode mode;
   Physics physics;

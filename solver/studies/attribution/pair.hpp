@@ -13,8 +13,8 @@ namespace dryfront {
 // Whether two modes differ in nothing that the model sees.
 bool alike(const Case& c, const Mode& first, const Mode& second);
 
-// The mode with the lowest crest factor and the one with the highest, the first of those of equal rank, as indices; when
-// all crest factors are equal, the first mode and the first that is not alike. Nothing when no two modes differ.
+// The mode with the lowest crest factor and the one with the highest, the first of those of equal rank, as indices;
+// when all crest factors are equal, the first mode and the first that is not alike. Nothing when no two modes differ.
 std::optional<std::pair<std::size_t, std::size_t>> extreme_modes(const Case& c);
 
 // The case with two modes only. `names` is "A,B"; empty: the extreme modes, the first and the last where none differs.

@@ -2,10 +2,7 @@
 
 #include <algorithm>
 #include <cassert>
-#include <exception>
-#include <mutex>
 #include <optional>
-#include <thread>
 
 #include "simulation/run.hpp"
 
@@ -75,7 +72,7 @@ Todos listed(const Case& two, AttributionRuns& runs) {
 
 }  // namespace
 
-AttributionRuns attribution_runs(const Case& two, const AttributionWork& work) {
+AttributionRuns attribution_runs(const Case& two, const ParallelRuns& how) {
   assert(two.modes.size() == 2);
   AttributionRuns runs;
   runs.players = differences(two.physics, two.modes[0], two.modes[1]);
@@ -84,41 +81,17 @@ AttributionRuns attribution_runs(const Case& two, const AttributionWork& work) {
   const Grid grid = case_grid(two);
   runs.run.resize(todo.size());
   runs.failed.resize(todo.size());
-  std::vector<std::exception_ptr> failure(todo.size());
-  std::atomic<std::size_t> next = 0;
-  std::atomic<bool> broken = false;
-  std::mutex progress;
-  std::size_t done = 0;
-  const auto worker = [&] {
-    for (std::size_t k = next++; k < todo.size() && !broken; k = next++) {
-      try {
-        runs.run[k] = record_of(two, grid, todo[k], work.stop);
-      } catch (const NumericalFailure& error) {
-        if (todo[k].coalition) {
-          failure[k] = std::make_exception_ptr(NumericalFailure(
-              std::string(error.what()) + "; taken from the second mode: " + named(runs.players, *todo[k].coalition)));
-          broken = true;
-        } else {
-          runs.failed[k] = error.what();
-        }
-      } catch (...) {  // rethrown below: an exception may not leave a thread
-        failure[k] = std::current_exception();
-        broken = true;
+  run_in_parallel(todo.size(), how, [&](std::size_t k) {
+    try {
+      runs.run[k] = record_of(two, grid, todo[k], how.stop);
+    } catch (const NumericalFailure& error) {
+      if (todo[k].coalition) {
+        throw NumericalFailure(std::string(error.what()) +
+                               "; taken from the second mode: " + named(runs.players, *todo[k].coalition));
       }
-      const std::lock_guard lock(progress);
-      ++done;
-      if (work.on_progress) work.on_progress(done, todo.size());
+      runs.failed[k] = error.what();
     }
-  };
-  {
-    std::vector<std::jthread> workers;
-    const auto count = std::min(todo.size(), static_cast<std::size_t>(std::max(1, work.threads)));
-    for (std::size_t k = 1; k < count; ++k) workers.emplace_back(worker);
-    worker();
-  }
-  for (const std::exception_ptr& f : failure) {
-    if (f) std::rethrow_exception(f);
-  }
+  });
   return runs;
 }
 

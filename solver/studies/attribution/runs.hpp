@@ -1,14 +1,13 @@
 // The runs behind an attribution: one of every mixture of two modes, and both modes with one mechanism off at a time.
 #pragma once
 
-#include <atomic>
-#include <functional>
 #include <string>
 #include <vector>
 
 #include "physics/mechanism.hpp"
 #include "simulation/record.hpp"
 #include "studies/attribution/mixture.hpp"
+#include "studies/parallel_runs.hpp"
 
 namespace dryfront {
 
@@ -32,15 +31,9 @@ struct AttributionRuns {
   const ModeRecord& second() const { return mixture(all()); }
 };
 
-struct AttributionWork {
-  int threads = 1;
-  const std::atomic<bool>* stop = nullptr;                              // set to end early
-  std::function<void(std::size_t done, std::size_t runs)> on_progress;  // from any thread, one at a time; may be empty
-};
-
-// Runs them for the two modes of `two`, `threads` at a time; the result does not depend on `threads`. When stopped,
+// Runs them for the two modes of `two`; the result does not depend on the number of threads. When stopped,
 // records come back with completed = false. Throws NumericalFailure, with the mixture named, where a mixture fails; a
 // condition that fails is only noted, since the shares do not need it.
-AttributionRuns attribution_runs(const Case& two, const AttributionWork& work);
+AttributionRuns attribution_runs(const Case& two, const ParallelRuns& how);
 
 }  // namespace dryfront
