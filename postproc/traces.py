@@ -55,7 +55,7 @@ def draw_depth(axes, run, effect, over="time"):
                   clip_on=False, zorder=5)
     axes.set_xlabel("time [s]" if over == "time" else "energy delivered [J]")
     axes.set_title(f"depth of {words.plain_words(effect)} [mm]", loc="left")
-    axes.set_xlim(left=0)
+    axes.set_xlim(0, max((d.trace["t_s"] if over == "time" else d.energy)[-1] for d in run.modes))
     axes.xaxis.set_major_locator(MaxNLocator(5, steps=[1, 2, 5, 10]))
     axes.set_ylim(bottom=0)
     if not any(d.effects[effect].greatest_trace.max() > 0 for d in run.modes):
