@@ -5,7 +5,10 @@ from matplotlib.colors import LinearSegmentedColormap
 
 import palette
 
-MAPS = {name: LinearSegmentedColormap.from_list(f"dryfront_{name}", colours) for name, colours in palette.ANCHORS.items()}
+MAPS = {
+    name: LinearSegmentedColormap.from_list(f"dryfront_{name}", colours)
+    for name, colours in palette.ANCHORS.items()
+}
 
 SETTINGS = {
     "font.family": "DejaVu Sans",
@@ -57,7 +60,13 @@ def effect_dash(position):
 
 def caution(figure):
     """At the foot of a figure."""
-    figure.text(0.5, 0.12 / figure.get_figheight(), palette.CAUTION, fontsize=10, color=palette.QUIET, ha="center", va="bottom")
+    figure.text(0.5,
+                0.12 / figure.get_figheight(),
+                palette.CAUTION,
+                fontsize=10,
+                color=palette.QUIET,
+                ha="center",
+                va="bottom")
 
 
 def alike(texts):

@@ -89,9 +89,20 @@ def comparison_figure(plt, run, left, right):
                   bbox_to_anchor=(0.47, -0.62 / high))
 
     note(figure, x0, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
-    sentence = note(figure, x0, top - 0.66, describe.compare_words(run, left, right, main_effect(run)), fontsize=13.5, va="top")
+    sentence = note(figure,
+                    x0,
+                    top - 0.66,
+                    describe.compare_words(run, left, right, main_effect(run)),
+                    fontsize=13.5,
+                    va="top")
     appearance.shrink_to(sentence, WIDTH - x0 - 0.3)
-    interval = note(figure, x0, top - 0.92, describe.interval_line(run, left, right), fontsize=12, va="top", color=palette.QUIET)
+    interval = note(figure,
+                    x0,
+                    top - 0.92,
+                    describe.interval_line(run, left, right),
+                    fontsize=12,
+                    va="top",
+                    color=palette.QUIET)
     appearance.shrink_to(interval, WIDTH - x0 - 0.3)
     below = [figure.add_axes(fractions(figure, (x, 1.25, 3.35, 1.45))) for x in (x0, x0 + 4.22, x0 + 8.44)]
     traces.draw_quantity(below[0], run, "resistance_ohm")
@@ -125,7 +136,13 @@ def fields_figure(plt, run, left, right):
         axes.tick_params(labelsize=11)
         axes.set_xlabel("distance from the axis [mm]" if row == rows - 1 else "", fontsize=12)
         axes.set_ylabel("depth [mm]" if column == 0 else "", fontsize=12)
-        note(figure, x, y + high + 0.12, f"{field.label}, {time_words(field, left)}", fontsize=14, weight="bold", va="bottom")
+        note(figure,
+             x,
+             y + high + 0.12,
+             f"{field.label}, {time_words(field, left)}",
+             fontsize=14,
+             weight="bold",
+             va="bottom")
         bar = section.colour_bar(figure, image, field,
                                  fractions(figure, (x + width + 0.38, y, 0.12, tissue_height(view, width))))
         bar.ax.tick_params(labelsize=11)

@@ -16,7 +16,12 @@ def sheet_page(plt, paths, left_name, right_name, number, total, report):
     """One page. A file that cannot be read keeps its row and says why; `report` is called after each row."""
     figure = plt.figure(figsize=PAGE_INCHES)
     row = (PAGE_INCHES[1] - 1.3) / ROWS_PER_PAGE
-    comparison.note(figure, 0.6, PAGE_INCHES[1] - 0.35, f"Contact sheet, page {number} of {total}", fontsize=14, weight="bold",
+    comparison.note(figure,
+                    0.6,
+                    PAGE_INCHES[1] - 0.35,
+                    f"Contact sheet, page {number} of {total}",
+                    fontsize=14,
+                    weight="bold",
                     va="top")
     failures = []
     for position, path in enumerate(paths):

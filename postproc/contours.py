@@ -64,7 +64,8 @@ def centre_at(centres, places):
 def crossings(x, values, line, places):
     """Where values[:, line] is zero in the interval of `x` around each place.
 
-    By the rule of solver/numerics/parabola.hpp; the place itself where there is no zero, as between the first centre and what continues it.
+    By the rule of solver/numerics/parabola.hpp; the place itself where there is no zero, as between the first centre
+    and what continues it.
     """
     last = len(x) - 1
     k = np.clip(np.searchsorted(x, places) - 1, 0, last - 1)

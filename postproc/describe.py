@@ -56,9 +56,10 @@ def compare_words(run, left, right, effect):
     d, o = deeper.effects[effect].greatest, other.effects[effect].greatest
     if d == 0:
         return f"Neither mode reached {reached}."
-    if d - o < resolution_at(run, d):
+    cell = resolution_at(run, d)
+    if d - o < cell:
         return (f"No difference that counts: {reached} to {millimetres(d)} with \u201c{deeper.label}\u201d and "
-                f"{millimetres(o)} with \u201c{other.label}\u201d, closer together than the {millimetres(resolution_at(run, d))} cells there.")
+                f"{millimetres(o)} with \u201c{other.label}\u201d, closer together than the {millimetres(cell)} cells there.")
     ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
     return (f"\u201c{deeper.label}\u201d reached deeper: {reached} to {millimetres(d)} against {millimetres(o)} for "
             f"\u201c{other.label}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")
@@ -76,8 +77,9 @@ def specimen_words(run):
     depths = run_file.listed(s["layer_thickness_m"])
     tissue = names[0] if len(names) == 1 else " on ".join(
         f"{1e3 * d:g} mm {n}" if k + 1 < len(names) else n for k, (n, d) in enumerate(zip(names, depths)))
-    return (f"Specimen: {tissue} at {s['start_C']:g} \u00b0C. Electrode: {e['shape']}, {2e3 * e['radius_m']:g} mm across, "
-            f"{words.CONTACT[e['contact']]}.")
+    return (
+        f"Specimen: {tissue} at {s['start_C']:g} \u00b0C. Electrode: {e['shape']}, {2e3 * e['radius_m']:g} mm across, "
+        f"{words.CONTACT[e['contact']]}.")
 
 
 def why_words(run, left, right):
@@ -89,10 +91,12 @@ def why_words(run, left, right):
     sentences.append(f"Energy: \u201c{left.label}\u201d delivered {a['delivered_J']:.0f} J, \u201c{right.label}\u201d "
                      f"{b['delivered_J']:.0f} J; the same setting need not give the same power at a low load.")
     if min(a["delivered_J"], b["delivered_J"]) > 0:
-        sentences.append(f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and its arcs with "
-                         f"\u201c{left.label}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with \u201c{right.label}\u201d. "
-                         "What is spent at the surface reaches the depth late or not at all.")
-    sentences.append(f"Contact: {contact_words(left)}; {contact_words(right)}. A dry contact without arcing ends the current.")
+        sentences.append(
+            f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and its arcs with "
+            f"\u201c{left.label}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with "
+            f"\u201c{right.label}\u201d. What is spent at the surface reaches the depth late or not at all.")
+    sentences.append(
+        f"Contact: {contact_words(left)}; {contact_words(right)}. A dry contact without arcing ends the current.")
     return sentences
 
 
@@ -116,8 +120,9 @@ def interval_line(run, left, right):
     if not run.interval["computed"]:
         return "No interval was computed for these depths."
     depths = [interval_of(run, f"depth_mm.{mode.name}") for mode in ((left,) if left is right else (left, right))]
+    ranges = " against ".join(range_words(q, EN_DASH) + " mm" for q in depths)
     line = (f"{100 * run.interval['share']:.0f} % range over {len(run.interval['assumed'])} assumed numbers: "
-            f"{words.plain_words(run.interval['effect'])} {' against '.join(range_words(q, EN_DASH) + ' mm' for q in depths)}")
+            f"{words.plain_words(run.interval['effect'])} {ranges}")
     if is_pair(run, left, right):
         line += f"; {left.label} / {right.label}: {range_words(interval_of(run, 'depth_ratio'), EN_DASH)}"
     return line + "." + "".join(outside_words(mode.label, q) for mode, q in zip((left, right), depths))
@@ -162,7 +167,7 @@ def foremost_words(quantity):
 
 
 def shares(run):
-    """The difference in depth by what differs: name, what it adds, the least and the greatest in any order [mm], sentence."""
+    """The difference in depth by what differs: name, what it adds, least and greatest in any order [mm], sentence."""
     players = run.why["quantities"][0]["players"]
     named = [(p["words"], players[p["key"]], p["sentence"]) for p in run.why["players"] if p["differs"]]
     return [(name, m["share"], m["least"], m["greatest"], sentence) for name, m, sentence in named]
@@ -171,12 +176,13 @@ def shares(run):
 def shares_words(run):
     """What the shares add up to, between which modes."""
     depth, labels = run.why["quantities"][0], [mode["label"] for mode in run.why["modes"]]
-    return (f"{depth['words'].capitalize()}: {labels[0]} {depth['first']:.2f} mm, {labels[1]} {depth['second']:.2f} mm, "
-            f"difference {depth['difference']:+.2f} mm, at {run.why['resolution'].split(' (')[0]}. {run.why['basis']}")
+    return (
+        f"{depth['words'].capitalize()}: {labels[0]} {depth['first']:.2f} mm, {labels[1]} {depth['second']:.2f} mm, "
+        f"difference {depth['difference']:+.2f} mm, at {run.why['resolution'].split(' (')[0]}. {run.why['basis']}")
 
 
 def shares_beside(run):
-    """The sentences that belong to no share: the power at the front, what does not differ and the conditions at the end."""
+    """The sentences that belong to no share: the power first, what does not differ and the conditions last."""
     of_players = {p["sentence"] for p in run.why["players"]}
     first, *others = run.why["sentences"]
     return first, [sentence for sentence in others if sentence not in of_players]

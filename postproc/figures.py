@@ -113,8 +113,10 @@ def main(words):
         print(f"dryfront figures: {error}", file=sys.stderr)
         return error.exit_code
     except OSError as error:
-        print(f"dryfront figures: {error.filename or arguments.out}: {error.strerror or error}. Give a folder that can be "
-              "written with --out.", file=sys.stderr)
+        print(
+            f"dryfront figures: {error.filename or arguments.out}: {error.strerror or error}. "
+            "Give a folder that can be written with --out.",
+            file=sys.stderr)
         return 4
     if not arguments.quiet:
         for path in made:

@@ -18,19 +18,25 @@ MARGIN = 0.6
 
 def number_rows(run):
     """The table of results: header and one row for each mode."""
-    header = ["mode", "crest\nfactor", *[f"{words.plain_words(name)}\n[mm]" for name in run.effects], "half-width\n[mm]",
-              "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "arcing\nfrom", "dry-out\nat"]
+    header = [
+        "mode", "crest\nfactor", *[f"{words.plain_words(name)}\n[mm]" for name in run.effects], "half-width\n[mm]",
+        "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "arcing\nfrom", "dry-out\nat"
+    ]
     main = comparison.main_effect(run)
     rows = []
     for mode in run.modes:
         s = mode.summary
         width = mode.effects[main].half_width if main in mode.effects else float("nan")
-        rows.append([textwrap.fill(mode.label, 22), f"{mode.crest_factor:.2f}",
-                     *[describe.depth_number(mode.effects[n].greatest) if n in mode.effects else "\u2013" for n in run.effects],
-                     describe.number(1e3 * width),
-                     f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
-                     describe.number(s["delivered_J"]), describe.number(s["surface_J"]),
-                     describe.event_words(s["arcing_s"]), describe.event_words(s["dry_out_s"])])
+        rows.append([
+            textwrap.fill(mode.label, 22), f"{mode.crest_factor:.2f}",
+            *[describe.depth_number(mode.effects[n].greatest) if n in mode.effects else "\u2013" for n in run.effects],
+            describe.number(1e3 * width),
+            f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
+            describe.number(s["delivered_J"]),
+            describe.number(s["surface_J"]),
+            describe.event_words(s["arcing_s"]),
+            describe.event_words(s["dry_out_s"])
+        ])
     return header, rows
 
 
@@ -53,28 +59,14 @@ def one_page(plt, run, left, right, paper, share):
     y = paragraph(figure, run.title or run.path.stem, y, inside, size=15.5, weight="bold")
     if run.question:
         y = paragraph(figure, run.question, y - 0.04, inside, size=9.8, style="italic")
-    y = paragraph(figure, describe.compare_words(run, left, right, comparison.main_effect(run)), y - 0.06, inside, size=9.8,
+    y = paragraph(figure,
+                  describe.compare_words(run, left, right, comparison.main_effect(run)),
+                  y - 0.06,
+                  inside,
+                  size=9.8,
                   weight="bold")
 
-    view = scene.view_of(run, [left, right])
-    wide = share * (inside - 1.35)
-    high = comparison.section_height(view, wide)
-    low = y - 0.42 - high
-    x = MARGIN + 0.4 + (1 - share) * (inside - 1.35) / 2
-    field = scene.temperature_field(run, [left, right])
-    axes = figure.add_axes(comparison.fractions(figure, (x, low, wide, high)), label="section")
-    image = section.draw_pair(axes, run, left, right, field, view, fontsize=8.5, linewidth=1.5)
-    small(axes)
-    bar = section.colour_bar(figure, image, field, comparison.fractions(
-        figure, (x + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
-    bar.ax.tick_params(labelsize=8)
-    bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
-    titles = [comparison.note(figure, place, low + high + 0.1, mode.label, ha=align, fontsize=9.5,
-                              weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"])
-              for mode, place, align in ((left, x, "left"), (right, x + wide, "right"))]
-    comparison.fit_halves(titles, wide / 2 - 0.08)
-    comparison.effect_legend(axes, run, [left, right], loc="upper center", fontsize=8.5, bbox_to_anchor=(0.47, -0.36 / high))
-    y = low - 0.7
+    y = section_part(figure, run, left, right, y, inside, share)
 
     y = heading(figure, "Settings", y)
     for mode in run.modes:
@@ -96,9 +88,40 @@ def one_page(plt, run, left, right, paper, share):
     y = heading(figure, "Cautions", y - 0.1)
     for sentence in describe.CAUTIONS:
         y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
-    comparison.note(figure, MARGIN, 0.25, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
-                    f"{run.started}", fontsize=7, color=palette.QUIET)
+    comparison.note(figure,
+                    MARGIN,
+                    0.25, f"dryfront {run.version}, source {run.source_revision[:12]}; run file {run.path.name}, "
+                    f"{run.started}",
+                    fontsize=7,
+                    color=palette.QUIET)
     return figure, y
+
+
+def section_part(figure, run, left, right, y, inside, share):
+    """The section of the pair with labels, colours and legend, on a share of the width; returns where it ends."""
+    view = scene.view_of(run, [left, right])
+    wide = share * (inside - 1.35)
+    high = comparison.section_height(view, wide)
+    low = y - 0.42 - high
+    x = MARGIN + 0.4 + (1 - share) * (inside - 1.35) / 2
+    field = scene.temperature_field(run, [left, right])
+    axes = figure.add_axes(comparison.fractions(figure, (x, low, wide, high)), label="section")
+    image = section.draw_pair(axes, run, left, right, field, view, fontsize=8.5, linewidth=1.5)
+    small(axes)
+    bar = section.colour_bar(figure, image, field, comparison.fractions(
+        figure, (x + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
+    bar.ax.tick_params(labelsize=8)
+    bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
+    titles = [comparison.note(figure, place, low + high + 0.1, mode.label, ha=align, fontsize=9.5,
+                              weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"])
+              for mode, place, align in ((left, x, "left"), (right, x + wide, "right"))]
+    comparison.fit_halves(titles, wide / 2 - 0.08)
+    comparison.effect_legend(axes,
+                             run, [left, right],
+                             loc="upper center",
+                             fontsize=8.5,
+                             bbox_to_anchor=(0.47, -0.36 / high))
+    return low - 0.7
 
 
 def histories(figure, run, y, inside):
@@ -130,7 +153,8 @@ def why_part(figure, run, left, right, y, inside):
         sentences = sentences[2:]  # the power stands above, and where it went in the table
     if run.why["computed"] and describe.shares(run):
         high = 0.145 * len(describe.shares(run))
-        axes = figure.add_axes(comparison.fractions(figure, (MARGIN + 0.85, y - high - 0.03, inside - 0.95, high)), label="shares")
+        axes = figure.add_axes(comparison.fractions(figure, (MARGIN + 0.85, y - high - 0.03, inside - 0.95, high)),
+                               label="shares")
         mechanisms.draw_shares(axes, run, 7.5)
         axes.set_xlabel(mechanisms.directions(run), fontsize=7.5, labelpad=1)
         y -= high + 0.4

@@ -7,13 +7,15 @@ import comparison
 import describe
 import palette
 
-HOW_TO_READ = ("Bars: the mean, over all orders in which the first mode's things can be exchanged for the second's, of what each adds "
-               "to the difference (Shapley values, they add up to it). Lines: from the least to the greatest it adds in any order. "
-               "The shares are the model's.")
+HOW_TO_READ = (
+    "Bars: the mean, over all orders in which the first mode's things can be exchanged for the second's, of what each "
+    "adds to the difference (Shapley values, they add up to it). Lines: from the least to the greatest it adds in any "
+    "order. "
+    "The shares are the model's.")
 
 
 def draw_shares(axes, run, fontsize):
-    """A horizontal bar for each thing that differs [mm], the span over all orders as a line across it, the number at the right."""
+    """A horizontal bar for each thing that differs [mm], the span over all orders as a line, the number beside it."""
     shares = describe.shares(run)
     colours = {mode.name: appearance.mode_line(position)["color"] for position, mode in enumerate(run.modes)}
     first, second = (colours[mode["name"]] for mode in run.why["modes"])
@@ -24,7 +26,7 @@ def draw_shares(axes, run, fontsize):
         axes.barh(row, share, height=0.56, color=first if share > 0 else second, gid=f"share {name}")
         axes.plot([least, greatest], [row, row], color=palette.INK, linewidth=1.3, marker="|", markersize=fontsize,
                   gid=f"span {name}", zorder=4)
-        axes.text(high + 0.05 * room, row, f"{round(share, 2) + 0.0:+.2f}", va="center", fontsize=fontsize, weight="bold")
+        axes.text(high + 0.05*room, row, f"{round(share, 2) + 0.0:+.2f}", va="center", fontsize=fontsize, weight="bold")
     axes.axvline(0, color=palette.INK, linewidth=1)
     axes.set_yticks(range(len(shares)), [name for name, *_ in shares])
     axes.set_ylim(len(shares) - 0.5, -0.5)
@@ -54,11 +56,27 @@ def why_figure(plt, run):
         draw_shares(axes, run, 14)
         appearance.shrink_to(axes.set_xlabel(directions(run), fontsize=11.5), wide + 0.3)
     for position, (*_, sentence) in enumerate(shares):
-        comparison.note(figure, left + wide + 0.35, top - head - row * (position + 0.5), textwrap.fill(sentence, 74), va="center",
-                        fontsize=11.5, linespacing=1.3)
-    title = comparison.note(figure, 0.5, top - 0.2, f"Why: {run.title or run.path.stem}", fontsize=20, weight="bold", va="top")
+        comparison.note(figure,
+                        left + wide + 0.35,
+                        top - head - row * (position+0.5),
+                        textwrap.fill(sentence, 74),
+                        va="center",
+                        fontsize=11.5,
+                        linespacing=1.3)
+    title = comparison.note(figure,
+                            0.5,
+                            top - 0.2,
+                            f"Why: {run.title or run.path.stem}",
+                            fontsize=20,
+                            weight="bold",
+                            va="top")
     appearance.shrink_to(title, comparison.WIDTH - 1)
-    words = comparison.note(figure, 0.5, top - 0.7, textwrap.fill(describe.shares_words(run), 130), fontsize=13.5, va="top")
+    words = comparison.note(figure,
+                            0.5,
+                            top - 0.7,
+                            textwrap.fill(describe.shares_words(run), 130),
+                            fontsize=13.5,
+                            va="top")
     appearance.shrink_to(words, comparison.WIDTH - 0.8)
     comparison.note(figure, 0.5, top - 1.3, textwrap.fill(power, 140), fontsize=12.5, va="top")
     comparison.note(figure, 0.5, foot - 0.65, below, fontsize=11.5, va="top", linespacing=1.3)

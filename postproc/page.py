@@ -27,7 +27,9 @@ def parse(words):
     parser.add_argument("file")
     parser.add_argument("--out", required=True)
     parser.add_argument("--left", default="", help="mode of the left half at first; default: the lowest crest factor")
-    parser.add_argument("--right", default="", help="mode of the right half at first; default: the highest crest factor")
+    parser.add_argument("--right",
+                        default="",
+                        help="mode of the right half at first; default: the highest crest factor")
     parser.add_argument("--quiet", action="store_true")
     try:
         return parser.parse_args(words)
@@ -96,8 +98,10 @@ def main(words):
         print(f"dryfront page: {error}", file=sys.stderr)
         return error.exit_code
     except OSError as error:
-        print(f"dryfront page: {error.filename or arguments.out}: {error.strerror or error}. Give a place that can be written "
-              "with --out.", file=sys.stderr)
+        print(
+            f"dryfront page: {error.filename or arguments.out}: {error.strerror or error}. "
+            "Give a place that can be written with --out.",
+            file=sys.stderr)
         return 4
     if not arguments.quiet:
         print(arguments.out)

@@ -59,10 +59,19 @@ def why_data(run):
     if not run.why["computed"]:
         return run.why
     positions = [[d.name for d in run.modes].index(mode["name"]) for mode in run.why["modes"]]
-    return {"computed": True, "modes": positions, "words": describe.shares_words(run), "how_to_read": mechanisms.HOW_TO_READ,
-            "sentences": run.why["sentences"],
-            "shares": [{"name": name, "share": share, "least": least, "greatest": greatest}
-                       for name, share, least, greatest, _ in describe.shares(run)]}
+    return {
+        "computed": True,
+        "modes": positions,
+        "words": describe.shares_words(run),
+        "how_to_read": mechanisms.HOW_TO_READ,
+        "sentences": run.why["sentences"],
+        "shares": [{
+            "name": name,
+            "share": share,
+            "least": least,
+            "greatest": greatest
+        } for name, share, least, greatest, _ in describe.shares(run)]
+    }
 
 
 def effect_words(run, name):
@@ -71,9 +80,16 @@ def effect_words(run, name):
 
 def field_words(field):
     colours = palette.ANCHORS[field.colours]
-    return {"beyond": bool(field.beyond), "key": "omega" if field.key.startswith("omega_") else field.key, "label": field.label,
-            "colours": colours[::-1] if field.key == "water_fraction" else colours,
-            "low": field.low, "high": field.high, "logarithmic": field.logarithmic, "isolines": list(field.isolines)}
+    return {
+        "beyond": bool(field.beyond),
+        "key": "omega" if field.key.startswith("omega_") else field.key,
+        "label": field.label,
+        "colours": colours[::-1] if field.key == "water_fraction" else colours,
+        "low": field.low,
+        "high": field.high,
+        "logarithmic": field.logarithmic,
+        "isolines": list(field.isolines)
+    }
 
 
 def rounded(values, digits=6):
@@ -153,7 +169,10 @@ def packed_lines(run, mode, name, frames, shown):
         lengths += [len(r) for r, _ in lines]
         points += [np.stack([r, z], axis=1) for r, z in lines]
     flat = 1e6 * np.concatenate(points).T if points else np.zeros((2, 0))
-    return packing.pack(flat, 0.0, max(float(flat.max(initial=0.0)), 1.0), 0.1) | {"lengths": lengths, "lines": lines_of_frame}
+    return packing.pack(flat, 0.0, max(float(flat.max(initial=0.0)), 1.0), 0.1) | {
+        "lengths": lengths,
+        "lines": lines_of_frame
+    }
 
 
 def history(time, values):

@@ -16,7 +16,8 @@ class Progress:
             return
         left = (time.monotonic() - self.started) / self.count * (self.total - self.count)
         full = int(30 * self.count / self.total)
-        sys.stderr.write(f"\r{self.what} [{'#' * full}{'.' * (30 - full)}] {self.count}/{self.total}, {left:.0f} s left \x1b[K")
+        sys.stderr.write(
+            f"\r{self.what} [{'#' * full}{'.' * (30 - full)}] {self.count}/{self.total}, {left:.0f} s left \x1b[K")
         sys.stderr.flush()
 
     def done(self):

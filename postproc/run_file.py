@@ -159,7 +159,8 @@ def attributes(node):
 
 def require(node, key, path):
     if key not in node:
-        raise RunFileError(f"{path}: '{node.name.rstrip('/')}/{key}' is missing, so this is not a whole run file. {GIVE_ANOTHER}")
+        raise RunFileError(
+            f"{path}: '{node.name.rstrip('/')}/{key}' is missing, so this is not a whole run file. {GIVE_ANOTHER}")
     return node[key]
 
 
@@ -196,16 +197,19 @@ def read(f, path):
     if head.get("format") != FORMAT or not {"case_toml", "finished", "version"} <= head.keys():
         raise RunFileError(f"{path}: HDF5, but not a run file of dryfront. {GIVE_ANOTHER}")
     if int(head.get("format_version", NEWEST_VERSION)) > NEWEST_VERSION:
-        raise RunFileError(f"{path}: written by dryfront {head['version']} in version {int(head['format_version'])} of the run "
-                           f"file; this program reads up to version {NEWEST_VERSION}. Use the newer dryfront, or repeat the run "
-                           "with this one.")
+        raise RunFileError(
+            f"{path}: written by dryfront {head['version']} in version {int(head['format_version'])} of the run "
+            f"file; this program reads up to version {NEWEST_VERSION}. Use the newer dryfront, or repeat the run "
+            "with this one.")
     if int(head["finished"]) != 1:
-        raise RunFileError(f"{path}: the run did not finish (finished = {int(head['finished'])}), so its depths are not "
-                           "final. Let it finish, or repeat it with 'dryfront run'.")
+        raise RunFileError(
+            f"{path}: the run did not finish (finished = {int(head['finished'])}), so its depths are not "
+            "final. Let it finish, or repeat it with 'dryfront run'.")
     try:
         case = tomllib.loads(head["case_toml"])
     except tomllib.TOMLDecodeError as error:
-        raise RunFileError(f"{path}: the resolved case inside is not TOML ({error}). The file is damaged: repeat the run.") from error
+        raise RunFileError(
+            f"{path}: the resolved case inside is not TOML ({error}). The file is damaged: repeat the run.") from error
 
     grid = require(f, "grid", path)
     axes = {key: require(grid, key, path)[()] for key in ("r_m", "z_m", "r_face_m", "z_face_m")}
@@ -229,7 +233,8 @@ def study(head, key, path):
     try:
         return json.loads(head.get(key, '{"computed": false, "reason": "the file was written without it"}'))
     except ValueError as error:
-        raise RunFileError(f"{path}: the attribute {key} is not JSON ({error}). The file is damaged: repeat the run.") from error
+        raise RunFileError(
+            f"{path}: the attribute {key} is not JSON ({error}). The file is damaged: repeat the run.") from error
 
 
 def listed(value):
@@ -250,7 +255,10 @@ def read_mode(group, name, effect_names, path):
         effects[effect] = Effect(effect, require(depth, key, path)[()], float(summary[f"depth_{key}"]),
                                  float(summary[f"axis_depth_{key}"]), float(summary[f"half_width_{key}"]),
                                  float(summary[f"volume_{key}3"]), require(greatest, key, path)[()])
-    fields = {key: StoredField(frame[key], path) for key in frame if isinstance(frame[key], h5py.Dataset) and frame[key].ndim == 3}
+    fields = {
+        key: StoredField(frame[key], path)
+        for key in frame if isinstance(frame[key], h5py.Dataset) and frame[key].ndim == 3
+    }
     waveform_group = require(group, "waveform", path)
     waveform = attributes(waveform_group)
     if "voltage" in waveform_group:

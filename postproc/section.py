@@ -52,7 +52,8 @@ def draw_half(axes, run, mode, field, view, side, labels=True, linewidth=2.2, fo
     frame = scene.frame_for(field, mode)
     columns, rows = (max(int(PIXELS_PER_MM * length), 2) for length in (view.reach, view.bottom))
     values = stored_values(field, mode, frame)
-    image = shown_values(field, contours.smooth_image(run.r, run.z, values, view.reach * 1e-3, view.bottom * 1e-3, columns, rows))
+    image = shown_values(
+        field, contours.smooth_image(run.r, run.z, values, view.reach * 1e-3, view.bottom * 1e-3, columns, rows))
     extent = (0, view.reach, view.bottom, 0) if side > 0 else (-view.reach, 0, view.bottom, 0)
     artist = axes.imshow(image if side > 0 else image[:, ::-1], extent=extent, aspect="equal", origin="upper",
                          cmap=colour_map(field), norm=colour_scale(field), interpolation="bilinear", zorder=1)
@@ -139,7 +140,8 @@ def axes_inches_per_mm(axes, view):
 
 def draw_electrode(axes, electrode, view, fontsize=12):
     """The electrode above or in the tissue, its contact face as a heavy line [mm]."""
-    radius, inner, press, length, gap = (1e3 * electrode[k + "_m"] for k in ("radius", "inner_radius", "press", "length", "gap"))
+    radius, inner, press, length, gap = (1e3 * electrode[k + "_m"]
+                                         for k in ("radius", "inner_radius", "press", "length", "gap"))
     style = {"facecolor": palette.METAL, "edgecolor": palette.METAL_EDGE, "linewidth": 1.2, "zorder": 8}
     face = {"color": palette.METAL_EDGE, "linewidth": 3.4, "solid_capstyle": "butt", "zorder": 9, "gid": "contact"}
     top = view.top * 0.92

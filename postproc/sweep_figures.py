@@ -78,7 +78,8 @@ def edges(centres):
     if logarithmic:
         centres = np.log(centres)
     middle = (centres[1:] + centres[:-1]) / 2
-    found = np.concatenate([[centres[0] - (middle[0] - centres[0])], middle, [centres[-1] + (centres[-1] - middle[-1])]])
+    found = np.concatenate([[centres[0] - (middle[0] - centres[0])], middle,
+                            [centres[-1] + (centres[-1] - middle[-1])]])
     return (np.exp(found) if logarithmic else found), logarithmic
 
 
@@ -90,6 +91,56 @@ def crosses_slope(x, y, field, segment):
     return not np.isfinite(around).all() or np.ptp(around) > FLAT
 
 
+def draw_pair_map(figure, axes, part, one, x, y, field):
+    """A ratio or a difference of the depths of two modes: colours, contours, the line of equal depths. Its colour bar."""
+    is_ratio = part["output"].startswith("depth_ratio.")
+    known = field[np.isfinite(field)]
+    x_edges, y_edges = edges(x)[0], edges(y)[0]
+    level = 1 if is_ratio else 0
+    shown = np.log2(field) if is_ratio else field
+    reach = max(np.abs(np.log2(known[known > 0]) if is_ratio else known).max(initial=0), 1e-3)
+    beyond = is_ratio and reach > GREATEST_COLOUR
+    reach = GREATEST_COLOUR if beyond else reach
+    mesh = axes.pcolormesh(x_edges, y_edges, shown, cmap=EITHER, norm=TwoSlopeNorm(0, -reach, reach))
+    levels = RATIO_LEVELS if is_ratio or not known.size else MaxNLocator(7).tick_values(known.min(), known.max())
+    levels = [value for value in levels if known.size and known.min() < value < known.max() and value != level]
+    if levels:
+        lines = axes.contour(x, y, np.ma.masked_invalid(field), levels=levels, colors=palette.INK, linewidths=1,
+                             linestyles=["dashed" if value < level else "solid" for value in levels])
+        axes.clabel(lines, fmt="%.3g", fontsize=12)
+    for x0, y0, x1, y1 in one.get("level_line", []):
+        if is_ratio and not crosses_slope(x, y, field, (x0, y0, x1, y1)):
+            continue
+        axes.plot([x0, x1], [y0, y1], color=palette.INK, linewidth=3.2, solid_capstyle="round")
+    axes.plot([], [], color=palette.INK, linewidth=3.2, label="alike")
+    first, other = labels_of(part)
+    axes.plot([], [], color=palette.INK, linewidth=1, label=f"{first} deeper")
+    axes.plot([], [], color=palette.INK, linewidth=1, linestyle="dashed", label=f"{other} deeper")
+    only_first = np.isinf(field)
+    if only_first.any():
+        axes.pcolor(x_edges,
+                    y_edges,
+                    np.ma.masked_where(~only_first, np.zeros(field.shape)),
+                    hatch="//",
+                    edgecolor=ALIKE,
+                    linewidth=0,
+                    cmap=ListedColormap([FIRST_DEEPER]))
+        axes.fill_between([], [], [], facecolor=FIRST_DEEPER, edgecolor=ALIKE, hatch="//", label=f"{first} only")
+    if np.isnan(field).any():
+        axes.plot([], [],
+                  color=NO_VALUE,
+                  marker="s",
+                  markersize=14,
+                  linestyle="none",
+                  label="neither, or no result")
+    bar = figure.colorbar(mesh, ax=axes, extend="both" if beyond else "neither")
+    if is_ratio:
+        ticks = [value for value in (0.25, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 4) if abs(math.log2(value)) <= reach]
+        bar.set_ticks([math.log2(value) for value in ticks], labels=[f"{value:g}" for value in ticks])
+    axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.12), ncols=5)
+    return bar
+
+
 def draw_map(part, one):
     x, y = numbers(part["x"]["values"]), numbers(part["y"]["values"])
     field = np.array([numbers(row) for row in one["values"]]).T
@@ -97,40 +148,8 @@ def draw_map(part, one):
     x_edges, x_log = edges(x)
     y_edges, y_log = edges(y)
     is_ratio, is_difference = part["output"].startswith("depth_ratio."), part["output"].startswith("depth_difference")
-    known = field[np.isfinite(field)]
     if is_ratio or is_difference:
-        level = 1 if is_ratio else 0
-        shown = np.log2(field) if is_ratio else field
-        reach = max(np.abs(np.log2(known[known > 0]) if is_ratio else known).max(initial=0), 1e-3)
-        beyond = is_ratio and reach > GREATEST_COLOUR
-        reach = GREATEST_COLOUR if beyond else reach
-        mesh = axes.pcolormesh(x_edges, y_edges, shown, cmap=EITHER, norm=TwoSlopeNorm(0, -reach, reach))
-        levels = RATIO_LEVELS if is_ratio or not known.size else MaxNLocator(7).tick_values(known.min(), known.max())
-        levels = [value for value in levels if known.size and known.min() < value < known.max() and value != level]
-        if levels:
-            lines = axes.contour(x, y, np.ma.masked_invalid(field), levels=levels, colors=palette.INK, linewidths=1,
-                                 linestyles=["dashed" if value < level else "solid" for value in levels])
-            axes.clabel(lines, fmt="%.3g", fontsize=12)
-        for x0, y0, x1, y1 in one.get("level_line", []):
-            if is_ratio and not crosses_slope(x, y, field, (x0, y0, x1, y1)):
-                continue
-            axes.plot([x0, x1], [y0, y1], color=palette.INK, linewidth=3.2, solid_capstyle="round")
-        axes.plot([], [], color=palette.INK, linewidth=3.2, label="alike")
-        first, other = labels_of(part)
-        axes.plot([], [], color=palette.INK, linewidth=1, label=f"{first} deeper")
-        axes.plot([], [], color=palette.INK, linewidth=1, linestyle="dashed", label=f"{other} deeper")
-        only_first = np.isinf(field)
-        if only_first.any():
-            axes.pcolor(x_edges, y_edges, np.ma.masked_where(~only_first, np.zeros(field.shape)), hatch="//", edgecolor=ALIKE,
-                        linewidth=0, cmap=ListedColormap([FIRST_DEEPER]))
-            axes.fill_between([], [], [], facecolor=FIRST_DEEPER, edgecolor=ALIKE, hatch="//", label=f"{first} only")
-        if np.isnan(field).any():
-            axes.plot([], [], color=NO_VALUE, marker="s", markersize=14, linestyle="none", label="neither, or no result")
-        bar = figure.colorbar(mesh, ax=axes, extend="both" if beyond else "neither")
-        if is_ratio:
-            ticks = [value for value in (0.25, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 4) if abs(math.log2(value)) <= reach]
-            bar.set_ticks([math.log2(value) for value in ticks], labels=[f"{value:g}" for value in ticks])
-        axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.12), ncols=5)
+        bar = draw_pair_map(figure, axes, part, one, x, y, field)
     else:
         mesh = axes.pcolormesh(x_edges, y_edges, field, cmap=appearance.MAPS["damage"])
         bar = figure.colorbar(mesh, ax=axes)
@@ -210,7 +229,10 @@ def draw_quantiles(parts):
         kind = part["output"].split(".")[0] if part["output"].startswith("depth_") else part["units"]
         panels.setdefault(kind, []).append(part)
     heights = [0.7 + 0.5 * len(panel) for panel in panels.values()]
-    figure, all_axes = plt.subplots(len(panels), 1, figsize=(appearance.SLIDE_INCHES[0], 1.4 + sum(heights)), squeeze=False,
+    figure, all_axes = plt.subplots(len(panels),
+                                    1,
+                                    figsize=(appearance.SLIDE_INCHES[0], 1.4 + sum(heights)),
+                                    squeeze=False,
                                     height_ratios=heights)
     for axes, (kind, panel) in zip(all_axes[:, 0], panels.items()):
         for place, part in enumerate(panel[::-1]):
@@ -266,7 +288,10 @@ def draw_all(analysis, folder, formats):
 def main():
     parser = argparse.ArgumentParser(description="Figures of a sweep.")
     parser.add_argument("folder", metavar="DIR", type=pathlib.Path, help="the sweep's folder, merged")
-    parser.add_argument("--out", metavar="DIR", type=pathlib.Path, help="where the figures go; DIR/figures when not given")
+    parser.add_argument("--out",
+                        metavar="DIR",
+                        type=pathlib.Path,
+                        help="where the figures go; DIR/figures when not given")
     parser.add_argument("--format", default="svg", help="svg, png, pdf, or several with commas between")
     parser.exit_on_error = False
     try:

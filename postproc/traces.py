@@ -22,7 +22,10 @@ def draw_quantity(axes, run, key):
     scale = 100 if key.endswith("_share") else 1
     for position, mode in enumerate(run.modes):
         if key in mode.trace:
-            axes.plot(mode.trace["t_s"], scale * describe.history(mode, key), label=mode.label, gid=f"{key} {mode.name}",
+            axes.plot(mode.trace["t_s"],
+                      scale * describe.history(mode, key),
+                      label=mode.label,
+                      gid=f"{key} {mode.name}",
                       **appearance.mode_line(position))
     axes.set_title(QUANTITIES[key], loc="left")
     axes.set_xlabel("time [s]")
@@ -92,7 +95,12 @@ def legend(figure, axes, run, **place):
 def dress(figure, axes, run, heading, **spaces):
     """Heading, legend, caution and margins of a figure of histories."""
     figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.125, **spaces)
-    title = figure.suptitle(f"{heading}: {run.title or run.path.stem}", x=0.065, y=0.975, ha="left", fontsize=19, weight="bold")
+    title = figure.suptitle(f"{heading}: {run.title or run.path.stem}",
+                            x=0.065,
+                            y=0.975,
+                            ha="left",
+                            fontsize=19,
+                            weight="bold")
     appearance.shrink_to(title, 0.92 * figure.get_figwidth())
     legend(figure, axes, run, loc="upper left", bbox_to_anchor=(0.055, 0.935))
     appearance.caution(figure)

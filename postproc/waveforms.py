@@ -21,11 +21,21 @@ def draw(axes, run, mode, end, limit=None):
     limit = 1.25 * (limit or peak)
     axes.set_xlim(0, 1e6 * end)
     axes.set_ylim(-limit, limit)
-    for value, words, dash, above in ((peak, f"peak {peak:.0f} V", (0, (6, 3)), True), (rms, f"rms {rms:.0f} V", "solid", peak > 2 * rms)):
+    for value, words, dash, above in ((peak, f"peak {peak:.0f} V", (0, (6, 3)), True), (rms, f"rms {rms:.0f} V",
+                                                                                        "solid", peak > 2 * rms)):
         axes.axhline(value, color=palette.INK, linewidth=1.3, linestyle=dash, zorder=3, gid=words.split()[0])
-        axes.annotate(words, (1.0, value), xycoords=("axes fraction", "data"), xytext=(5, 0), textcoords="offset points",
-                      va="bottom" if above else "top", ha="left", fontsize=12, annotation_clip=False)
-    axes.set_title(f"{describe.headline(mode)}  ({describe.waveform_words(mode)})", loc="left", color=colour, fontsize=13.5)
+        axes.annotate(words, (1.0, value),
+                      xycoords=("axes fraction", "data"),
+                      xytext=(5, 0),
+                      textcoords="offset points",
+                      va="bottom" if above else "top",
+                      ha="left",
+                      fontsize=12,
+                      annotation_clip=False)
+    axes.set_title(f"{describe.headline(mode)}  ({describe.waveform_words(mode)})",
+                   loc="left",
+                   color=colour,
+                   fontsize=13.5)
 
 
 def waveform_figure(plt, run):
@@ -40,6 +50,11 @@ def waveform_figure(plt, run):
     axes[-1, 0].set_xlabel("time [\u00b5s]")
     high = figure.get_figheight()
     figure.subplots_adjust(left=0.085, right=0.9, top=1 - 1.05 / high, bottom=0.85 / high, hspace=0.5)
-    figure.text(0.085, 1 - 0.2 / high, "Voltage at the start of the activation, over two bursts of the slowest mode", fontsize=18, weight="bold", va="top")
+    figure.text(0.085,
+                1 - 0.2/high,
+                "Voltage at the start of the activation, over two bursts of the slowest mode",
+                fontsize=18,
+                weight="bold",
+                va="top")
     appearance.caution(figure)
     return figure

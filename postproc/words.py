@@ -13,10 +13,33 @@ AFTER = ("ex", "excised")  # what follows it after a comma: "liver_ex_vivo" is l
 
 # Units as the keys of the case carry them at their end, longest first where one ends like another.
 UNITS = {
-    "W_m2K": "W/(m\u00b2 K)", "W_mK": "W/(m K)", "J_kgK": "J/(kg K)", "J_m3K": "J/(m\u00b3 K)", "kg_m3": "kg/m\u00b3",
-    "S_m2": "S/m\u00b2", "m2_s": "m\u00b2/s", "MV_m": "MV/m", "W_m3": "W/m\u00b3", "S_m": "S/m", "J_kg": "J/kg", "J_K": "J/K",
-    "J_mol": "J/mol", "per_C": "per \u00b0C", "1_s": "1/s", "ohm": "\u03a9", "kHz": "kHz", "mm3": "mm\u00b3", "mm": "mm",
-    "um": "\u00b5m", "us": "\u00b5s", "W": "W", "V": "V", "A": "A", "J": "J", "C": "\u00b0C", "s": "s",
+    "W_m2K": "W/(m\u00b2 K)",
+    "W_mK": "W/(m K)",
+    "J_kgK": "J/(kg K)",
+    "J_m3K": "J/(m\u00b3 K)",
+    "kg_m3": "kg/m\u00b3",
+    "S_m2": "S/m\u00b2",
+    "m2_s": "m\u00b2/s",
+    "MV_m": "MV/m",
+    "W_m3": "W/m\u00b3",
+    "S_m": "S/m",
+    "J_kg": "J/kg",
+    "J_K": "J/K",
+    "J_mol": "J/mol",
+    "per_C": "per \u00b0C",
+    "1_s": "1/s",
+    "ohm": "\u03a9",
+    "kHz": "kHz",
+    "mm3": "mm\u00b3",
+    "mm": "mm",
+    "um": "\u00b5m",
+    "us": "\u00b5s",
+    "W": "W",
+    "V": "V",
+    "A": "A",
+    "J": "J",
+    "C": "\u00b0C",
+    "s": "s",
 }
 UNIT_AT_END = re.compile("_(" + "|".join(UNITS) + ")$")
 

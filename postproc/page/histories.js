@@ -2,7 +2,9 @@
 const history_keys = (run, view) => ["resistance_ohm", view.quantity, `depth ${run.effects[view.effect].name}`];
 
 function history_title(run, key) {
-  return key.startsWith("depth ") ? `greatest depth: ${run.effects.find((e) => `depth ${e.name}` === key).meaning} [mm]` : run.histories[key];
+  return key.startsWith("depth ")
+    ? `greatest depth: ${run.effects.find((e) => `depth ${e.name}` === key).meaning} [mm]`
+    : run.histories[key];
 }
 
 function make_plots(place, count, name) {
@@ -18,24 +20,63 @@ function make_plots(place, count, name) {
 }
 
 function cursor(time) {
-  return [{ type: "line", x0: time, x1: time, y0: 0, y1: 1, yref: "paper", line: { color: style_value("--ink"), width: 2, dash: "2px,3px" } }];
+  return [
+    {
+      type: "line",
+      x0: time,
+      x1: time,
+      y0: 0,
+      y1: 1,
+      yref: "paper",
+      line: { color: style_value("--ink"), width: 2, dash: "2px,3px" },
+    },
+  ];
 }
 
 function draw_histories(run, view, plots) {
   history_keys(run, view).forEach((key, k) => {
     const { title, plot } = plots[k];
     title.textContent = history_title(run, key);
-    const lines = run.modes.filter((d) => d.trace[key]).map((d) => ({ type: "scatter", mode: "lines", name: plain(d.label), x: d.trace[key].t, y: d.trace[key].v,
-      line: { color: mode_colour(d), width: 3, dash: d.dash }, hovertemplate: `%{y:.3~g}<extra>${plain(d.label)}</extra>` }));
+    const lines = run.modes
+      .filter((d) => d.trace[key])
+      .map((d) => ({
+        type: "scatter",
+        mode: "lines",
+        name: plain(d.label),
+        x: d.trace[key].t,
+        y: d.trace[key].v,
+        line: { color: mode_colour(d), width: 3, dash: d.dash },
+        hovertemplate: `%{y:.3~g}<extra>${plain(d.label)}</extra>`,
+      }));
     const values = lines.flatMap((l) => l.y.filter((v) => v > 0));
     const logarithmic = key === "resistance_ohm" && Math.max(...values) > 30 * Math.min(...values);
-    plot.setAttribute("aria-label", `${title.textContent} over time: ` +
-      run.modes.map((d) => `${d.label} ends at ${significant(d.trace[key]?.v.at(-1) ?? NaN)}`).join(", "));
-    Plotly.react(plot, lines, { ...layout_look(), width: plot.parentElement.clientWidth, height: 13 * base_size() + 40, hovermode: "x unified",
-      hoverlabel: { bgcolor: style_value("--panel") }, margin: { l: 3.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },
-      xaxis: { ...axis_look(), title: { text: "time [s]", standoff: 4 }, range: [0, view.end] },
-      yaxis: { ...axis_look(), type: logarithmic ? "log" : "linear", rangemode: "tozero", nticks: 6, ...(logarithmic ? { dtick: "D2" } : {}) },
-      shapes: cursor(view.time) }, plot_options);
+    plot.setAttribute(
+      "aria-label",
+      `${title.textContent} over time: ` +
+        run.modes.map((d) => `${d.label} ends at ${significant(d.trace[key]?.v.at(-1) ?? NaN)}`).join(", "),
+    );
+    Plotly.react(
+      plot,
+      lines,
+      {
+        ...layout_look(),
+        width: plot.parentElement.clientWidth,
+        height: 13 * base_size() + 40,
+        hovermode: "x unified",
+        hoverlabel: { bgcolor: style_value("--panel") },
+        margin: { l: 3.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },
+        xaxis: { ...axis_look(), title: { text: "time [s]", standoff: 4 }, range: [0, view.end] },
+        yaxis: {
+          ...axis_look(),
+          type: logarithmic ? "log" : "linear",
+          rangemode: "tozero",
+          nticks: 6,
+          ...(logarithmic ? { dtick: "D2" } : {}),
+        },
+        shapes: cursor(view.time),
+      },
+      plot_options,
+    );
   });
 }
 
@@ -44,37 +85,86 @@ function move_cursors(view, plots) {
 }
 
 function draw_legend(run) {
-  element("legend").replaceChildren(...run.modes.map((d) => {
-    const entry = make("span");
-    const dashes = { solid: "", dash: "10 5", dashdot: "12 4 3 4", dot: "3 4", longdash: "16 5", longdashdot: "16 4 3 4" }[d.dash];
-    const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-    svg.setAttribute("width", "52");
-    svg.setAttribute("height", "8");
-    svg.setAttribute("aria-hidden", "true");
-    const line = document.createElementNS("http://www.w3.org/2000/svg", "path");
-    line.setAttribute("d", "M0 4H52");
-    line.setAttribute("style", `stroke:${mode_colour(d)};stroke-width:4;stroke-dasharray:${dashes}`);
-    svg.append(line);
-    entry.append(svg, document.createTextNode(`${d.label}, crest factor ${d.crest_factor.toFixed(2)}`));
-    return entry;
-  }));
+  element("legend").replaceChildren(
+    ...run.modes.map((d) => {
+      const entry = make("span");
+      const dashes = {
+        solid: "",
+        dash: "10 5",
+        dashdot: "12 4 3 4",
+        dot: "3 4",
+        longdash: "16 5",
+        longdashdot: "16 4 3 4",
+      }[d.dash];
+      const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+      svg.setAttribute("width", "52");
+      svg.setAttribute("height", "8");
+      svg.setAttribute("aria-hidden", "true");
+      const line = document.createElementNS("http://www.w3.org/2000/svg", "path");
+      line.setAttribute("d", "M0 4H52");
+      line.setAttribute("style", `stroke:${mode_colour(d)};stroke-width:4;stroke-dasharray:${dashes}`);
+      svg.append(line);
+      entry.append(svg, document.createTextNode(`${d.label}, crest factor ${d.crest_factor.toFixed(2)}`));
+      return entry;
+    }),
+  );
 }
 
 function draw_waveforms(run, plots) {
   const highest = 1.15 * Math.max(...run.modes.map((d) => d.waveform.peak));
   run.modes.forEach((d, k) => {
-    const { title, plot } = plots[k], w = d.waveform;
+    const { title, plot } = plots[k],
+      w = d.waveform;
     const volts = `peak ${significant(w.peak)} V, rms ${significant(w.rms)} V`;
     title.textContent = `${d.label}: ${volts}, crest factor ${d.crest_factor.toFixed(2)}`;
     plot.setAttribute("aria-label", `Waveform of ${title.textContent}; ${d.waveform_words}`);
-    const level = (value, dash) => ({ type: "line", x0: 0, x1: 1, xref: "paper", y0: value, y1: value, line: { color: style_value("--ink"), width: 1.5, dash } });
-    const words = (text, value, yanchor) => ({ text, x: 1, xref: "paper", xanchor: "left", xshift: 3, y: value, yanchor, showarrow: false, font: { size: 0.9 * base_size() } });
+    const level = (value, dash) => ({
+      type: "line",
+      x0: 0,
+      x1: 1,
+      xref: "paper",
+      y0: value,
+      y1: value,
+      line: { color: style_value("--ink"), width: 1.5, dash },
+    });
+    const words = (text, value, yanchor) => ({
+      text,
+      x: 1,
+      xref: "paper",
+      xanchor: "left",
+      xshift: 3,
+      y: value,
+      yanchor,
+      showarrow: false,
+      font: { size: 0.9 * base_size() },
+    });
     const close = w.peak - w.rms < 0.35 * highest;
-    Plotly.react(plot, [{ type: "scatter", mode: "lines", x: w.t, y: w.v, line: { color: mode_colour(d), width: 1.6 }, hoverinfo: "skip" }],
-      { ...layout_look(), width: plot.parentElement.clientWidth, height: 10 * base_size() + 30, margin: { l: 4.6 * base_size(), r: 2.8 * base_size(), t: 6, b: 3.5 * base_size() },
+    Plotly.react(
+      plot,
+      [
+        {
+          type: "scatter",
+          mode: "lines",
+          x: w.t,
+          y: w.v,
+          line: { color: mode_colour(d), width: 1.6 },
+          hoverinfo: "skip",
+        },
+      ],
+      {
+        ...layout_look(),
+        width: plot.parentElement.clientWidth,
+        height: 10 * base_size() + 30,
+        margin: { l: 4.6 * base_size(), r: 2.8 * base_size(), t: 6, b: 3.5 * base_size() },
         xaxis: { ...axis_look(), title: { text: "time [µs]", standoff: 4 }, range: [0, run.waveform_end_us] },
         yaxis: { ...axis_look(), range: [-highest, highest], title: { text: "voltage [V]", standoff: 6 }, nticks: 5 },
         shapes: [level(w.peak, "dash"), level(w.rms, "solid")],
-        annotations: [words("peak", w.peak, close ? "bottom" : "middle"), words("rms", w.rms, close ? "top" : "middle")] }, plot_options);
+        annotations: [
+          words("peak", w.peak, close ? "bottom" : "middle"),
+          words("rms", w.rms, close ? "top" : "middle"),
+        ],
+      },
+      plot_options,
+    );
   });
 }

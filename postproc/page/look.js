@@ -6,7 +6,13 @@ const mode_colour = (mode) => (dark() ? mode.dark_colour : mode.colour);
 const millimetres = (value) => (value === null ? "–" : `${value.toFixed(2)} mm`);
 const narrow = () => window.innerWidth < 640;
 const base_size = () => (narrow() ? 12 : window.innerWidth < 1500 ? 16 : 20);
-const plot_options = { displayModeBar: false, responsive: false, plotlyServerURL: "", scrollZoom: false, doubleClick: false };
+const plot_options = {
+  displayModeBar: false,
+  responsive: false,
+  plotlyServerURL: "",
+  scrollZoom: false,
+  doubleClick: false,
+};
 
 // Plotly reads a small mark-up in its texts.
 const plain = (text) => text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;");
@@ -28,7 +34,18 @@ function make(tag, text, attributes = {}) {
   return node;
 }
 
-const axis_look = () => ({ gridcolor: style_value("--line"), linecolor: style_value("--quiet"), zeroline: false, ticks: "outside",
-  fixedrange: true, tickcolor: style_value("--quiet") });
-const layout_look = () => ({ paper_bgcolor: style_value("--paper"), plot_bgcolor: style_value("--paper"), showlegend: false, dragmode: false,
-  font: { family: 'system-ui, "DejaVu Sans", sans-serif', size: base_size(), color: style_value("--ink") } });
+const axis_look = () => ({
+  gridcolor: style_value("--line"),
+  linecolor: style_value("--quiet"),
+  zeroline: false,
+  ticks: "outside",
+  fixedrange: true,
+  tickcolor: style_value("--quiet"),
+});
+const layout_look = () => ({
+  paper_bgcolor: style_value("--paper"),
+  plot_bgcolor: style_value("--paper"),
+  showlegend: false,
+  dragmode: false,
+  font: { family: 'system-ui, "DejaVu Sans", sans-serif', size: base_size(), color: style_value("--ink") },
+});

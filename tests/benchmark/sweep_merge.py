@@ -48,8 +48,9 @@ def make_folder(folder, points, shards):
     (folder / "case.toml").write_text(CASE, encoding="utf-8")
     (folder / "plan.toml").write_text(PLAN.format(points=points), encoding="utf-8")
     first = folder / "out" / f"rows-00001-of-{shards:05}.journal"
-    with subprocess.Popen([os.environ["DRYFRONT_BINARY"], "sweep", "plan.toml", "--out", "out", "--shard", f"1/{shards}",
-                           "--quiet"], cwd=folder) as program:
+    with subprocess.Popen(
+        [os.environ["DRYFRONT_BINARY"], "sweep", "plan.toml", "--out", "out", "--shard", f"1/{shards}", "--quiet"],
+            cwd=folder) as program:
         while not (first.exists() and first.stat().st_size >= 40):
             time.sleep(0.01)
         program.kill()
@@ -98,8 +99,10 @@ def main():
                 sys.exit(f"merge ended with {merge.returncode}")
             cpu = used.ru_utime + used.ru_stime
             sizes = [(folder / "out" / file).stat().st_size / 1e6 for file in ("table.h5", "table.csv")]
-            print(f"| {points} | {columns} | {journals:.0f} | {sizes[0]:.0f} | {sizes[1]:.0f} | {cpu:.1f} | {wall:.1f} | "
-                  f"{points / cpu:.0f} | {used.ru_maxrss / 1e3:.0f} |", flush=True)
+            print(
+                f"| {points} | {columns} | {journals:.0f} | {sizes[0]:.0f} | {sizes[1]:.0f} | {cpu:.1f} | {wall:.1f} | "
+                f"{points / cpu:.0f} | {used.ru_maxrss / 1e3:.0f} |",
+                flush=True)
 
 
 main()

@@ -3,8 +3,8 @@
 
     DRYFRONT=build/release/dryfront /usr/bin/python3 tests/benchmark/sweep_resolution.py [--points 50] [--threads 2]
 
-The same Sobol points are computed twice. Prints the differences in the depth of coagulation, every point that differs by
-more than 3 %, and what a pair costs at either resolution, as tables for a document.
+The same Sobol points are computed twice. Prints the differences in the depth of coagulation, every point that differs
+by more than 3 %, and what a pair costs at either resolution, as tables for a document.
 """
 
 import argparse
@@ -115,18 +115,21 @@ def main():
                           f"{apart.max():.3f}", f"{(size > ALLOWED).sum()} of {deep.sum()}"])
         for k in np.flatnonzero(deep & (np.abs(difference) > ALLOWED)):
             dry = [moment(table[f"{mode}.dry_out_s"][k]) for table in (fine, coarse)]
-            beyond.append((-abs(difference[k]), [mode, f"{difference[k]:+.1f}", f"{fine[column][k]:.3f}", f"{coarse[column][k]:.3f}",
-                                                 " / ".join(dry), *(f"{fine[axis][k]:.3g}" for axis in AXES)]))
+            beyond.append((-abs(difference[k]), [
+                mode, f"{difference[k]:+.1f}", f"{fine[column][k]:.3f}", f"{coarse[column][k]:.3f}", " / ".join(dry),
+                *(f"{fine[axis][k]:.3g}" for axis in AXES)
+            ]))
     table(["mode", "depth mm", "points with a depth", "median %", "95 % of points below %", "largest %", "largest mm",
            f"beyond {ALLOWED} %"], summaries)
     if beyond:
-        table(["mode", "difference %", "fine mm", "sweep mm", "dry-out s, fine / sweep", *AXES], [row for _, row in sorted(beyond)])
+        table(["mode", "difference %", "fine mm", "sweep mm", "dry-out s, fine / sweep", *AXES],
+              [row for _, row in sorted(beyond)])
     ratios = [table[f"depth_ratio.{MODES[0]}_over_{MODES[1]}.coagulation"] for table in (fine, coarse)]
     known = np.isfinite(ratios[0]) & np.isfinite(ratios[1])
     turned = known & ((ratios[0] > 1) != (ratios[1] > 1))
-    print(f"The order of the two depths is the same at {known.sum() - turned.sum()} of {known.sum()} points"
-          + "".join(f"; {fine_ratio:.3f} becomes {ratio:.3f}" for fine_ratio, ratio in zip(ratios[0][turned], ratios[1][turned]))
-          + ".\n")
+    print(f"The order of the two depths is the same at {known.sum() - turned.sum()} of {known.sum()} points" +
+          "".join(f"; {fine_ratio:.3f} becomes {ratio:.3f}"
+                  for fine_ratio, ratio in zip(ratios[0][turned], ratios[1][turned])) + ".\n")
     rows = [[resolution, "`" + settings.strip().replace("\n", "` `") + "`", f"{cost[resolution]:.2f}",
              f"{2 * 3600 / cost[resolution]:,.0f}", str((found[resolution]["status"] != b"done").sum())]
             for resolution, settings in RESOLUTIONS.items()]

@@ -94,7 +94,9 @@ class Checks:
         self.wrong += 1
         print(f"WRONG: {what}")
         if result is not None:
-            print(f"  exit code {result.returncode}\n  stdout: {result.stdout[:400]!r}\n  stderr: {result.stderr[:800]!r}")
+            print(
+                f"  exit code {result.returncode}\n  stdout: {result.stdout[:400]!r}\n  stderr: {result.stderr[:800]!r}"
+            )
 
     def refused(self, result, code, *texts):
         """The exit code, a message that holds every text, nothing on standard output."""

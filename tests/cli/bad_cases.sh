@@ -40,11 +40,11 @@ edited() {
 edited 's/^radius_mm = 4/radius_cm = 0.4/';        refused 2 "bad.toml:6:1: unknown key 'electrode.radius_cm'" bad.toml
                                                    refused 2 "did you mean 'radius_mm'?" bad.toml
 edited 's/^radius_mm = 4/raduis_mm = 4/';          refused 2 "did you mean 'radius_mm'?" bad.toml
-edited 's/^radius_mm = 4/radius_mm = -4/';         refused 2 "bad.toml:6:13: electrode.radius_mm is out of range" bad.toml
+edited 's/^radius_mm = 4/radius_mm = -4/';       refused 2 "bad.toml:6:13: electrode.radius_mm is out of range" bad.toml
 edited 's/^radius_mm = 4/radius_mm = "4"/';        refused 2 "bad.toml:6:13: electrode.radius_mm is a text" bad.toml
 edited 's/^radius_mm = 4/radius_mm = 25/';         refused 2 "electrode.radius_mm is wider than the specimen" bad.toml
 edited 's/liver_ex_vivo/liver_exvivo/';            refused 2 "did you mean 'liver_ex_vivo'?" bad.toml
-edited 's/, setting_W = 20//';                     refused 2 "bad.toml:10:10: mode.0.source.setting_W is missing" bad.toml
+edited 's/, setting_W = 20//';                   refused 2 "bad.toml:10:10: mode.0.source.setting_W is missing" bad.toml
 edited 's/constant_power/constant_powr/';          refused 2 "did you mean 'constant_power'?" bad.toml
 edited 's/activation_s = 1/activation_s = nan/';   refused 2 "bad.toml:9:16: mode.0.activation_s is not finite" bad.toml
 edited 's/^\[specimen\]/[specimen/';               refused 2 "bad.toml:1:" bad.toml
@@ -65,7 +65,8 @@ refused 2 "--set mode.0.source.seting_W=5" good.toml --set mode.0.source.seting_
 refused 2 "did you mean 'setting_W'?" good.toml --set mode.0.source.seting_W=5
 refused 2 "finds no entry '1'" good.toml --set mode.1.activation_s=5
 refused 4 "no_such_case.toml" no_such_case.toml
-refused 4 "no_such_table.csv" good.toml --set 'mode.0.source={ kind = "table", setting_W = 5, file = "no_such_table.csv" }'
+refused 4 "no_such_table.csv" good.toml \
+  --set 'mode.0.source={ kind = "table", setting_W = 5, file = "no_such_table.csv" }'
 
 for file in "$DRYFRONT_SOURCE_DIR"/cases/*.toml; do
   "$DRYFRONT_BINARY" check "$file" >stdout 2>stderr || {

@@ -18,7 +18,8 @@ with Scratch() as s:
         result = s.call("figures", "run.h5", "--out", folder, "--format", ending)
         wanted = sorted([f"{name}.{ending}" for name in FIGURES] + HANDOUTS)
         checks.that(result.returncode == 0 and result.stderr == "", "figures", result)
-        checks.that(sorted(result.stdout.split()) == [f"{folder}/{name}" for name in wanted], "prints what it wrote", result)
+        checks.that(
+            sorted(result.stdout.split()) == [f"{folder}/{name}" for name in wanted], "prints what it wrote", result)
         found = {path.name: path for path in (s.path / folder).iterdir()}
         checks.that(sorted(found) == wanted, f"writes {wanted}, not {sorted(found)}", result)
         for name in wanted:
@@ -31,7 +32,8 @@ with Scratch() as s:
     (s.path / "run_figures" / "comparison.png").write_text("of an earlier run", encoding="utf-8")
     result = s.call("figures", "run.h5", "--quiet", "--format", "png", "--left", "interrupted", "--right", "continuous")
     checks.that(result.returncode == 0 and result.stdout == "" == result.stderr, "--quiet says nothing", result)
-    checks.that((s.path / "run_figures" / "comparison.png").read_bytes().startswith(BEGINNING["png"]), "it is drawn anew")
+    checks.that((s.path / "run_figures" / "comparison.png").read_bytes().startswith(BEGINNING["png"]),
+                "it is drawn anew")
     result = s.call("page", "run.h5")
     checks.that(result.returncode == 0 and result.stdout == "run.html\n" and result.stderr == "", "page", result)
     page = (s.path / "run.html").read_text(encoding="utf-8")
@@ -46,7 +48,8 @@ with Scratch() as s:
     result = s.call("figures", "run.h5", "run.h5", "--out", "sheet", "--format", "pdf")
     checks.that(result.returncode == 0 and result.stdout == "sheet/contact_sheet_001.pdf\n", "a contact sheet", result)
     result = s.call("figures", "run.h5", "case.toml", "absent.h5", "--out", "sheet")
-    checks.that(result.returncode == 4 and result.stdout == "sheet/contact_sheet_001.svg\n", "a batch with bad files", result)
+    checks.that(result.returncode == 4 and result.stdout == "sheet/contact_sheet_001.svg\n", "a batch with bad files",
+                result)
     for name in ("case.toml", "absent.h5"):
         checks.that(name in result.stderr, f"{name} is named", result)
     result = s.call("figures", "run.h5", "run.h5", "--out", "sheet", "--left", "nobody")

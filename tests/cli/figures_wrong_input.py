@@ -96,12 +96,18 @@ with Scratch() as s:
     both(s, 4, "run.h5", "package", "is missing for", "apt-get install", "DRYFRONT_PYTHON",
          env=os.environ | {"DRYFRONT_PYTHON": str(bare)})
     bare.unlink()
-    both(s, 4, "run.h5", "drawing script is missing", "DRYFRONT_SHARE", env=os.environ | {"DRYFRONT_SHARE": str(s.path)})
+    both(s,
+         4,
+         "run.h5",
+         "drawing script is missing",
+         "DRYFRONT_SHARE",
+         env=os.environ | {"DRYFRONT_SHARE": str(s.path)})
 
     # Nowhere to write.
     checks.refused(s.call("figures", "run.h5", "--out", "case.toml"), 4, "case.toml", "--out")
     checks.refused(s.call("figures", "run.h5", "--out", "/proc/figures"), 4, "/proc/figures", "--out")
-    checks.refused(s.call("page", "run.h5", "--out", "absent/page.html"), 4, "absent/page.html", "No such file", "--out")
+    checks.refused(s.call("page", "run.h5", "--out", "absent/page.html"), 4, "absent/page.html", "No such file",
+                   "--out")
     checks.refused(s.call("page", "run.h5", "--out", "."), 4, "is a folder", "--out")
     before = run.read_bytes()
     checks.refused(s.call("page", "run.h5", "--out", "run.h5"), 4, "is the run file itself", "--out")
@@ -121,6 +127,7 @@ with Scratch() as s:
 
     # A folder that had to be made before the file was found wanting is all that may stay.
     for name in s.names():
-        checks.that(name in ("run.h5", "run.xdmf") or os.listdir(s.path / name) == [], f"nothing was written, but {name}")
+        checks.that(name in ("run.h5", "run.xdmf") or os.listdir(s.path / name) == [],
+                    f"nothing was written, but {name}")
 
 checks.finish()

@@ -62,7 +62,8 @@ def run_document(document, blocks, binary, tree):
                 output = done.stdout + done.stderr
             except subprocess.TimeoutExpired:
                 verdict, output = f"not done after {ALLOWED_S} s", ""
-            print(f"{document.relative_to(tree)}:{line}: {verdict or 'ok'} ({time.monotonic() - began:.1f} s)", flush=True)
+            print(f"{document.relative_to(tree)}:{line}: {verdict or 'ok'} ({time.monotonic() - began:.1f} s)",
+                  flush=True)
             if verdict:
                 failed += 1
                 print(text + output[-4000:], flush=True)

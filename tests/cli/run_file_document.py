@@ -77,9 +77,11 @@ def is_link(path, node, effects):
 
 
 with Scratch() as s:
-    (s.path / "shape.txt").write_text("".join(f"{k * 1e-7} {v}\n" for k, v in enumerate([0, 1, 0, -1] * 6)), encoding="utf-8")
+    (s.path / "shape.txt").write_text("".join(f"{k * 1e-7} {v}\n" for k, v in enumerate([0, 1, 0, -1] * 6)),
+                                      encoding="utf-8")
     text = (s.path / "case.toml").read_text(encoding="utf-8").replace("activation_s = 2", "activation_s = 0.1")
-    text = text.replace("duty = 0.06, repeat_kHz = 24", 'file = "shape.txt"').replace('kind = "gated"', 'kind = "sampled"')
+    text = text.replace("duty = 0.06, repeat_kHz = 24",
+                        'file = "shape.txt"').replace('kind = "gated"', 'kind = "sampled"')
     (s.path / "case.toml").write_text(text, encoding="utf-8")
     result = s.call("run", "case.toml", "--out", "run.h5", "--quiet")
     checks.that(result.returncode == 0, "the run itself works", result)
@@ -102,7 +104,8 @@ with Scratch() as s:
             checks.that(node.attrs["units"] == units, f"{path}: units {node.attrs['units']}, documented {units}")
             pattern = re.escape(meaning).replace("`<pair>`", "gel").replace("`<probe>`", "below")
             pattern = pattern.replace("`<effect>`", f"({'|'.join(effects)})")
-            checks.that(re.fullmatch(pattern, node.attrs["long_name"]), f"{path}: {node.attrs['long_name']!r}, documented {meaning!r}")
+            checks.that(re.fullmatch(pattern, node.attrs["long_name"]),
+                        f"{path}: {node.attrs['long_name']!r}, documented {meaning!r}")
             axes = shape.split(", ")
             lengths = tuple(length(file, path, axis) for axis in axes)
             checks.that(node.shape == lengths, f"{path}: {node.shape}, documented {shape}, which is {lengths}")
@@ -121,7 +124,8 @@ with Scratch() as s:
         for path, node in nodes.items():
             if isinstance(node, h5py.Group):
                 wanted = groups.get(general(path, effects), set())
-                checks.that(own_attributes(node) == wanted, f"{path}: attributes differ: {own_attributes(node) ^ wanted}")
+                checks.that(
+                    own_attributes(node) == wanted, f"{path}: attributes differ: {own_attributes(node) ^ wanted}")
         missing = set(groups) - {general(path, effects) for path in nodes}
         checks.that(not missing, f"documented, but not in the file: {missing}")
 

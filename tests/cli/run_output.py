@@ -35,7 +35,8 @@ def check_run_file(path):
             if not isinstance(item, h5py.Dataset):
                 return
             found.add(name)
-            checks.that(bool(item.attrs.get("units")) and bool(item.attrs.get("long_name")), f"{name}: units, long_name")
+            checks.that(
+                bool(item.attrs.get("units")) and bool(item.attrs.get("long_name")), f"{name}: units, long_name")
             for k, dimension in enumerate(item.dims):
                 scales = list(dimension.values())
                 if h5py.h5ds.is_scale(item.id):
@@ -44,8 +45,9 @@ def check_run_file(path):
                 above = [item.parent]
                 while above[-1].name != "/":
                     above.append(above[-1].parent)
-                checks.that(any(scale == group.get(scale.name.rsplit("/", 1)[1]) for scale in scales for group in above),
-                            f"{name}: the scale of dimension {k} is in its group or above")
+                checks.that(
+                    any(scale == group.get(scale.name.rsplit("/", 1)[1]) for scale in scales for group in above),
+                    f"{name}: the scale of dimension {k} is in its group or above")
                 checks.that(len(scales) == 1 and scales[0].shape == (item.shape[k],), f"{name}: scale of dimension {k}")
             if len(item.shape) == 3:
                 checks.that(item.chunks == (1, *item.shape[1:]), f"{name}: one chunk per frame")
@@ -91,7 +93,8 @@ with Scratch() as s:
     checks.that(result.stdout.count("\n") == 1 and result.stdout.endswith("}\n"), "one object and nothing else", result)
     checks.that("\r" not in result.stderr and "%" not in result.stderr, "no progress where no terminal is", result)
     checks.that({"version", "case", "cells", "wall_s", "modes", "interval"} <= summary.keys(), "keys of the summary")
-    checks.that(summary["interval"]["computed"] is False and "--interval" in summary["interval"]["reason"], "no interval, and why")
+    checks.that(summary["interval"]["computed"] is False and "--interval" in summary["interval"]["reason"],
+                "no interval, and why")
     in_file = check_run_file(s.path / "case.h5")
     check_sidecar(s.path / "case.xdmf")
     for mode in summary["modes"]:

@@ -32,7 +32,9 @@ with SweepScratch() as s:
     checks.that(columns["continuous.depth_mm.coagulation"].attrs["units"] == b"mm", "the unit of a depth")
     checks.that(list(columns["point"]) == list(range(POINTS)), "a row per point in their order")
     for point in (0, 100, 200, 230, POINTS - 1):
-        settings = ["mode.*.source.setting_W", "electrode.contact_fraction", "mode.*.activation_s", "physics.spark_S_m2"]
+        settings = [
+            "mode.*.source.setting_W", "electrode.contact_fraction", "mode.*.activation_s", "physics.spark_S_m2"
+        ]
         names = ["setting", "contact", "activation", "spark"]
         overrides = ["grid.fine_mm=0.3", "grid.growth=1.4", "output.frames=1", "time.tolerance=8"]
         for name, key in zip(names, settings):

@@ -9,7 +9,13 @@ from pathlib import Path
 
 from _run_program import Checks, Scratch
 
-SHARDS = {"rule_of_thumb": 320, "same_source": 70, "activation": 168, "assumed_parameters": 1600, "soft_coagulation": 1920}
+SHARDS = {
+    "rule_of_thumb": 320,
+    "same_source": 70,
+    "activation": 168,
+    "assumed_parameters": 1600,
+    "soft_coagulation": 1920
+}
 checks = Checks()
 folder = Path(os.environ["DRYFRONT_SOURCE_DIR"]) / "cases" / "sweeps"
 plans = {path.stem: path for path in sorted(folder.glob("*.toml")) if not path.stem.endswith("_case")}
@@ -21,7 +27,7 @@ with Scratch() as s:
         result = s.call("sweep", str(path), "--out", name, "--shard", f"{shards}/{shards}", "--threads", "1")
         checks.that(result.returncode == 0, f"{name} runs", result)
         done = re.search(r"(\d+) of (\d+) runs done, .* 0 failed", result.stderr + result.stdout)
-        checks.that(done is not None and 1 <= int(done[2]) <= 3 and done[1] == done[2], f"{name}: {shards} shards, a few runs each",
-                    result)
+        checks.that(done is not None and 1 <= int(done[2]) <= 3 and done[1] == done[2],
+                    f"{name}: {shards} shards, a few runs each", result)
 
 checks.finish()

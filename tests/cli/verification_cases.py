@@ -7,17 +7,21 @@ from pathlib import Path
 cases = sorted((Path(os.environ["DRYFRONT_SOURCE_DIR"]) / "cases/verification").glob("*.toml"))
 assert len(cases) >= 10, cases
 for case in cases:
-    done = subprocess.run([os.environ["DRYFRONT_BINARY"], "run", case, "--out", "-", "--json", "--quiet", "--set", "mode.*.activation_s=0.5",
-                           "--set", "grid.fine_mm=0.3", "--set", "grid.growth=1.3", "--set", "output.frames=1"],
-                          stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    done = subprocess.run([
+        os.environ["DRYFRONT_BINARY"], "run", case, "--out", "-", "--json", "--quiet", "--set",
+        "mode.*.activation_s=0.5", "--set", "grid.fine_mm=0.3", "--set", "grid.growth=1.3", "--set", "output.frames=1"
+    ],
+                          stdout=subprocess.PIPE,
+                          stderr=subprocess.PIPE,
+                          text=True)
     assert done.returncode == 0, f"{case}: {done.stderr}"
     for mode in json.loads(done.stdout)["modes"]:
         assert mode["completed"], case
-        # Relative to the greatest term: where heat comes from hot water and not from the current, that is not what went in.
+        # Relative to the greatest term: where heat comes from hot water, that is not what the current put in.
         terms = mode["ledger"]["terms"]
         brought = terms["electric_in_J"] + terms["metabolic_in_J"]
-        kept = sum(terms[name] for name in ("stored_J", "latent_J", "perfusion_out_J", "surface_out_J", "electrode_out_J",
-                                            "far_out_J", "spark_out_J"))
+        kept = sum(terms[name] for name in ("stored_J", "latent_J", "perfusion_out_J", "surface_out_J",
+                                            "electrode_out_J", "far_out_J", "spark_out_J"))
         greatest = max(abs(value) for name, value in terms.items() if name.endswith("_J"))
         assert abs(brought - kept) < 1e-6 * greatest, (case, terms)
         assert mode["ledger"]["water"] < 1e-6, (case, mode["ledger"])

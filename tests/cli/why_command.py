@@ -23,7 +23,8 @@ with Scratch() as s:
     checks.that(result.returncode == 0, "why runs", result)
     checks.that("\r" not in result.stderr, "no progress line in a log", result)
     told = json.loads(result.stdout)
-    checks.that([d["name"] for d in told["modes"]] == ["continuous", "interrupted"], "lowest against highest crest factor")
+    checks.that([d["name"] for d in told["modes"]] == ["continuous", "interrupted"],
+                "lowest against highest crest factor")
     names = [q["name"] for q in told["quantities"]]
     for name in ("depth_mm.coagulation", "depth_mm.char", "surface_J", "delivered_J", "time_to_depth_s"):
         checks.that(name in names, f"{name} is attributed")
@@ -47,7 +48,8 @@ with Scratch() as s:
         checks.that(set(quantity["conditions"]) == conditions, f"{name}: both modes with each mechanism off")
         for key, values in quantity["conditions"].items():
             checks.that(set(values) == {"first", "second"}, f"{name} without {key}: {values}")
-    checks.that(told["sentences"][0].startswith('Both were set to 20 W. "continuous" delivered '), f"what was set first: {told['sentences'][0]}")
+    checks.that(told["sentences"][0].startswith('Both were set to 20 W. "continuous" delivered '),
+                f"what was set first: {told['sentences'][0]}")
     for player in told["players"]:
         checks.that((player["sentence"] is not None) == player["differs"], f"a sentence for what differs: {player}")
     checks.that("fine_mm = 0.2" in told["resolution"], "a grid that is coarse already stays", result)
@@ -68,14 +70,17 @@ with Scratch() as s:
                 f"without boil-off: {depth['conditions']['boil_off']}", plain)
 
     # Order, resolution and threads.
-    turned = json.loads(s.call("why", "case.toml", "--json", "--modes", "interrupted,continuous", "--threads", "1").stdout)
+    turned = json.loads(
+        s.call("why", "case.toml", "--json", "--modes", "interrupted,continuous", "--threads", "1").stdout)
     turned_depth = turned["quantities"][0]
     checks.that(abs(turned_depth["difference"] + depth["difference"]) < 1e-12, "turned round, the sign turns")
     text = s.call("why", "case.toml", "--fine", "--set", "grid.fine_mm=0.25")
-    checks.that(text.returncode == 0 and "the case's own resolution (grid.fine_mm = 0.25" in " ".join(text.stdout.split()),
-                "--fine and --set", text)
+    checks.that(
+        text.returncode == 0 and "the case's own resolution (grid.fine_mm = 0.25" in " ".join(text.stdout.split()),
+        "--fine and --set", text)
     text = s.call("why", "case.toml", "--set", "time.tolerance=3", "--depth", "0.3")
-    checks.that("time.tolerance = 3" in " ".join(text.stdout.split()), "--set is stronger than the sweep resolution", text)
+    checks.that("time.tolerance = 3" in " ".join(text.stdout.split()), "--set is stronger than the sweep resolution",
+                text)
     checks.that("time to 0.3 mm of coagulation" in text.stdout, "--depth", text)
     checks.that("For teaching and research only" in text.stdout, "the caution", text)
     checks.that(max(map(len, text.stdout.splitlines())) <= 120, "lines stay short", text)
@@ -90,18 +95,21 @@ with Scratch() as s:
                     for q in off["quantities"] if "no_value" not in q), "what is off gets zero and is no condition")
 
     # Nothing differs: by the physics, or because a mode is set against itself.
-    for words in (("--set", "physics.breakdown=false", "--set", "physics.arcing=false"), ("--modes", "continuous,continuous")):
+    for words in (("--set", "physics.breakdown=false", "--set", "physics.arcing=false"), ("--modes",
+                                                                                          "continuous,continuous")):
         none = json.loads(s.call("why", "case.toml", "--json", *words).stdout)
         checks.that(all(share["share"] == 0 and not share["differs"] for q in none["quantities"] if "no_value" not in q
                         for share in q["players"].values()), f"{words}: every share is zero")
         checks.that(any("differ in nothing" in sentence for sentence in none["sentences"]), f"{words}: it is said")
 
     # Only the source differs: it gets everything.
-    only = json.loads(s.call("why", "case.toml", "--json", "--set", 'mode.interrupted.waveform={kind="continuous"}', "--set",
-                             "mode.interrupted.source.kind=unregulated").stdout)
+    only = json.loads(
+        s.call("why", "case.toml", "--json", "--set", 'mode.interrupted.waveform={kind="continuous"}', "--set",
+               "mode.interrupted.source.kind=unregulated").stdout)
     for quantity in only["quantities"]:
         if "no_value" not in quantity:
-            checks.that(quantity["players"]["source"]["share"] == quantity["difference"], f"all to the source: {quantity['name']}")
+            checks.that(quantity["players"]["source"]["share"] == quantity["difference"],
+                        f"all to the source: {quantity['name']}")
     checks.that("because its source is rated for 500 ohm" in only["sentences"][0], f"and why: {only['sentences'][0]}")
 
     # CSV.
@@ -120,13 +128,16 @@ with Scratch() as s:
     with h5py.File(s.path / "run.h5") as file:
         before = json.loads(file.attrs["why_json"])
         frames = file["mode/continuous/frame/temperature_C"][()]
-    checks.that(before["computed"] is False and "not asked for" in before["reason"], f"a run says that it has none: {before}")
+    checks.that(before["computed"] is False and "not asked for" in before["reason"],
+                f"a run says that it has none: {before}")
     result = s.call("why", "case.toml", "--into", "run.h5", "--json")
     checks.that(result.returncode == 0 and "run.h5" in result.stderr, "--into", result)
     with h5py.File(s.path / "run.h5") as file:
         inside = json.loads(file.attrs["why_json"])
-        checks.that(file.attrs["finished"] == 1 and (file["mode/continuous/frame/temperature_C"][()] == frames).all(), "the rest stays")
-    checks.that(inside == json.loads(result.stdout) and inside["computed"] is True, "what is inside is what was printed", result)
+        checks.that(file.attrs["finished"] == 1 and (file["mode/continuous/frame/temperature_C"][()] == frames).all(),
+                    "the rest stays")
+    checks.that(inside == json.loads(result.stdout) and inside["computed"] is True,
+                "what is inside is what was printed", result)
     checks.that(not (s.path / "run.h5.part").exists(), "no .part is left")
     content = (s.path / "run.h5").read_bytes()
     checks.refused(s.call("why", "case.toml", "--into", "run.h5", "--set", "electrode.radius_mm=2.5"), 2, "run.h5",
@@ -137,7 +148,8 @@ with Scratch() as s:
 
     # The basis of the case.
     on_basis = CASE + '[comparison]\nbasis = "same_setting"\n'
-    (s.path / "on_basis.toml").write_text(on_basis.replace("setting_W = 20 }\n[tissue", "setting_W = 30 }\n[tissue"), encoding="utf-8")
+    (s.path / "on_basis.toml").write_text(on_basis.replace("setting_W = 20 }\n[tissue", "setting_W = 30 }\n[tissue"),
+                                          encoding="utf-8")
     for words, wanted in (((), "the same setting"), (("--basis", "as_given"), "as the case has them")):
         told_basis = json.loads(s.call("why", "on_basis.toml", "--json", *words).stdout)["basis"]
         checks.that(wanted in told_basis, f"{words}: {told_basis}")
@@ -159,6 +171,7 @@ with Scratch() as s:
     time.sleep(0.7)
     program.send_signal(signal.SIGINT)
     out, err = program.communicate(timeout=60)
-    checks.that(program.returncode == 130 and out == "" and "interrupted" in err, f"interrupt: {program.returncode} {err}")
+    checks.that(program.returncode == 130 and out == "" and "interrupted" in err,
+                f"interrupt: {program.returncode} {err}")
 
 checks.finish()

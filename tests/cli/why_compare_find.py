@@ -49,7 +49,9 @@ with Scratch() as s:
         checks.that(near(modes["interrupted"]["depth_mm"]["coagulation"], other["depth_mm"], 1e-6),
                     f"{name}: the depth, run again")
     order = told["order_over_activation"]
-    checks.that(abs(order["activation_s"][0] - 0.6) < 1e-9 and abs(order["activation_s"][-1] - 12) < 1e-9, "the range of activations")
+    checks.that(
+        abs(order["activation_s"][0] - 0.6) < 1e-9 and abs(order["activation_s"][-1] - 12) < 1e-9,
+        "the range of activations")
     for turn in order["turns"]:
         checks.that(turn["upper_s"] <= 1.0051 * turn["lower_s"], f"the bracket of a turn: {turn}")
     text = s.call("compare", "case.toml", "--longest", "12")
@@ -61,7 +63,8 @@ with Scratch() as s:
     why = json.loads(s.call("why", "case.toml", "--basis", "mean_power", "--json").stdout)
     checks.that("the same mean power" in why["basis"], f"the basis is named: {why['basis']}")
     power = next(q for q in why["quantities"] if q["name"] == "delivered_J")
-    checks.that(near(power["first"], power["second"], 1e-3), f"why holds the power: {power['first']}, {power['second']}")
+    checks.that(near(power["first"], power["second"], 1e-3),
+                f"why holds the power: {power['first']}, {power['second']}")
     checks.refused(s.call("why", "case.toml", "--basis", "equal"), 1, "--basis")
     checks.refused(s.call("why", "case.toml", "--basis", "dry_out", "--set", "mode.*.activation_s=0.3"), 2,
                    "does not dry out")
@@ -86,7 +89,8 @@ with Scratch() as s:
     # Refusals.
     checks.refused(s.call("find", "case.toml"), 1, "--depth", "--below-arcing")
     checks.refused(s.call("find", "case.toml", "--depth", "2", "--below-arcing"), 1, "--depth")
-    checks.refused(s.call("find", "case.toml", "--depth", "19", "--set", "mode.*.activation_s=0.5"), 2, "cannot be found for any mode", "continuous: up to 500")
+    checks.refused(s.call("find", "case.toml", "--depth", "19", "--set", "mode.*.activation_s=0.5"), 2,
+                   "cannot be found for any mode", "continuous: up to 500")
     checks.refused(s.call("find", "case.toml", "--below-arcing", "--set", "physics.arcing=false", "--set",
                           "mode.*.activation_s=0.5"), 2,
                    "does not strike up to")

@@ -18,8 +18,10 @@ ROW = re.compile(r"^\| ((?:`[^`]+` ?)+|as it stands) \| ([\d.]+|none) \| ([\d.]+
 
 
 def depths(lesson, settings):
-    command = [os.environ["DRYFRONT_BINARY"], "run", TREE / "cases" / "lessons" / f"{lesson}.toml", "--out", "-", "--json",
-               "--quiet", "--set", "output.frames=1"]
+    command = [
+        os.environ["DRYFRONT_BINARY"], "run", TREE / "cases" / "lessons" / f"{lesson}.toml", "--out", "-", "--json",
+        "--quiet", "--set", "output.frames=1"
+    ]
     for setting in settings:
         command += ["--set", setting]
     result = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)

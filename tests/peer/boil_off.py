@@ -125,8 +125,8 @@ def main():
     peer = boil_off(fine=0.75e-6, slope=0.1, longest=0.04, snapshots=moments)
     tables = [
         against(
-            f"boil_off: SciPy, {peer['cells']} cells, {peer['steps']} steps, {peer['cpu_s']:.2f} CPU s, against its own "
-            "reference",
+            f"boil_off: SciPy, {peer['cells']} cells, {peer['steps']} steps, {peer['cpu_s']:.2f} CPU s, against its "
+            "own reference",
             volumes,
             peer,
         ),

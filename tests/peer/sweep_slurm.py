@@ -179,7 +179,7 @@ with SweepScratch(SLOWER) as s:
         if wait_for(lambda: rows() > 20 and children_of(out), "the first rows"):
             cluster.kill_node()
             victims = children_of(out)
-            # Their keepers first, which would report them as failed; they are ours: each keeps one task of this cluster.
+            # Their keepers first, which would report them as failed; each keeps one task of this cluster.
             keepers = [parent_of(victim) for victim in victims]
             for process in [keeper for keeper in keepers if is_keeper(keeper)] + victims:
                 os.kill(process, signal.SIGKILL)

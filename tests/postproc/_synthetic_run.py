@@ -24,7 +24,11 @@ MODES = [
     ("interrupted", "damped", 0.0, 2.2, 2.10, 6.6),
 ]
 LABELS = {"half": "gated, half the time on", "gated": "gated, 6 % on"}  # the others: their names
-EFFECT_SHARE = {"coagulation": 1.0, "desiccation": 0.45, "char": 0.12}  # size of its half ellipse over that of coagulation
+EFFECT_SHARE = {
+    "coagulation": 1.0,
+    "desiccation": 0.45,
+    "char": 0.12
+}  # size of its half ellipse over that of coagulation
 
 
 def shares(crest_factor_of_mode):
@@ -100,17 +104,49 @@ def interval(modes):
 
     def quantity(name, words, unit, here, low, high):
         ends = [{"value": value, "from": 0.9 * value, "to": 1.1 * value} for value in (low, high)]
-        return {"name": name, "words": words, "unit": unit, "here": here, "low": ends[0], "high": ends[1], "least": low, "greatest": high,
-                "counted": 48, "stands_out": True, "foremost": keys[0], "rank_correlation": {keys[0]: -0.71, keys[1]: 0.02}}
+        return {
+            "name": name,
+            "words": words,
+            "unit": unit,
+            "here": here,
+            "low": ends[0],
+            "high": ends[1],
+            "least": low,
+            "greatest": high,
+            "counted": 48,
+            "stands_out": True,
+            "foremost": keys[0],
+            "rank_correlation": {
+                keys[0]: -0.71,
+                keys[1]: 0.02
+            }
+        }
 
     depths = [quantity(f"depth_mm.{name}", name, "mm", entry[4], 0.5 * entry[4], 1.5 * entry[4])
               for name, entry in zip(names, MODES)]
     pair = [names[0], names[-1]] if modes > 1 else []
     if pair:
         depths += [quantity("depth_ratio", " / ".join(pair), "1", 1.4, 0.8, 1.6)]
-    return {"computed": True, "effect": "coagulation", "share": 0.9, "points": 48, "failed": 0, "confidence_of_ends": 0.8,
-            "assumed": [{"key": key, "distribution": "uniform", "low": 0, "high": 1, "here": 0.4} for key in keys],
-            "quantities": depths} | ({"first": pair[0], "second": pair[1], "first_deeper": 0.75} if pair else {})
+    return {
+        "computed": True,
+        "effect": "coagulation",
+        "share": 0.9,
+        "points": 48,
+        "failed": 0,
+        "confidence_of_ends": 0.8,
+        "assumed": [{
+            "key": key,
+            "distribution": "uniform",
+            "low": 0,
+            "high": 1,
+            "here": 0.4
+        } for key in keys],
+        "quantities": depths
+    } | ({
+        "first": pair[0],
+        "second": pair[1],
+        "first_deeper": 0.75
+    } if pair else {})
 
 
 WHY_SHARES = {"source": (0.70, -0.10, 1.20), "arcing": (0.40, 0.10, 0.60), "activation time": (-0.10, -0.30, 0.05)}
@@ -119,23 +155,57 @@ WHY_SHARES = {"source": (0.70, -0.10, 1.20), "arcing": (0.40, 0.10, 0.60), "acti
 def why():
     """The shares of what differs between the first and the last mode, as the program writes them."""
     values = WHY_SHARES | {"peak limit": (0, 0, 0), "breakdown": (0, 0, 0)}
-    shares = {name.replace(" ", "_"): {"differs": name in WHY_SHARES, "share": share, "first": share, "last": share, "least": least,
-                                       "greatest": greatest} for name, (share, least, greatest) in values.items()}
+    shares = {
+        name.replace(" ", "_"): {
+            "differs": name in WHY_SHARES,
+            "share": share,
+            "first": share,
+            "last": share,
+            "least": least,
+            "greatest": greatest
+        }
+        for name, (share, least, greatest) in values.items()
+    }
     said = {name: f"{name.capitalize()}: a sentence to say aloud, with a number such as {share:.2f} mm in it."
             for name, (share, _, _) in WHY_SHARES.items()}
     modes = [{"name": entry[0], "label": LABELS.get(entry[0], entry[0]), "crest_factor": crest}
              for entry, crest in ((MODES[0], 1.4), (MODES[-1], 6.0))]
-    return {"computed": True, "basis": "The modes as the case has them.", "resolution": "sweep resolution (grid.fine_mm = 0.05)",
-            "modes": modes,
-            "players": [{"key": name.replace(" ", "_"), "words": name, "differs": name in said, "sentence": said.get(name)}
-                        for name in values],
-            "conditions": [{"key": "moisture", "words": "re-wetting"}],
-            "quantities": [{"name": "depth_mm.coagulation", "words": "depth of coagulation", "unit": "mm", "first": 3.1,
-                            "second": 2.1, "difference": 1.0, "players": shares,
-                            "conditions": {"moisture": {"first": 2.6, "second": 2.2}}}],
-            "sentences": ["Both were set to 45 W, of which this much was delivered.", *said.values(),
-                          "Nothing differs in peak limit and breakdown: no share.",
-                          "With one mechanism switched off for both, the depths would be 2.60 and 2.20 mm without re-wetting."]}
+    return {
+        "computed": True,
+        "basis": "The modes as the case has them.",
+        "resolution": "sweep resolution (grid.fine_mm = 0.05)",
+        "modes": modes,
+        "players": [{
+            "key": name.replace(" ", "_"),
+            "words": name,
+            "differs": name in said,
+            "sentence": said.get(name)
+        } for name in values],
+        "conditions": [{
+            "key": "moisture",
+            "words": "re-wetting"
+        }],
+        "quantities": [{
+            "name": "depth_mm.coagulation",
+            "words": "depth of coagulation",
+            "unit": "mm",
+            "first": 3.1,
+            "second": 2.1,
+            "difference": 1.0,
+            "players": shares,
+            "conditions": {
+                "moisture": {
+                    "first": 2.6,
+                    "second": 2.2
+                }
+            }
+        }],
+        "sentences": [
+            "Both were set to 45 W, of which this much was delivered.", *said.values(),
+            "Nothing differs in peak limit and breakdown: no share.",
+            "With one mechanism switched off for both, the depths would be 2.60 and 2.20 mm without re-wetting."
+        ]
+    }
 
 
 def add_studies(path, modes=4):
@@ -172,13 +242,24 @@ def make(path, frames=61, modes=4, finished=True, format_version=1, shape="disc"
             scale[key] = dataset(grid, key, data, "m", what)
             scale[key].make_scale(key)
         electrode = f.create_group("electrode")
-        electrode.attrs.update({"shape": shape, "radius_m": ELECTRODE_RADIUS_M, "inner_radius_m": 3e-3 if shape == "ring" else 0.0,
-                                "press_m": 1e-3 if shape == "dome" else 0.0, "length_m": 3e-3 if shape == "rod" else 0.0,
-                                "gap_m": 0.0, "contact": "spots", "heat": "lumped"})
+        electrode.attrs.update({
+            "shape": shape,
+            "radius_m": ELECTRODE_RADIUS_M,
+            "inner_radius_m": 3e-3 if shape == "ring" else 0.0,
+            "press_m": 1e-3 if shape == "dome" else 0.0,
+            "length_m": 3e-3 if shape == "rod" else 0.0,
+            "gap_m": 0.0,
+            "contact": "spots",
+            "heat": "lumped"
+        })
         f.create_group("specimen").attrs.update({"radius_m": 0.04, "depth_m": 0.04, "start_C": 22.0,
                                                  "layer_tissue": ["liver_ex_vivo"], "layer_thickness_m": [0.04]})
-        f.create_group("effect").attrs.update({"names": list(EFFECT_SHARE), "of": ["damage:liver", "dry", "peak_temperature"],
-                                               "at": [1.0, 0.5, 150.0], "at_units": ["1", "1", "degC"]})
+        f.create_group("effect").attrs.update({
+            "names": list(EFFECT_SHARE),
+            "of": ["damage:liver", "dry", "peak_temperature"],
+            "at": [1.0, 0.5, 150.0],
+            "at_units": ["1", "1", "degC"]
+        })
         f.create_group("mode").attrs["names"] = [entry[0] for entry in MODES[:modes]]
         for entry in MODES[:modes]:
             write_mode(f, scale, r, z, frames, *entry)
@@ -192,6 +273,14 @@ def write_mode(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, hal
     grown = (1 - np.exp(-t / TIME_CONSTANT_S)) / (1 - np.exp(-ACTIVATION_S / TIME_CONSTANT_S))
     depth, width = depth_mm * 1e-3 * grown, half_width_mm * 1e-3 * np.sqrt(grown)
 
+    peak = write_frames(group, scale, r, z, t, depth, width, cf)
+    load = write_trace(group, depth_mm, cf)
+    write_settings(group, kind, duty, decay_us, cf)
+    write_summary(group, depth_mm, half_width_mm, cf, load, peak)
+
+
+def write_frames(group, scale, r, z, t, depth, width, cf):
+    """Fields and depths over r at the times of the frames; returns the greatest temperature [C]."""
     frame = group.create_group("frame")
     time = dataset(frame, "t_s", t, "s", "time")
     time.make_scale("t_s")
@@ -220,41 +309,61 @@ def write_mode(f, scale, r, z, frames, name, kind, duty, decay_us, depth_mm, hal
     for effect, part in parts.items():
         data = np.array([ellipse_depth(r, part * d, part * w) for d, w in zip(depth, width)])
         dataset(depths, f"{effect}_m", data, "m", f"depth of {effect}", (time, scale["r_m"]))
+    return float(peak.max())
 
-    n = 400
-    s = ACTIVATION_S * np.linspace(0, 1, n) ** 1.3
+
+def trace_times():
+    return ACTIVATION_S * np.linspace(0, 1, 400) ** 1.3
+
+
+def write_trace(group, depth_mm, cf):
+    """Load, power, arcing and greatest depths over time; returns resistance [ohm] and power [W]."""
+    s, parts = trace_times(), shares(cf)
     g = (1 - np.exp(-s / TIME_CONSTANT_S)) / (1 - np.exp(-ACTIVATION_S / TIME_CONSTANT_S))
     resistance = 150 - 60 * g + (900 if cf > 3 else 400) / (1 + np.exp(-(s - 7.5) * 3))
     power = 45 * np.where(cf < 2, 1.0, 4 * resistance * 500 / (resistance + 500) ** 2) + 0 * s
-    struck = np.where(cf > 3, 0.6 / (1 + np.exp(-(s - 4) * 2)), 0.0) + 0 * s
+    arcing = np.where(cf > 3, 0.6 / (1 + np.exp(-(s - 4) * 2)), 0.0) + 0 * s
     trace = group.create_group("trace")
     rms = np.sqrt(power * resistance)
     ts = dataset(trace, "t_s", s, "s", "time")
     ts.make_scale("t_s")
     for key, data, units in [("resistance_ohm", resistance, "ohm"), ("power_W", power, "W"), ("rms_V", rms, "V"),
                              ("peak_V", cf * rms, "V"), ("current_A", rms / resistance, "A"),
-                             ("arcing_share", struck, "1"), ("surface_W", power * (0.1 + 0.5 * struck), "W"),
+                             ("arcing_share", arcing, "1"), ("surface_W", power * (0.1 + 0.5 * arcing), "W"),
                              ("electrode_C", 22 + 60 * g, "degC"), ("wet_share", 0.5 * (1 - g), "1"),
-                             ("eschar_share", 0.5 * struck, "1")]:
+                             ("eschar_share", 0.5 * arcing, "1")]:
         dataset(trace, key, data, units, key.rsplit("_", 1)[0].replace("_", " "), (ts,))
     greatest = trace.create_group("greatest_depth")
     for effect, part in parts.items():
         dataset(greatest, f"{effect}_m", part * depth_mm * 1e-3 * g, "m", f"greatest depth of {effect}", (ts,))
+    return resistance, power
 
+
+def write_settings(group, kind, duty, decay_us, cf):
     group.attrs.update({"activation_s": ACTIVATION_S, "after_s": 0.0})
-    group.create_group("source").attrs.update({"kind": "constant_power" if kind == "continuous" else "unregulated", "setting_W": 45.0,
-                                               "rms_V": 0.0, "rated_load_ohm": 500.0, "peak_limit_V": 0.0, "current_limit_A": 0.0})
+    group.create_group("source").attrs.update({
+        "kind": "constant_power" if kind == "continuous" else "unregulated",
+        "setting_W": 45.0,
+        "rms_V": 0.0,
+        "rated_load_ohm": 500.0,
+        "peak_limit_V": 0.0,
+        "current_limit_A": 0.0
+    })
     waveform = group.create_group("waveform")
     waveform.attrs.update({"kind": kind, "carrier_Hz": 400e3, "duty": duty, "repeat_Hz": 30e3,
                            "decay_s": decay_us * 1e-6, "crest_factor": cf})
+
+
+def write_summary(group, depth_mm, half_width_mm, cf, load, peak):
+    (resistance, power), depths = load, group["depth"]
     summary = group.create_group("summary")
-    delivered = float(np.trapz(power, s))
+    delivered = float(np.trapz(power, trace_times()))
     summary.attrs.update({
-        "completed": 1, "steps": n - 1, "resistance_start_ohm": resistance[0], "resistance_least_ohm": resistance.min(),
+        "completed": 1, "steps": len(power) - 1, "resistance_start_ohm": resistance[0], "resistance_least_ohm": resistance.min(),
         "resistance_end_ohm": resistance[-1], "delivered_J": delivered, "surface_J": 0.3 * delivered,
-        "arcing_s": 4.0 if cf > 3 else np.nan, "dry_out_s": np.nan if cf > 3 else 7.5, "peak_C": float(peak.max()),
+        "arcing_s": 4.0 if cf > 3 else np.nan, "dry_out_s": np.nan if cf > 3 else 7.5, "peak_C": peak,
         "ledger_electric": 1e-9, "ledger_energy": 2e-6, "ledger_water": 1e-8})
-    for effect, part in parts.items():
+    for effect, part in shares(cf).items():
         d, w = 1e-3 * part * depth_mm, 1e-3 * part * half_width_mm
         summary.attrs.update({f"depth_{effect}_m": float(depths[f"{effect}_m"][-1].max()), f"axis_depth_{effect}_m": d,
                               f"half_width_{effect}_m": w, f"volume_{effect}_m3": 2 / 3 * np.pi * w**2 * d})

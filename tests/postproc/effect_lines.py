@@ -18,7 +18,7 @@ import run_file  # noqa: E402
 
 
 def last_crossing(x, excess):
-    """Where the less bent of the two parabolas around the last sign change is zero, and how far off a line is [intervals].
+    """Where the less bent of the two parabolas around the last sign change is zero, and how far off a line is.
 
     By polynomials through three points and their roots, apart from the formulas of the program.
     """
@@ -61,11 +61,12 @@ class Contours(OneRun):
         steep = 20 * np.sign(above) * np.sqrt(np.abs(above))
         for excess in (20 * above * (1 + z / 2e-4), steep, steep - 5 * (z > 1.3e-3)):
             mode = self.damaged(np.exp(excess))
-            linear = self.check_against_the_rule(mode, "coagulation", 0, np.maximum(excess, np.log(contours.LEAST_OMEGA)))
+            linear = self.check_against_the_rule(mode, "coagulation", 0, np.maximum(excess,
+                                                                                    np.log(contours.LEAST_OMEGA)))
             self.assertGreater(linear, 0.03)
 
     def check_against_the_rule(self, mode, name, frame, excess):
-        """Every column's deepest point and the crossing of the surface. Returns the most a straight line would miss [cells]."""
+        """Every column's deepest point and the crossing of the surface. Returns how much a line would miss [cells]."""
         lines = contours.effect_lines(self.data, mode, name, frame)
         r, z = (np.concatenate([line[k] for line in lines]) for k in (0, 1))
         missed = 0
@@ -79,9 +80,10 @@ class Contours(OneRun):
         return missed
 
     def damaged(self, omega):
-        return run_file.Mode("x", "x", np.array([0.0]), {"omega_liver": omega[None]},
-                              {"coagulation": run_file.Effect("coagulation", np.full((1, len(self.data.r)), 1.0), 1, 0, 0, 0, [])},
-                              {}, {}, {})
+        return run_file.Mode(
+            "x", "x", np.array([0.0]), {"omega_liver": omega[None]},
+            {"coagulation": run_file.Effect("coagulation", np.full(
+                (1, len(self.data.r)), 1.0), 1, 0, 0, 0, [])}, {}, {}, {})
 
     def known_depth(self, mode, name, radius):
         entry = next(e for e in synthetic.MODES if e[0] == mode.name)

@@ -172,7 +172,10 @@ class Comparison(OneRun):
 
     def test_labels_of_shallow_effects_stay_clear_of_the_lines_below(self):
         depths = {"char": 0.14e-3, "desiccation": 0.39e-3, "coagulation": 3.1e-3}
-        effects = {name: run_file.Effect(name, np.full((1, len(self.data.r)), d), d, d, 0, 0, []) for name, d in depths.items()}
+        effects = {
+            name: run_file.Effect(name, np.full((1, len(self.data.r)), d), d, d, 0, 0, [])
+            for name, d in depths.items()
+        }
         mode = run_file.Mode("x", "x", np.array([0.0]), {}, effects, {}, {}, {})
         view = scene.view_of(self.data, [self.left, self.right])
         before = len(self.axes.texts)
@@ -236,7 +239,8 @@ class OtherFigures(OneRun):
     def test_four_fields_each_with_both_halves(self):
         figure = comparison.fields_figure(plt, self.data, self.left, self.right)
         panels = [a for a in figure.axes if len(a.images) == 2]
-        self.assertEqual([a.get_label() for a in panels], ["temperature_C", "water_fraction", "omega_liver", "heating_W_m3"])
+        self.assertEqual([a.get_label() for a in panels],
+                         ["temperature_C", "water_fraction", "omega_liver", "heating_W_m3"])
 
     def test_depth_against_time_and_energy(self):
         figure = traces.depth_figure(plt, self.data)
@@ -265,7 +269,8 @@ class OtherFigures(OneRun):
             self.assertAlmostEqual(np.sqrt(np.trapz(v**2, time) / time[-1]) / marks["rms"], 1, delta=0.03)
 
     def test_every_figure_says_the_caution(self):
-        for figure in (comparison.fields_figure(plt, self.data, self.left, self.right), traces.depth_figure(plt, self.data),
+        for figure in (comparison.fields_figure(plt, self.data, self.left,
+                                                self.right), traces.depth_figure(plt, self.data),
                        traces.electric_figure(plt, self.data), waveforms.waveform_figure(plt, self.data)):
             words = " ".join(t.get_text() for t in figure.texts)
             self.assertIn("Not for choosing settings on a patient", words)
@@ -290,7 +295,8 @@ class OtherFigures(OneRun):
         bad = Path(self.folder.name) / "bad.h5"
         bad.write_text("no")
         steps = []
-        figure, failures = contact_sheet.sheet_page(plt, [self.path, bad, self.path], "", "", 1, 1, lambda: steps.append(1))
+        figure, failures = contact_sheet.sheet_page(plt, [self.path, bad, self.path], "", "", 1, 1,
+                                                    lambda: steps.append(1))
         self.assertEqual(len([a for a in figure.axes if len(a.images) == 2]), 2)
         self.assertEqual((len(failures), len(steps)), (1, 3))
 
@@ -319,7 +325,8 @@ class Studies(OneRun):
     def test_comparison_and_handout_say_the_range(self):
         run = self.with_studies()
         left, right = run.pair()
-        for figure in (comparison.comparison_figure(plt, run, left, right), handout.handout_figure(plt, run, left, right, "a4")):
+        for figure in (comparison.comparison_figure(plt, run, left,
+                                                    right), handout.handout_figure(plt, run, left, right, "a4")):
             words = " ".join(t.get_text() for t in figure.texts)
             for part in ("coagulation 1.55\u20134.65 mm against 1.05\u20133.15 mm", "0.80\u20131.60"):
                 self.assertIn(part, words)
@@ -338,7 +345,8 @@ class Studies(OneRun):
         self.assertEqual(describe.outside_words("x", quantity | {"here": 1.5}), "")
 
     def test_without_an_interval_it_says_so(self):
-        for figure in (comparison.comparison_figure(plt, self.data, self.left, self.right), traces.depth_figure(plt, self.data),
+        for figure in (comparison.comparison_figure(plt, self.data, self.left,
+                                                    self.right), traces.depth_figure(plt, self.data),
                        handout.handout_figure(plt, self.data, self.left, self.right, "letter")):
             words = " ".join(t.get_text() for a in [figure, *figure.axes] for t in a.texts).lower()
             self.assertIn("no interval was computed", words)
@@ -410,8 +418,10 @@ class WholeProgram(OneRun):
             out = Path(self.folder.name) / ending
             self.assertEqual(figures.main([str(self.path), "--out", str(out), "--format", ending, "--quiet"]), 0)
             names = sorted(p.name for p in out.iterdir())
-            self.assertEqual(names, sorted([f"{n}.{ending}" for n in ("comparison", "fields", "depth", "electric", "waveforms")]
-                                           + ["handout_a4.pdf", "handout_letter.pdf"]))
+            self.assertEqual(
+                names,
+                sorted([f"{n}.{ending}" for n in ("comparison", "fields", "depth", "electric", "waveforms")] +
+                       ["handout_a4.pdf", "handout_letter.pdf"]))
         ElementTree.parse(Path(self.folder.name) / "svg" / "comparison.svg")
 
     def test_same_file_same_bytes(self):
@@ -426,7 +436,8 @@ class WholeProgram(OneRun):
         out = str(Path(self.folder.name) / "codes")
         self.assertEqual(figures.main([str(self.path) + "x", "--out", out]), 4)
         self.assertEqual(figures.main([str(self.path), "--out", out, "--left", "nobody"]), 1)
-        self.assertEqual(figures.main([str(self.path), "--out", str(self.path)]), 4)  # a file where the folder should be
+        self.assertEqual(figures.main([str(self.path), "--out", str(self.path)]),
+                         4)  # a file where the folder should be
         with self.assertRaises(SystemExit) as stop:
             figures.main([str(self.path), "--out", out, "--format", "gif"])
         self.assertEqual(stop.exception.code, 1)

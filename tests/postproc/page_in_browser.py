@@ -39,8 +39,10 @@ import _synthetic_run as synthetic  # noqa: E402
 import page  # noqa: E402
 
 SCREENSHOTS = Path.cwd() / "screenshots"
-FLAGS = ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage"]
+FLAGS = [
+    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage"
+]
 
 
 class Page(unittest.TestCase):
@@ -72,7 +74,8 @@ class Page(unittest.TestCase):
         self.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride",
                                      {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
         self.browser.get(self.html.as_uri())
-        WebDriverWait(self.browser, 60).until(lambda b: b.execute_script("return document.documentElement.dataset.ready") == "yes")
+        WebDriverWait(self.browser,
+                      60).until(lambda b: b.execute_script("return document.documentElement.dataset.ready") == "yes")
         return self.browser
 
     def script(self, text, *words):
@@ -83,11 +86,15 @@ class Page(unittest.TestCase):
 
     def picture(self):
         """All that the section shows: the filled images and the lines."""
-        return self.script("return [...document.querySelectorAll('#section image')].map(i => i.getAttribute('xlink:href') || i.href.baseVal)"
-                           ".join() + [...document.querySelectorAll('#section path')].map(p => p.getAttribute('d')).join()")
+        return self.script(
+            "return [...document.querySelectorAll('#section image')]"
+            ".map(i => i.getAttribute('xlink:href') || i.href.baseVal)"
+            ".join() + [...document.querySelectorAll('#section path')].map(p => p.getAttribute('d')).join()")
 
     def set_time(self, step):
-        self.script("const t = document.getElementById('time'); t.value = arguments[0]; t.dispatchEvent(new Event('input'));", step)
+        self.script(
+            "const t = document.getElementById('time'); t.value = arguments[0]; t.dispatchEvent(new Event('input'));",
+            step)
 
     def place_of(self, side, i, j):
         """Where the middle of a cell stands in the window."""
@@ -112,7 +119,9 @@ class Page(unittest.TestCase):
             if message["method"] == "Network.requestWillBeSent":
                 asked.append(message["params"]["request"]["url"])
         # chrome: is the browser's own empty first tab.
-        outside = [url for url in asked if not url.startswith(("data:", "blob:", "chrome:")) and url != self.html.as_uri()]
+        outside = [
+            url for url in asked if not url.startswith(("data:", "blob:", "chrome:")) and url != self.html.as_uri()
+        ]
         self.assertIn(self.html.as_uri(), asked)
         self.assertEqual(outside, [])
 
@@ -153,15 +162,18 @@ class Page(unittest.TestCase):
             for side, mode in ((-1, "continuous"), (1, "interrupted")):
                 for i, j in ((3, 2), (25, 8), (40, 15)):
                     x, y = self.place_of(side, i, j)
-                    self.script("document.getElementById('section-frame').dispatchEvent(new PointerEvent('pointermove', "
-                                "{clientX: arguments[0], clientY: arguments[1], bubbles: true}))", x, y)
+                    self.script(
+                        "document.getElementById('section-frame').dispatchEvent(new PointerEvent('pointermove', "
+                        "{clientX: arguments[0], clientY: arguments[1], bubbles: true}))", x, y)
                     words = self.element("tip").text.split("\n")
                     self.assertTrue(words[0].startswith(f"{mode}: "))
                     temperature = self.file_value(mode, "temperature_C", frame, i, j)
-                    self.assertLessEqual(abs(float(words[1].split()[0]) - temperature), 0.05 + 0.011)  # printed digit, half a quantum
+                    self.assertLessEqual(abs(float(words[1].split()[0]) - temperature),
+                                         0.05 + 0.011)  # printed digit, half a quantum
                     water = 100 * self.file_value(mode, "water_fraction", frame, i, j)
                     self.assertLessEqual(abs(float(words[2].split()[2]) - water), 0.05 + 0.026)
-                    values = self.script("return document.documentElement.dryfront.cell_values(...arguments)", side, i, j)
+                    values = self.script("return document.documentElement.dryfront.cell_values(...arguments)", side, i,
+                                         j)
                     omega = self.file_value(mode, "omega_liver", frame, i, j)
                     self.assertAlmostEqual(math.log10(values["omega"]), min(max(math.log10(omega), -6), 8), delta=6e-4)
                     heating = self.file_value(mode, "heating_W_m3", frame, i, j) * 1e-6
@@ -196,17 +208,21 @@ class Page(unittest.TestCase):
         for row, entry in zip(rows, synthetic.MODES, strict=True):
             self.assertIn(f"{0.5 * entry[4]:.2f} \u2013 {1.5 * entry[4]:.2f}", row)
         words = self.element("interval").text
-        for part in ("0.80\u20131.60", "75 % of the 48 runs", "contact fraction of the electrode (rank correlation -0.71)",
-                     "not that of tissue"):
+        for part in ("0.80\u20131.60", "75 % of the 48 runs",
+                     "contact fraction of the electrode (rank correlation -0.71)", "not that of tissue"):
             self.assertIn(part, words)
 
     def test_the_shares_of_the_mechanisms(self):
         self.open()
-        bars, spans = self.script("const d = document.getElementById('shares').data; return [d[0], d[1]].map(t => ({x: t.x, y: t.y, e: t.error_x?.array}))")
+        bars, spans = self.script(
+            "const d = document.getElementById('shares').data; "
+            "return [d[0], d[1]].map(t => ({x: t.x, y: t.y, e: t.error_x?.array}))"
+        )
         self.assertEqual(bars["y"], list(synthetic.WHY_SHARES))
         np.testing.assert_allclose(bars["x"], [share for share, _, _ in synthetic.WHY_SHARES.values()])
         np.testing.assert_allclose(spans["x"], [least for _, least, _ in synthetic.WHY_SHARES.values()])
-        np.testing.assert_allclose(spans["e"], [greatest - least for _, least, greatest in synthetic.WHY_SHARES.values()])
+        np.testing.assert_allclose(spans["e"],
+                                   [greatest - least for _, least, greatest in synthetic.WHY_SHARES.values()])
         self.assertEqual(self.element("sentences").text.count("a sentence to say aloud"), len(synthetic.WHY_SHARES))
         self.assertIn("of which this much was delivered", self.element("sentences").text)
         self.assertIn("without re-wetting", self.element("sentences").text)
@@ -220,7 +236,8 @@ class Page(unittest.TestCase):
         bare_page = bare.with_suffix(".html")
         self.assertEqual(page.main([str(bare), "--out", str(bare_page), "--quiet"]), 0)
         self.browser.get(bare_page.as_uri())
-        WebDriverWait(self.browser, 60).until(lambda b: b.execute_script("return document.documentElement.dataset.ready") == "yes")
+        WebDriverWait(self.browser,
+                      60).until(lambda b: b.execute_script("return document.documentElement.dataset.ready") == "yes")
         self.assertIn("No interval was computed", self.element("interval").text)
         self.assertIn("not in this run file", self.element("why-words").text)
         self.assertFalse(self.element("shares").is_displayed())
@@ -242,7 +259,11 @@ class Page(unittest.TestCase):
         probe = self.script("return document.documentElement.dryfront.view.probe")
         self.assertEqual(probe, {"side": 1, "i": 1, "j": 1})
         ActionChains(self.browser).send_keys(*[Keys.ARROW_LEFT] * 3).perform()
-        self.assertEqual(self.script("return document.documentElement.dryfront.view.probe"), {"side": -1, "i": 1, "j": 1})
+        self.assertEqual(self.script("return document.documentElement.dryfront.view.probe"), {
+            "side": -1,
+            "i": 1,
+            "j": 1
+        })
         self.assertIn("continuous: ", self.element("readout").text)
         ActionChains(self.browser).send_keys(",").perform()
         self.assertEqual(self.script("return document.documentElement.dryfront.view.step"), 58)
@@ -251,9 +272,12 @@ class Page(unittest.TestCase):
         reached = set()
         for _ in range(45):
             ActionChains(self.browser).send_keys(Keys.TAB).perform()
-            reached.add(self.script("return document.activeElement.id || document.activeElement.name || document.activeElement.tagName"))
-        for name in ("left-mode", "right-mode", "section", "play", "back", "time", "forth", "field", "show-effects", "show-isolines",
-                     "save", "look", "print", "effect", "quantity"):
+            reached.add(
+                self.script(
+                    "return document.activeElement.id || document.activeElement.name || document.activeElement.tagName")
+            )
+        for name in ("left-mode", "right-mode", "section", "play", "back", "time", "forth", "field", "show-effects",
+                     "show-isolines", "save", "look", "print", "effect", "quantity"):
             self.assertIn(name, reached)
 
     def test_every_control_has_a_name(self):
@@ -271,16 +295,20 @@ class Page(unittest.TestCase):
         WebDriverWait(self.browser, 5).until(lambda b: field.get_property("value") != "")
         field.clear()
         field.send_keys("2.5")
-        self.assertIn("measured 2.50 mm, computed coagulation 3.10 mm, 0.60 mm deeper than measured (+24 %)", self.element("measured-words").text)
+        self.assertIn("measured 2.50 mm, computed coagulation 3.10 mm, 0.60 mm deeper than measured (+24 %)",
+                      self.element("measured-words").text)
         self.script("scrollTo(0, 0)")
         handle = self.browser.find_elements(By.CLASS_NAME, "handle")[2]
         before = float(self.element("measured-right-depth").get_property("value"))
         ActionChains(self.browser).drag_and_drop_by_offset(handle, 0, 40).perform()
-        pixels_per_mm = self.script("const a = document.getElementById('section')._fullLayout.yaxis; return a.d2p(1) - a.d2p(0)")
+        pixels_per_mm = self.script(
+            "const a = document.getElementById('section')._fullLayout.yaxis; return a.d2p(1) - a.d2p(0)")
         after = float(self.element("measured-right-depth").get_property("value"))
         self.assertAlmostEqual(after - before, 40 / pixels_per_mm, delta=1.5 / pixels_per_mm + 0.01)
         handle.send_keys(Keys.ARROW_UP)
-        self.assertAlmostEqual(float(self.element("measured-right-depth").get_property("value")), after - 0.05, delta=0.006)
+        self.assertAlmostEqual(float(self.element("measured-right-depth").get_property("value")),
+                               after - 0.05,
+                               delta=0.006)
         self.browser.save_screenshot(str(SCREENSHOTS / "measured.png"))
 
     def test_modes_can_be_exchanged(self):
@@ -301,7 +329,8 @@ class Page(unittest.TestCase):
     def test_cautions_and_licence_are_on_the_page(self):
         self.open()
         words = self.script("return document.body.textContent")
-        for part in ("For teaching and research only", "Never for choosing settings on a patient", "local codes", "MIT"):
+        for part in ("For teaching and research only", "Never for choosing settings on a patient", "local codes",
+                     "MIT"):
             self.assertIn(part, words)
 
     def test_dark_and_light(self):

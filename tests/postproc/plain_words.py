@@ -29,8 +29,12 @@ import words  # noqa: E402
 
 def table_of_keys():
     """Name, unit and allowed values of every key, from the program's own reference."""
-    listing = subprocess.run([os.environ["DRYFRONT_BINARY"], "keys", "--markdown"], capture_output=True, text=True, check=True)
-    rows = [[cell.strip() for cell in line.split("|")[1:-1]] for line in listing.stdout.splitlines() if line.startswith("| `")]
+    listing = subprocess.run([os.environ["DRYFRONT_BINARY"], "keys", "--markdown"],
+                             capture_output=True,
+                             text=True,
+                             check=True)
+    rows = [[cell.strip() for cell in line.split("|")[1:-1]] for line in listing.stdout.splitlines()
+            if line.startswith("| `")]
     return [[row[0].strip("`"), *row[1:]] for row in rows]
 
 
@@ -42,8 +46,8 @@ class Words(unittest.TestCase):
         self.assertEqual(words.key_parts("tissue.x.conductivity_per_C"), ("conductivity", "per \u00b0C"))
 
     def test_tissues(self):
-        for name, said in (("liver_ex_vivo", "liver, ex vivo"), ("liver_perfused", "perfused liver"), ("skin_wet", "wet skin"),
-                           ("saline_agar", "saline agar"), ("potato", "potato")):
+        for name, said in (("liver_ex_vivo", "liver, ex vivo"), ("liver_perfused", "perfused liver"),
+                           ("skin_wet", "wet skin"), ("saline_agar", "saline agar"), ("potato", "potato")):
             self.assertEqual(words.tissue_words(name), said)
 
     def test_every_key_ends_in_a_unit_that_has_words(self):
@@ -61,8 +65,10 @@ class Words(unittest.TestCase):
 
     def test_every_source_is_said_by_what_it_is(self):
         mode = run_file.Mode("x", "x", [], {}, {}, {}, {}, {})
-        for kind, said in (("constant_power", "constant power, set to 60 W"), ("unregulated", "unregulated, rated for 500 \u03a9, set to 60 W"),
-                           ("voltage", "constant voltage, 80 V rms"), ("table", "power by a measured table of loads, set to 60 W")):
+        for kind, said in (("constant_power", "constant power, set to 60 W"),
+                           ("unregulated", "unregulated, rated for 500 \u03a9, set to 60 W"),
+                           ("voltage", "constant voltage, 80 V rms"),
+                           ("table", "power by a measured table of loads, set to 60 W")):
             mode.source = {"kind": kind, "setting_W": 60.0, "rated_load_ohm": 500.0, "rms_V": 80.0}
             self.assertEqual(describe.source_words(mode), said)
 
@@ -77,9 +83,14 @@ class Shown(OneRun):
         run = run_file.open_run_file(path)
         self.addCleanup(run.close)
         left, right = run.pair()
-        pictures = [comparison.comparison_figure(plt, run, left, right), comparison.fields_figure(plt, run, left, right),
-                    traces.depth_figure(plt, run), traces.electric_figure(plt, run), waveforms.waveform_figure(plt, run),
-                    handout.handout_figure(plt, run, left, right, "a4")]
+        pictures = [
+            comparison.comparison_figure(plt, run, left, right),
+            comparison.fields_figure(plt, run, left, right),
+            traces.depth_figure(plt, run),
+            traces.electric_figure(plt, run),
+            waveforms.waveform_figure(plt, run),
+            handout.handout_figure(plt, run, left, right, "a4")
+        ]
         for figure in pictures:
             shown = [t.get_text() for t in figure.findobj(lambda a: hasattr(a, "get_text") and a.get_visible())]
             self.assertGreater(len(shown), 5)

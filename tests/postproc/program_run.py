@@ -32,8 +32,14 @@ class MainCase(unittest.TestCase):
         cls.folder = tempfile.TemporaryDirectory()
         cls.addClassCleanup(cls.folder.cleanup)
         path = Path(cls.folder.name) / "main.h5"
-        done = subprocess.run([os.environ["DRYFRONT_BINARY"], "run", str(TREE / "cases" / "main.toml"), "--out", str(path), "--json",
-                               *COARSE], capture_output=True, text=True, check=True)
+        done = subprocess.run([
+            os.environ["DRYFRONT_BINARY"], "run",
+            str(TREE / "cases" / "main.toml"), "--out",
+            str(path), "--json", *COARSE
+        ],
+                              capture_output=True,
+                              text=True,
+                              check=True)
         cls.printed = {mode["name"]: mode for mode in json.loads(done.stdout)["modes"]}
         cls.run_file = run_file.open_run_file(path)
         cls.addClassCleanup(cls.run_file.close)
