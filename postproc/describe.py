@@ -59,7 +59,8 @@ def compare_words(run, left, right, effect):
     cell = resolution_at(run, d)
     if d - o < cell:
         return (f"No difference that counts: {reached} to {millimetres(d)} with \u201c{deeper.label}\u201d and "
-                f"{millimetres(o)} with \u201c{other.label}\u201d, closer together than the {millimetres(cell)} cells there.")
+                f"{millimetres(o)} with \u201c{other.label}\u201d, closer together than the "
+                f"{millimetres(cell)} cells there.")
     ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
     return (f"\u201c{deeper.label}\u201d reached deeper: {reached} to {millimetres(d)} against {millimetres(o)} for "
             f"\u201c{other.label}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")

@@ -92,7 +92,7 @@ def crosses_slope(x, y, field, segment):
 
 
 def draw_pair_map(figure, axes, part, one, x, y, field):
-    """A ratio or a difference of the depths of two modes: colours, contours, the line of equal depths. Its colour bar."""
+    """A ratio or a difference of the depths of two modes: colours, contours, line of equal depths. Its colour bar."""
     is_ratio = part["output"].startswith("depth_ratio.")
     known = field[np.isfinite(field)]
     x_edges, y_edges = edges(x)[0], edges(y)[0]

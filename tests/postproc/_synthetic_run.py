@@ -359,7 +359,8 @@ def write_summary(group, depth_mm, half_width_mm, cf, load, peak):
     summary = group.create_group("summary")
     delivered = float(np.trapz(power, trace_times()))
     summary.attrs.update({
-        "completed": 1, "steps": len(power) - 1, "resistance_start_ohm": resistance[0], "resistance_least_ohm": resistance.min(),
+        "completed": 1, "steps": len(power) - 1, "resistance_start_ohm": resistance[0],
+        "resistance_least_ohm": resistance.min(),
         "resistance_end_ohm": resistance[-1], "delivered_J": delivered, "surface_J": 0.3 * delivered,
         "arcing_s": 4.0 if cf > 3 else np.nan, "dry_out_s": np.nan if cf > 3 else 7.5, "peak_C": peak,
         "ledger_electric": 1e-9, "ledger_energy": 2e-6, "ledger_water": 1e-8})
