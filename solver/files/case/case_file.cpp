@@ -90,7 +90,8 @@ class CaseReader {
     for (const auto& [key, value] : *tissues) {
       const std::string name(key.str());
       const std::string path = "tissue." + name;
-      problems_.attempt(path, [&] { read_own_tissue(value, name, library); });
+      const toml::node& node = value;  // a name of its own, which a lambda may take
+      problems_.attempt(path, [&] { read_own_tissue(node, name, library); });
     }
   }
 
