@@ -15,6 +15,7 @@
 #include "files/case/case_file.hpp"
 #include "files/file_error.hpp"
 #include "files/json.hpp"
+#include "files/run_file/checkpoint.hpp"
 #include "files/run_file/summary_json.hpp"
 #include "files/run_file/writer.hpp"
 #include "files/utc_now.hpp"
@@ -30,6 +31,7 @@ struct RunArguments {
   CaseArguments of_case;
   std::string out;  // empty: from the case's name; "-": no file
   bool replace = false;
+  bool resume = false;
   int threads = 1;
   bool json = false;
   bool quiet = false;
@@ -92,24 +94,49 @@ void add_records(RunFileWriter& file, const std::vector<ModeRecord>& records) {
   for (std::size_t k = 0; k < records.size(); ++k) file.add_record(static_cast<int>(k), records[k]);
 }
 
-int report_interrupt(const Console& console, int signal, std::optional<RunFileWriter>& file,
-                     const std::vector<ModeRecord>& records) {
+// The case, its run file if any, and where every mode stood when the run was stopped.
+struct StoppedRun {
+  const std::string& path;
+  std::optional<RunFileWriter>& file;
+  const std::vector<ModeRecord>& records;
+  RunCheckpoint& checkpoint;
+};
+
+// Leaves the frames and a checkpoint, from which --resume goes on.
+int leave_interrupted(const Console& console, int signal, const StoppedRun& run) {
   std::string message = "interrupted";
-  if (file) {
-    add_records(*file, records);
-    message += "; " + fate_of(*file);
+  if (run.file) {
+    for (std::size_t k = 0; k < run.records.size(); ++k) {
+      if (run.records[k].completed) run.checkpoint.modes[k].recording.record = run.records[k];
+    }
+    add_records(*run.file, run.records);
+    try {
+      run.file->leave_unfinished(true);
+      message += fmt::format("; the frames up to here are in {} (marked unfinished)", run.file->part());
+      write_checkpoint(checkpoint_path(run.path), run.checkpoint);
+      message += "; the same command with --resume goes on from here";
+    } catch (const FileError& error) {
+      message += fmt::format("; it cannot be resumed ({})", error.what());
+    }
   }
   console.warn(message);
   return exit_of_signal(signal);
 }
 
-void open_file(std::optional<RunFileWriter>& file, const RunArguments& arguments, const std::string& path,
-               const Case& c, const Grid& grid, const Console& console) {
+// A new run file, or the one an interrupted run has left; `from` then receives where that run stood.
+void open_file(std::optional<RunFileWriter>& file, std::optional<RunCheckpoint>& from, const RunArguments& arguments,
+               const std::string& path, const Case& c, const Grid& grid, const Console& console) {
   if (path == "-") return;
+  if (arguments.resume) {
+    from = read_checkpoint(checkpoint_path(path), resolved_toml(c), source_revision);
+    file.emplace(path, arguments.replace, c, grid, *from);
+    return;
+  }
   file.emplace(path, arguments.replace, c, grid, RunOrigin{resolved_toml(c), version, source_revision, utc_now()});
   if (file->took_over()) {
     console.warn(fmt::format("the unfinished {} of an earlier run is written anew", file->part()));
   }
+  remove_checkpoint(checkpoint_path(path));  // it would go on with frames that are gone
 }
 
 void print(const RunArguments& arguments, const Case& c, const Grid& grid, double wall_s,
@@ -134,8 +161,9 @@ int run_case(const RunArguments& arguments) {
   if (arguments.interval.points > 0) ranges = interval_ranges(arguments.interval, arguments.of_case, c);
 
   const std::string path = run_file_name(arguments);
+  std::optional<RunCheckpoint> from;
   std::optional<RunFileWriter> file;
-  open_file(file, arguments, path, c, grid, console);
+  open_file(file, from, arguments, path, c, grid, console);
   std::optional<FrameSink> sink;
   if (file) sink.emplace(*file, interrupt);
   std::vector<double> sizes;
@@ -148,10 +176,14 @@ int run_case(const RunArguments& arguments) {
     progress.update(static_cast<std::size_t>(mode), time);
   };
   observer.stop = &interrupt.stop();
+  RunCheckpoint checkpoint{resolved_toml(c), source_revision, 0, std::vector<ModeCheckpoint>(c.modes.size())};
+  observer.checkpoint = [&checkpoint](int mode, const ModeCheckpoint& at) {
+    checkpoint.modes[static_cast<std::size_t>(mode)] = at;
+  };
 
   std::vector<ModeRecord> records;
   try {
-    records = run(c, grid, observer, arguments.threads);
+    records = run(c, grid, observer, arguments.threads, from ? from->modes : std::vector<ModeCheckpoint>());
   } catch (const NumericalFailure&) {
     progress.clear();
     if (file && !sink->failed()) console.warn("the run broke off; " + fate_of(*file));
@@ -159,11 +191,13 @@ int run_case(const RunArguments& arguments) {
   }
   progress.clear();
   if (sink) sink->rethrow();
+  const double wall =
+      (from ? from->wall_s : 0) + std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   if (interrupt.signal() != 0 && !all_completed(records)) {
-    return report_interrupt(console, interrupt.signal(), file, records);
+    checkpoint.wall_s = wall;
+    return leave_interrupted(console, interrupt.signal(), {path, file, records, checkpoint});
   }
 
-  const std::chrono::duration<double> wall = std::chrono::steady_clock::now() - start;
   IntervalAnswer interval;
   interval.reason = "not asked for; dryfront run CASE.toml --interval computes it";
   if (ranges) {
@@ -173,10 +207,11 @@ int run_case(const RunArguments& arguments) {
   if (file) {
     add_records(*file, records);
     file->set_interval(json_text(interval_json(interval)));
-    file->finish(wall.count());
-    console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall.count()));
+    file->finish(wall);
+    remove_checkpoint(checkpoint_path(path));
+    console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall));
   }
-  print(arguments, c, grid, wall.count(), records, interval);
+  print(arguments, c, grid, wall, records, interval);
   if (!ranges || interval.interval) return exit_done;
   console.warn("the run is complete, but it has no interval: " + interval.reason);
   return interrupt.signal() != 0 ? exit_of_signal(interrupt.signal()) : exit_numbers;
@@ -191,11 +226,17 @@ void add_run(CLI::App& app, Action& chosen) {
   command->add_option("--out", arguments->out, "the run file; '-' writes none; CASE.h5 here when not given")
       ->type_name("FILE.h5");
   command->add_flag("--replace", arguments->replace, "overwrite an existing file");
+  command->add_flag("--resume", arguments->resume, "go on with an interrupted run from FILE.h5.checkpoint");
   add_interval(*command, arguments->interval);
   add_threads(*command, arguments->threads);
   command->add_flag("--json", arguments->json, "print one JSON object instead of the table");
   command->add_flag("--quiet", arguments->quiet, "print warnings and errors only (and the JSON object)");
-  command->callback([arguments, &chosen] { chosen = [arguments] { return run_case(*arguments); }; });
+  command->callback([arguments, &chosen] {
+    if (arguments->resume && arguments->out == "-") {
+      throw CLI::ValidationError("--resume", "goes on with a run file, and --out - writes none");
+    }
+    chosen = [arguments] { return run_case(*arguments); };
+  });
 }
 
 }  // namespace dryfront

@@ -35,10 +35,11 @@ void synchronise_folder(const std::string& folder) {
 
 }  // namespace
 
-FilePlace::FilePlace(std::string path, bool replace) : FilePlace(path, replace, path + ".part") {}
+FilePlace::FilePlace(std::string path, bool replace, Content content)
+    : FilePlace(path, replace, path + ".part", content) {}
 
-FilePlace::FilePlace(std::string path, bool replace, std::string part)
-    : path_(std::move(path)), part_(std::move(part)), replace_(replace) {
+FilePlace::FilePlace(std::string path, bool replace, std::string part, Content content)
+    : path_(std::move(path)), part_(std::move(part)), replace_(replace), settled_(content == Content::kept) {
   struct stat status {};
   if (::stat(path_.c_str(), &status) == 0 && S_ISDIR(status.st_mode)) {
     throw FileError(path_, "is a folder; give the name of a file");
@@ -46,14 +47,15 @@ FilePlace::FilePlace(std::string path, bool replace, std::string part)
   if (!replace_ && exists(path_)) throw FileExists(path_, "exists already");
 
   took_over_ = exists(part_);
-  descriptor_ = ::open(part_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
-  if (descriptor_ < 0) throw system_error(part_, "cannot create", errno);
+  descriptor_ = ::open(part_.c_str(), O_RDWR | (content == Content::anew ? O_CREAT : 0) | O_CLOEXEC, 0666);
+  if (descriptor_ < 0)
+    throw system_error(part_, content == Content::anew ? "cannot create" : "cannot go on with", errno);
   // A file system without locks cannot tell us of another writer; everything else works there.
   if (::flock(descriptor_, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK) {
     ::close(descriptor_);
     throw FileError(part_, "another run is writing it");
   }
-  if (::ftruncate(descriptor_, 0) != 0) {
+  if (content == Content::anew && ::ftruncate(descriptor_, 0) != 0) {
     const int reason = errno;
     ::close(descriptor_);
     throw system_error(part_, "cannot empty", reason);

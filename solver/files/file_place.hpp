@@ -8,11 +8,13 @@ namespace dryfront {
 // The place of one result file. While it exists nobody else who goes through here can write to the same NAME.part.
 class FilePlace {
  public:
+  enum class Content { anew, kept };  // kept: NAME.part has to be there, stays as it is and is not removed
+
   // Refuses: with FileExists an existing file unless `replace`; with FileError a directory, a folder that cannot be
   // written, and a NAME.part another process is writing. An abandoned NAME.part is taken over and emptied.
-  FilePlace(std::string path, bool replace);
+  FilePlace(std::string path, bool replace, Content content = Content::anew);
   // The same with another name than NAME.part, for a file that several processes may want to make at once.
-  FilePlace(std::string path, bool replace, std::string part);
+  FilePlace(std::string path, bool replace, std::string part, Content content = Content::anew);
   FilePlace(const FilePlace&) = delete;
   FilePlace& operator=(const FilePlace&) = delete;
   // Removes NAME.part unless it was published or kept.

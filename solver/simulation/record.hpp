@@ -90,11 +90,14 @@ struct ModeRecord {
   std::vector<ProbeRecord> probes;
 };
 
+struct ModeCheckpoint;
+
 // Called by the simulation; any may be empty. Calls for one mode come in time order from one thread; calls for
 // different modes may come from different threads at once.
 struct Observer {
   std::function<void(int mode, const Frame&)> frame;
   std::function<void(int mode, double time, double end)> progress;
+  std::function<void(int mode, const ModeCheckpoint&)> checkpoint;  // of every mode that `stop` has ended early, once
   const std::atomic<bool>* stop = nullptr;  // set to end the run early; modes then come back with completed = false
 };
 

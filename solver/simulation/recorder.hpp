@@ -1,6 +1,7 @@
 // Turns states into the record of a mode: trace, probes, frames, depths, summary.
 #pragma once
 
+#include "simulation/checkpoint.hpp"
 #include "simulation/depth.hpp"
 #include "simulation/record.hpp"
 #include "simulation/step.hpp"
@@ -11,17 +12,20 @@ class Recorder {
  public:
   Recorder(const Case& c, const Grid& grid, const Mode& mode);
 
-  // Adds a row to the trace and the probes. Times of striking and drying out are taken here.
-  void add(ModeStepper& stepper, const State& state, bool current_on);
+  // Goes on with what another recorder of the same mode has gathered.
+  void go_on(const Recording& recording) { recording_ = recording; }
+  const Recording& recording() const { return recording_; }
+
+  // Adds a row to the trace and the probes. Times of arcing and drying out are taken here.
+  void add(ModeStepper& stepper, const State& state);
   // The electric state of the last row was found anew (ModeStepper::renew_current).
   void renew(const State& state);
+  void add_refused() { ++recording_.record.rejected_steps; }
   // Counts an accepted step and its part of the balances.
   void add_step(const State& state, const Ledger& step);
   Frame frame(const State& state);
-  // Closes the balances and fills the summary.
-  ModeRecord finish(const ModeStepper& stepper, const State& start, const State& end, bool completed);
-
-  ModeRecord& record() { return record_; }
+  // The record with its summary, the balances closed; the recorder itself stays as it is and may go on.
+  ModeRecord finished(const Stored& start, const Stored& end_stored, const State& end, bool completed);
 
  private:
   EffectFields fields_of(const State& state) const;
@@ -29,8 +33,7 @@ class Recorder {
 
   const Case& case_;
   const Grid& grid_;
-  Ledger ledger_;
-  ModeRecord record_;
+  Recording recording_;
   std::vector<double> excess_, depth_;
 };
 

@@ -3,10 +3,14 @@
 #include <omp.h>
 
 #include <algorithm>
+#include <array>
+#include <cassert>
+#include <charconv>
 #include <cmath>
 #include <exception>
 #include <string>
 
+#include "simulation/events.hpp"
 #include "simulation/recorder.hpp"
 #include "simulation/step.hpp"
 #include "simulation/step_control.hpp"
@@ -15,116 +19,165 @@ namespace dryfront {
 
 namespace {
 
-// A moment that a step must end at.
-struct Event {
-  Ticks time = 0;
-  bool frame = false;
-  bool switch_off = false;
-};
-
-// Frames at equal spacing, the switch of the current, the end; in order, each moment once.
-std::vector<Event> events_of(const Mode& mode, int frames) {
-  const auto ticks = [](double time) { return static_cast<Ticks>(std::llround(time * ticks_per_second)); };
-  const Ticks end = ticks(mode.activation) + ticks(mode.after);
-  std::vector<Event> events{{ticks(mode.activation), false, true}, {end, true, false}};
-  for (Ticks k = 1; k < frames; ++k) events.push_back({end / frames * k + end % frames * k / frames, true, false});
-  std::stable_sort(events.begin(), events.end(), [](const Event& a, const Event& b) { return a.time < b.time; });
-  std::vector<Event> merged;
-  for (const Event& event : events) {
-    if (merged.empty() || merged.back().time != event.time) {
-      merged.push_back(event);
-    } else {
-      merged.back().frame = merged.back().frame || event.frame;
-      merged.back().switch_off = merged.back().switch_off || event.switch_off;
-    }
-  }
-  return merged;
+// Six significant digits.
+std::string number_text(double number) {
+  std::array<char, 32> text{};
+  const auto end = std::to_chars(text.data(), text.data() + text.size(), number, std::chars_format::general, 6).ptr;
+  return {text.data(), end};
 }
 
-std::string place_of_failure(const Mode& mode, const State& state, const std::string& what, double residual) {
-  return "mode '" + mode.name + "', t = " + std::to_string(seconds(state.time)) + " s: " + what + " (residual " +
-         std::to_string(residual) + ")";
+// "mode 'continuous', t = 1.25 s: charge did not converge at the start (relative change of the conductances: 2e-05)"
+NumericalFailure failure_at(const Mode& mode, const State& state, const std::string& what, const std::string& measure,
+                            double value) {
+  return NumericalFailure("mode '" + mode.name + "', t = " + number_text(seconds(state.time)) + " s: " + what + " (" +
+                          measure + ": " + number_text(value) + ")");
+}
+
+NumericalFailure failure_at(const Mode& mode, const State& state, const SolveFailure& failure, const char* when = "") {
+  return failure_at(mode, state, std::string(failure.what) + " did not converge" + when, failure.measure,
+                    failure.value);
+}
+
+void require_converged(const SolveFailure& failure, const Mode& mode, const State& state, const char* when = "") {
+  if (failure.what != nullptr) throw failure_at(mode, state, failure, when);
 }
 
 void require_finite(const Mode& mode, const Grid& grid, const State& state) {
   const auto columns = static_cast<std::size_t>(grid.columns());
-  for (std::size_t c = 0; c < state.temperature.size(); ++c) {
-    if (std::isfinite(state.temperature[c]) && std::isfinite(state.water[c])) continue;
-    throw NumericalFailure(place_of_failure(
+  const Fields& fields = state.fields;
+  for (std::size_t c = 0; c < fields.temperature.size(); ++c) {
+    if (std::isfinite(fields.temperature[c]) && std::isfinite(fields.water[c])) continue;
+    throw failure_at(
         mode, state,
-        "a temperature or water content is no longer finite at r = " + std::to_string(1e3 * grid.r()[c % columns]) +
-            " mm, z = " + std::to_string(1e3 * grid.z()[c / columns]) + " mm",
-        state.temperature[c]));
+        "a temperature or water content is no longer finite at r = " + number_text(1e3 * grid.r()[c % columns]) +
+            " mm, z = " + number_text(1e3 * grid.z()[c / columns]) + " mm",
+        "temperature in C", fields.temperature[c]);
   }
 }
 
-// The time loop of one mode.
-ModeRecord run_mode(const Case& c, const Grid& grid, int number, const Observer& observer) {
-  const Mode& mode = c.modes[static_cast<std::size_t>(number)];
-  ModeStepper stepper(c, grid, mode);
-  Recorder recorder(c, grid, mode);
-  StepControl control(c.time.tolerance, stepper.longest_step());
-  State state = stepper.initial_state();
-  bool current_on = mode.activation > 0;
-  if (!stepper.switch_current(state, current_on)) {
-    throw NumericalFailure(
-        place_of_failure(mode, state, "charge did not converge at the start", state.electric.residual));
-  }
-  const State start = state;
-  State next = state;
-  recorder.add(stepper, state, current_on);
-  if (observer.frame) observer.frame(number, recorder.frame(state));
+// The longest step of at most the wanted length that divides the time to the event into equal parts.
+Ticks duration_to(Ticks event, Ticks now, double wanted) {
+  const auto parts = static_cast<Ticks>(std::ceil(seconds(event - now) / wanted - 1e-9));
+  return (event - now) / std::max<Ticks>(1, parts);
+}
 
-  const std::vector<Event> events = events_of(mode, c.output.frames);
-  const Ticks end = events.back().time;
-  const auto stopped = [&] { return observer.stop != nullptr && observer.stop->load(); };
-  control.restart();
-  Ticks fresh_at = state.time;  // when the electric state was last found for the fields as they are
-  for (const Event& event : events) {
-    while (state.time < event.time && !stopped()) {
-      const double left = seconds(event.time - state.time);
-      const auto parts = static_cast<Ticks>(std::ceil(left / control.wanted() - 1e-9));
-      const Ticks duration = (event.time - state.time) / std::max<Ticks>(1, parts);
-      const double length = seconds(duration);
-      const StepReport report = stepper.step(state, duration, next);
-      if (!report.converged || !control.accept(report.error)) {
-        ++recorder.record().rejected_steps;
-        if (fresh_at != state.time) {
-          fresh_at = state.time;
-          if (!stepper.renew_current(state)) {
-            throw NumericalFailure(place_of_failure(mode, state, "charge did not converge", state.electric.residual));
-          }
-          recorder.renew(state);
-        }
-        const double wanted = report.converged ? control.rejected(length, report.error) : control.failed(length);
-        if (!(wanted > StepControl::shortest)) {
-          throw NumericalFailure(place_of_failure(
-              mode, state,
-              report.converged ? "the time step shrank to nothing" : std::string(report.failed) + " did not converge",
-              report.converged ? report.error : report.residual));
-        }
-        continue;
+// One mode on its way through the events.
+class ModeRun {
+ public:
+  ModeRun(const Case& c, const Grid& grid, int number, const Observer& observer)
+      : mode_(c.modes[static_cast<std::size_t>(number)]),
+        grid_(grid),
+        number_(number),
+        observer_(observer),
+        stepper_(c, grid, mode_),
+        recorder_(c, grid, mode_),
+        control_(c.time.tolerance, stepper_.longest_step()),
+        events_(events_of(mode_, c.output.frames)),
+        state_(stepper_.initial_state()),
+        stored_at_start_(stepper_.stored(state_)) {}
+
+  void begin();
+  void go_on(const ModeCheckpoint& from);
+  // The time loop; nothing is left to do for a mode that was complete.
+  ModeRecord to_the_end();
+
+ private:
+  bool stopped() const { return observer_.stop != nullptr && observer_.stop->load(); }
+  void give_frame();
+  void accept(const StepReport& report, double length);
+  void refuse(const StepReport& report, double length);
+  void switch_off();
+
+  const Mode& mode_;
+  const Grid& grid_;
+  int number_;
+  const Observer& observer_;
+  ModeStepper stepper_;
+  Recorder recorder_;
+  StepControl control_;
+  std::vector<Event> events_;
+  std::size_t event_ = 0;   // the next one
+  std::size_t frames_ = 0;  // given so far
+  State state_, next_;
+  bool electric_fresh_ = true;  // found for the fields as they are, not predicted
+  Stored stored_at_start_;
+};
+
+void ModeRun::begin() {
+  require_converged(stepper_.switch_current(state_, mode_.activation > 0), mode_, state_, " at the start");
+  recorder_.add(stepper_, state_);
+  give_frame();
+  control_.restart();
+}
+
+void ModeRun::go_on(const ModeCheckpoint& from) {
+  state_ = from.state;
+  recorder_.go_on(from.recording);
+  control_.go_on(from.wanted_step);
+  event_ = from.event;
+  frames_ = from.frames;
+  electric_fresh_ = from.electric_fresh;
+}
+
+ModeRecord ModeRun::to_the_end() {
+  const Ticks end = events_.back().time;
+  if (recorder_.recording().record.completed) return recorder_.recording().record;
+  for (; event_ < events_.size(); ++event_) {
+    const Event& event = events_[event_];
+    while (state_.time < event.time && !stopped()) {
+      const Ticks duration = duration_to(event.time, state_.time, control_.wanted());
+      const StepReport report = stepper_.step(state_, duration, next_);
+      if (report.converged() && control_.accept(report.error)) {
+        accept(report, seconds(duration));
+        if (observer_.progress) observer_.progress(number_, seconds(state_.time), seconds(end));
+      } else {
+        refuse(report, seconds(duration));
       }
-      std::swap(state, next);
-      require_finite(mode, grid, state);
-      control.accepted(length, report.error);
-      recorder.add_step(state, report.ledger);
-      recorder.add(stepper, state, current_on);
-      if (observer.progress) observer.progress(number, seconds(state.time), seconds(end));
     }
     if (stopped()) break;
-    if (event.frame && observer.frame) observer.frame(number, recorder.frame(state));
-    if (event.switch_off && event.time < end) {
-      current_on = false;
-      if (!stepper.switch_current(state, false)) {
-        throw NumericalFailure(
-            place_of_failure(mode, state, "charge did not converge after the switch", state.electric.residual));
-      }
-      recorder.add(stepper, state, false);
-      control.restart();
-    }
+    if (event.frame) give_frame();
+    if (event.switch_off && event.time < end) switch_off();
   }
-  return recorder.finish(stepper, start, state, !stopped());
+  const bool completed = event_ == events_.size();
+  const ModeRecord record = recorder_.finished(stored_at_start_, stepper_.stored(state_), state_, completed);
+  if (!completed && observer_.checkpoint) {
+    observer_.checkpoint(number_, {recorder_.recording(), state_, event_, frames_, control_.wanted(), electric_fresh_});
+  }
+  return record;
+}
+
+void ModeRun::give_frame() {
+  ++frames_;
+  if (observer_.frame) observer_.frame(number_, recorder_.frame(state_));
+}
+
+void ModeRun::accept(const StepReport& report, double length) {
+  std::swap(state_, next_);
+  electric_fresh_ = false;
+  require_finite(mode_, grid_, state_);
+  control_.accepted(length, report.error);
+  recorder_.add_step(state_, report.ledger);
+  recorder_.add(stepper_, state_);
+}
+
+void ModeRun::refuse(const StepReport& report, double length) {
+  recorder_.add_refused();
+  if (!electric_fresh_) {
+    electric_fresh_ = true;
+    require_converged(stepper_.renew_current(state_), mode_, state_);
+    recorder_.renew(state_);
+  }
+  const double wanted = report.converged() ? control_.rejected(length, report.error) : control_.failed(length);
+  if (wanted > StepControl::shortest) return;
+  require_converged(report.failure, mode_, state_);
+  throw failure_at(mode_, state_, "the time step shrank to nothing", "error of its prediction in K", report.error);
+}
+
+void ModeRun::switch_off() {
+  require_converged(stepper_.switch_current(state_, false), mode_, state_, " after the switch");
+  electric_fresh_ = true;
+  recorder_.add(stepper_, state_);
+  control_.restart();
 }
 
 }  // namespace
@@ -174,14 +227,22 @@ Grid case_grid(const Case& c) {
               graded_faces(0, s.depth, z_stops, z_marks, c.grading));
 }
 
-std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads) {
+std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads,
+                            const std::vector<ModeCheckpoint>& from) {
+  assert(from.empty() || from.size() == c.modes.size());
   const int modes = static_cast<int>(c.modes.size());
   std::vector<ModeRecord> records(c.modes.size());
   std::vector<std::exception_ptr> failure(c.modes.size());
 #pragma omp parallel for num_threads(std::max(1, std::min(threads, modes))) schedule(dynamic, 1)
   for (int k = 0; k < modes; ++k) {
     try {
-      records[static_cast<std::size_t>(k)] = run_mode(c, grid, k, observer);
+      ModeRun mode(c, grid, k, observer);
+      if (from.empty()) {
+        mode.begin();
+      } else {
+        mode.go_on(from[static_cast<std::size_t>(k)]);
+      }
+      records[static_cast<std::size_t>(k)] = mode.to_the_end();
     } catch (...) {  // rethrown below: an exception may not leave a parallel region
       failure[static_cast<std::size_t>(k)] = std::current_exception();
     }
@@ -192,13 +253,11 @@ std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& obs
   return records;
 }
 
-LoadAtStart load_at_start(const Case& c, const Grid& grid, int mode) {
-  ModeStepper stepper(c, grid, c.modes[static_cast<std::size_t>(mode)]);
+LoadAtStart load_at_start(const Case& c, const Grid& grid, int number) {
+  const Mode& mode = c.modes[static_cast<std::size_t>(number)];
+  ModeStepper stepper(c, grid, mode);
   State state = stepper.initial_state();
-  if (!stepper.switch_current(state, true)) {
-    throw NumericalFailure(place_of_failure(c.modes[static_cast<std::size_t>(mode)], state,
-                                            "charge did not converge at the start", state.electric.residual));
-  }
+  require_converged(stepper.switch_current(state, true), mode, state, " at the start");
   return {state.electric.resistance, state.electric.rms, state.electric.power, state.electric.arcing_share};
 }
 

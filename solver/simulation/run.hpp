@@ -6,6 +6,7 @@
 
 #include "numerics/grid.hpp"
 #include "simulation/case.hpp"
+#include "simulation/checkpoint.hpp"
 #include "simulation/record.hpp"
 
 namespace dryfront {
@@ -19,9 +20,11 @@ class NumericalFailure : public std::runtime_error {
 // The grid a case is solved on: marks at the surface and at the electrode's edge, breakpoints at layers and pad edges.
 Grid case_grid(const Case& c);
 
-// Runs every mode, at most `threads` of them side by side; the result does not depend on `threads`.
-// Throws NumericalFailure.
-std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads);
+// Runs every mode, at most `threads` of them side by side; the result does not depend on `threads`. With `from`, one
+// checkpoint a mode, it goes on from there and ends with the same bits as a run that was not stopped; frames the earlier
+// part has given are not given again. Throws NumericalFailure.
+std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads,
+                            const std::vector<ModeCheckpoint>& from = {});
 
 // The electric state at the start, for `check`: load seen by each mode and the rms voltage across it.
 struct LoadAtStart {

@@ -26,6 +26,9 @@ class StepControl {
   // At the start and after a switch of the current.
   void restart() { wanted_ = std::min(longest_, first); }
 
+  // Goes on as another control left off, see wanted().
+  void go_on(double wanted) { wanted_ = wanted; }
+
   double wanted() const { return wanted_; }
 
   static constexpr double first = 1e-3;     // [s]

@@ -36,7 +36,7 @@ with Scratch() as s:
         returned, message = interrupt(s, number, "run.h5", lambda _: part.exists() and part.stat().st_size > 300_000)
         checks.that(returned == code, f"exit code {code} was expected, not {returned}: {message}")
         checks.that("interrupted" in message and "run.h5.part (marked unfinished)" in message, f"message: {message}")
-        checks.that(s.names() == ["run.h5.part"], f"only the .part stays: {s.names()}")
+        checks.that(s.names() == ["run.h5.checkpoint", "run.h5.part"], f"only .part and checkpoint stay: {s.names()}")
         import h5py
 
         with h5py.File(part, "r") as file:

@@ -22,7 +22,7 @@ struct Recording {
 
   explicit Recording(const Case& given)
       : c(given), grid(case_grid(c)), stepper(c, grid, c.modes[0]), start(stepper.initial_state()) {
-    REQUIRE(stepper.switch_current(start, true));
+    REQUIRE(stepper.switch_current(start, true).what == nullptr);
   }
 };
 
@@ -39,14 +39,15 @@ TEST_CASE("probes interpolate between cell centres and hold the nearest beyond t
   for (int j = 0; j < grid.rows(); ++j) {
     for (int i = 0; i < grid.columns(); ++i) {
       const double r = grid.r()[static_cast<std::size_t>(i)], z = grid.z()[static_cast<std::size_t>(j)];
-      state.temperature[grid.index(i, j)] = temperature(r, z);
-      state.omega[0][grid.index(i, j)] = std::exp(ln_omega(r, z));
+      state.fields.temperature[grid.index(i, j)] = temperature(r, z);
+      state.fields.omega[0][grid.index(i, j)] = std::exp(ln_omega(r, z));
     }
   }
   state.time = 1'500'000'000'000;
   Recorder recorder(recording.c, grid, recording.c.modes[0]);
-  recorder.add(recording.stepper, state, true);
-  const ModeRecord record = recorder.finish(recording.stepper, state, state, true);
+  recorder.add(recording.stepper, state);
+  const ModeRecord record =
+      recorder.finished(recording.stepper.stored(state), recording.stepper.stored(state), state, true);
   REQUIRE(record.probes.size() == 3);
   CHECK(record.probes[0].name == "inside");
   CHECK(record.probes[0].time == std::vector<double>{1.5});
@@ -63,10 +64,11 @@ TEST_CASE("damage too small for a logarithm is recorded as none") {
   Recording recording(c);
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   for (const double omega : {0.0, 1e-13}) {
-    std::fill(recording.start.omega[0].begin(), recording.start.omega[0].end(), omega);
-    recorder.add(recording.stepper, recording.start, true);
+    std::fill(recording.start.fields.omega[0].begin(), recording.start.fields.omega[0].end(), omega);
+    recorder.add(recording.stepper, recording.start);
   }
-  const ModeRecord record = recorder.finish(recording.stepper, recording.start, recording.start, true);
+  const ModeRecord record = recorder.finished(recording.stepper.stored(recording.start),
+                                              recording.stepper.stored(recording.start), recording.start, true);
   CHECK(record.probes[0].omega == std::vector<double>{0, 0});
 }
 
@@ -74,8 +76,8 @@ TEST_CASE("the balances are the sums of the steps' terms") {
   Recording recording(small_case());
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   State end = recording.start;
-  for (double& T : end.temperature) T += 1;
-  const double stored = recording.stepper.stored_heat(end) - recording.stepper.stored_heat(recording.start);
+  for (double& T : end.fields.temperature) T += 1;
+  const double stored = recording.stepper.stored(end).heat - recording.stepper.stored(recording.start).heat;
   CHECK(stored > 0);
   Ledger step;
   step.electric_in = stored;
@@ -96,7 +98,8 @@ TEST_CASE("the balances are the sums of the steps' terms") {
   step.water_boiled = 1e-3;
   step.worst_electric = 5e-10;
   recorder.add_step(recording.start, step);
-  const ModeRecord record = recorder.finish(recording.stepper, recording.start, end, true);
+  const ModeRecord record =
+      recorder.finished(recording.stepper.stored(recording.start), recording.stepper.stored(end), end, true);
   const LedgerRecord& ledger = record.ledger;
   CHECK(ledger.electric == 1e-9);
   CHECK(ledger.electric_in == Approx(stored + 15));
@@ -117,8 +120,9 @@ TEST_CASE("a joule or a gram that is missing shows") {
   step.air_out = 99;
   recorder.add_step(recording.start, step);
   State end = recording.start;
-  for (double& s : end.water) s *= 0.99;
-  const ModeRecord record = recorder.finish(recording.stepper, recording.start, end, false);
+  for (double& s : end.fields.water) s *= 0.99;
+  const ModeRecord record =
+      recorder.finished(recording.stepper.stored(recording.start), recording.stepper.stored(end), end, false);
   CHECK(record.ledger.water == Approx(0.01).epsilon(1e-9));
   CHECK(record.ledger.energy > 0.005);
   CHECK_FALSE(record.completed);
@@ -128,21 +132,23 @@ TEST_CASE("striking and drying out are noted when they first happen, while the c
   Recording recording(small_case());
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   State state = recording.start;
-  recorder.add(recording.stepper, state, true);
+  recorder.add(recording.stepper, state);
   const double wet = state.electric.resistance;
   CHECK(recording.stepper.wet_share(state) == Approx(1));
   state.time = 1'000'000'000'000;
   state.electric.arcing_share = 0.02;
   state.electric.resistance = 0.5 * wet;
-  recorder.add(recording.stepper, state, true);
+  recorder.add(recording.stepper, state);
   state.time = 2'000'000'000'000;
-  std::fill(state.water.begin(), state.water.end(), 0.04);
+  std::fill(state.fields.water.begin(), state.fields.water.end(), 0.04);
   state.electric.resistance = 3 * wet;
-  recorder.add(recording.stepper, state, true);
+  recorder.add(recording.stepper, state);
   state.time = 3'000'000'000'000;
   state.electric.resistance = 9 * wet;
-  recorder.add(recording.stepper, state, false);
-  const ModeRecord record = recorder.finish(recording.stepper, recording.start, state, true);
+  state.current_on = false;
+  recorder.add(recording.stepper, state);
+  const ModeRecord record =
+      recorder.finished(recording.stepper.stored(recording.start), recording.stepper.stored(state), state, true);
   // between the rows by straight lines: 1 % of 2 %, and the wet share from 1 to 0.04 through 0.05
   CHECK(record.arcing == Approx(0.5));
   CHECK(record.dry_out == Approx(1 + 0.95 / 0.96));
@@ -157,8 +163,9 @@ TEST_CASE("striking and drying out are noted when they first happen, while the c
 TEST_CASE("what did not happen has no time") {
   Recording recording(small_case());
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
-  recorder.add(recording.stepper, recording.start, true);
-  const ModeRecord record = recorder.finish(recording.stepper, recording.start, recording.start, true);
+  recorder.add(recording.stepper, recording.start);
+  const ModeRecord record = recorder.finished(recording.stepper.stored(recording.start),
+                                              recording.stepper.stored(recording.start), recording.start, true);
   CHECK(std::isnan(record.arcing));
   CHECK(std::isnan(record.dry_out));
   CHECK(record.effects[0].depth == 0);

@@ -59,21 +59,21 @@ TEST_CASE("without current a warm spot spreads as a Gaussian") {
     now = stepper.initial_state();
     for (int j = 0; j < grid.rows(); ++j) {
       for (int i = 0; i < grid.columns(); ++i) {
-        now.temperature[grid.index(i, j)] +=
+        now.fields.temperature[grid.index(i, j)] +=
             rise(grid.r()[static_cast<std::size_t>(i)], grid.z()[static_cast<std::size_t>(j)], 0);
       }
     }
-    REQUIRE(stepper.switch_current(now, false));
+    REQUIRE(stepper.switch_current(now, false).what == nullptr);
     State next = now;
     for (int k = 0; k < steps; ++k) {
-      REQUIRE(stepper.step(now, ticks(5.0) / steps, next).converged);
+      REQUIRE(stepper.step(now, ticks(5.0) / steps, next).converged());
       std::swap(now, next);
     }
     double worst = 0;
     for (int j = 0; j < grid.rows(); ++j) {
       for (int i = 0; i < grid.columns(); ++i) {
         const double wanted = rise(grid.r()[static_cast<std::size_t>(i)], grid.z()[static_cast<std::size_t>(j)], 5);
-        worst = std::max(worst, std::abs(now.temperature[grid.index(i, j)] - c.specimen.start - wanted));
+        worst = std::max(worst, std::abs(now.fields.temperature[grid.index(i, j)] - c.specimen.start - wanted));
       }
     }
     return worst / rise(0, 0, 5);
@@ -100,13 +100,13 @@ TEST_CASE("perfused tissue relaxes to second order in the step") {
   ModeStepper stepper(c, grid, c.modes[0]);
   const auto error_with = [&](int steps) {
     State now = stepper.initial_state();
-    REQUIRE(stepper.switch_current(now, false));
+    REQUIRE(stepper.switch_current(now, false).what == nullptr);
     State next = now;
     for (int k = 0; k < steps; ++k) {
-      REQUIRE(stepper.step(now, ticks(300.0) / steps, next).converged);
+      REQUIRE(stepper.step(now, ticks(300.0) / steps, next).converged());
       std::swap(now, next);
     }
-    return std::abs(now.temperature[0] - exact["values"]["T_at_t"]["300"].get<double>());
+    return std::abs(now.fields.temperature[0] - exact["values"]["T_at_t"]["300"].get<double>());
   };
   const double coarse = error_with(6), fine = error_with(12);
   CAPTURE(coarse, fine);
@@ -123,37 +123,37 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
   const Grid grid = case_grid(c);
   ModeStepper stepper(c, grid, c.modes[1]);
   State now = stepper.initial_state();
-  REQUIRE(stepper.switch_current(now, true));
+  REQUIRE(stepper.switch_current(now, true).what == nullptr);
   State next = now;
   bool boiled = false, struck = false, covered = false;
   int steps = 0;
   double length = 1e-3;
   while (seconds(now.time) < 1.85) {
     const StepReport report = stepper.step(now, ticks(length), next);
-    if (!report.converged || report.error > c.time.tolerance) {
+    if (!report.converged() || report.error > c.time.tolerance) {
       length *= 0.3;
       REQUIRE(length > 1e-7);
       continue;
     }
-    const double stored = stepper.stored_heat(next) - stepper.stored_heat(now);
+    const double stored = stepper.stored(next).heat - stepper.stored(now).heat;
     const double in = report.ledger.electric_in;
     REQUIRE(in > 0);
     CAPTURE(seconds(now.time), length, in, stored);
     // Round-off of the stored heat, which is a difference of sums of about 10^5 J, sets the scale.
-    REQUIRE(std::abs(left_in(report.ledger) - stored) <= 1e-6 * in + 1e-13 * std::abs(stepper.stored_heat(now)));
-    REQUIRE(std::abs(stepper.stored_water(now) - stepper.stored_water(next) - report.ledger.water_boiled) <=
-            1e-12 * stepper.stored_water(now));
+    REQUIRE(std::abs(left_in(report.ledger) - stored) <= 1e-6 * in + 1e-13 * std::abs(stepper.stored(now).heat));
+    REQUIRE(std::abs(stepper.stored(now).water - stepper.stored(next).water - report.ledger.water_boiled) <=
+            1e-12 * stepper.stored(now).water);
     REQUIRE(report.ledger.worst_electric <= 1e-6);
     for (std::size_t k = 0; k < grid.cells(); ++k) {
-      REQUIRE(next.water[k] >= -1e-9);
-      REQUIRE(next.water[k] <= 1 + 1e-5);
-      REQUIRE(next.peak_temperature[k] >= next.temperature[k]);
-      REQUIRE(next.omega[0][k] >= now.omega[0][k]);
+      REQUIRE(next.fields.water[k] >= -1e-9);
+      REQUIRE(next.fields.water[k] <= 1 + 1e-5);
+      REQUIRE(next.fields.peak_temperature[k] >= next.fields.temperature[k]);
+      REQUIRE(next.fields.omega[0][k] >= now.fields.omega[0][k]);
     }
-    for (const double eschar : next.eschar) REQUIRE((eschar >= 0 && eschar <= 1));
+    for (const double eschar : next.fields.eschar) REQUIRE((eschar >= 0 && eschar <= 1));
     boiled = boiled || report.ledger.water_boiled > 0;
     struck = struck || next.electric.arcing_share > 0.01;
-    covered = covered || *std::max_element(next.eschar.begin(), next.eschar.end()) > 0.01;
+    covered = covered || *std::max_element(next.fields.eschar.begin(), next.fields.eschar.end()) > 0.01;
     length = std::min(0.02, report.error > 0.25 * c.time.tolerance ? length : 1.5 * length);
     std::swap(now, next);
     ++steps;
@@ -170,18 +170,18 @@ TEST_CASE("the electrode takes the heat that leaves through it") {
   const Grid grid = case_grid(c);
   ModeStepper stepper(c, grid, c.modes[0]);
   State now = stepper.initial_state();
-  std::fill(now.temperature.begin(), now.temperature.end(), 60.0);
-  REQUIRE(stepper.switch_current(now, false));
+  std::fill(now.fields.temperature.begin(), now.fields.temperature.end(), 60.0);
+  REQUIRE(stepper.switch_current(now, false).what == nullptr);
   State next = now;
   double gone = 0;
   for (int k = 0; k < 50; ++k) {
     const StepReport report = stepper.step(now, ticks(0.02), next);
-    REQUIRE(report.converged);
+    REQUIRE(report.converged());
     gone += report.ledger.electrode_out;
     std::swap(now, next);
   }
   CHECK(gone > 1);
-  CHECK(now.electrode_temperature == Approx(c.specimen.start + gone / 3).epsilon(1e-12));
+  CHECK(now.fields.electrode_temperature == Approx(c.specimen.start + gone / 3).epsilon(1e-12));
   CHECK(stepper.longest_step() <= 0.3 * 3 / (c.electrode.heat_transfer * 3.14 * 16e-6));
 }
 
@@ -190,14 +190,14 @@ TEST_CASE("with the current off nothing is heated") {
   const Grid grid = case_grid(c);
   ModeStepper stepper(c, grid, c.modes[0]);
   State now = stepper.initial_state();
-  REQUIRE(stepper.switch_current(now, false));
+  REQUIRE(stepper.switch_current(now, false).what == nullptr);
   CHECK(now.electric.power == 0);
   CHECK(now.electric.resistance > 0);  // what a vanishing voltage sees
   State next = now;
   const StepReport report = stepper.step(now, ticks(0.1), next);
-  REQUIRE(report.converged);
+  REQUIRE(report.converged());
   CHECK(report.ledger.electric_in == 0);
-  for (const double T : next.temperature) REQUIRE(T == Approx(c.specimen.start).epsilon(1e-12));
+  for (const double T : next.fields.temperature) REQUIRE(T == Approx(c.specimen.start).epsilon(1e-12));
 }
 
 TEST_CASE("tissue rows follow the layers") {
@@ -218,7 +218,7 @@ TEST_CASE("a step allocates nothing once the buffers are there") {
   for (const Mode& mode : c.modes) {
     ModeStepper stepper(c, grid, mode);
     State now = stepper.initial_state();
-    REQUIRE(stepper.switch_current(now, true));
+    REQUIRE(stepper.switch_current(now, true).what == nullptr);
     State next = now;
     long counted = 0;
     int with_some = 0, steps = 0;
@@ -226,7 +226,7 @@ TEST_CASE("a step allocates nothing once the buffers are there") {
       const long before = allocation_count();
       const StepReport report = stepper.step(now, ticks(2e-3), next);
       const long in_step = allocation_count() - before;
-      REQUIRE(report.converged);
+      REQUIRE(report.converged());
       std::swap(now, next);
       if (k < 10) continue;  // warm-up
       counted += in_step;
@@ -234,7 +234,7 @@ TEST_CASE("a step allocates nothing once the buffers are there") {
       ++steps;
     }
     CAPTURE(mode.name, counted, with_some, steps);
-    CHECK(*std::min_element(now.water.begin(), now.water.end()) < 1);  // it has begun to boil
+    CHECK(*std::min_element(now.fields.water.begin(), now.fields.water.end()) < 1);  // it has begun to boil
     CHECK(counted == 0);
   }
 }

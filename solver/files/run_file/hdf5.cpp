@@ -144,6 +144,10 @@ bool Hdf5Node::has(const std::string& name) const {
   return checked(H5Lexists(id(), name.c_str(), H5P_DEFAULT), "look up " + name) > 0;
 }
 
+void Hdf5Node::remove(const std::string& name) const {
+  checked(H5Ldelete(id(), name.c_str(), H5P_DEFAULT), "remove " + name);
+}
+
 std::vector<std::string> Hdf5Node::members() const {
   std::vector<std::string> names;
   const auto visit = [](hid_t, const char* name, const H5L_info_t*, void* out) -> herr_t {
@@ -211,6 +215,13 @@ void Hdf5Node::append(std::span<const double> entry) const {
   assert(H5Sget_select_npoints(target.get()) == static_cast<hssize_t>(length));
   const Hdf5Handle source = own(H5Screate_simple(1, &length, nullptr), H5Sclose, "write");
   checked(H5Dwrite(id(), H5T_NATIVE_DOUBLE, source.get(), target.get(), H5P_DEFAULT, entry.data()), "write");
+}
+
+void Hdf5Node::shorten(std::size_t entries) const {
+  auto size = extents(shape());
+  assert(entries <= size[0]);
+  size[0] = entries;
+  checked(H5Dset_extent(id(), size.data()), "shorten");
 }
 
 std::vector<double> Hdf5Node::read() const {

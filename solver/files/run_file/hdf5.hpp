@@ -55,6 +55,7 @@ class Hdf5Node {
   Hdf5Node open_group(const std::string& name) const;
   Hdf5Node open_dataset(const std::string& name) const;
   bool has(const std::string& name) const;
+  void remove(const std::string& name) const;
   std::vector<std::string> members() const;  // names of the links, in alphabetical order
 
   // A dataset of fixed shape.
@@ -66,6 +67,7 @@ class Hdf5Node {
   std::vector<std::size_t> shape() const;
   void write(std::span<const double> values) const;
   void append(std::span<const double> entry) const;
+  void shorten(std::size_t entries) const;  // keeps the first entries of a growing dataset
   std::vector<double> read() const;
   std::vector<double> read_entry(std::size_t k) const;  // the k-th along the first dimension
 

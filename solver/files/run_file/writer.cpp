@@ -50,6 +50,27 @@ RunFileWriter::RunFileWriter(const std::string& path, bool replace, const Case& 
   file_.flush();
 }
 
+RunFileWriter::RunFileWriter(const std::string& path, bool replace, const Case& c, const Grid& grid,
+                             const RunCheckpoint& from)
+    : case_(c),
+      grid_(grid),
+      place_(path, replace, FilePlace::Content::kept),
+      sidecar_(sidecar_path(path), replace),
+      fields_(field_columns(c)),
+      file_(Hdf5Node::open_file_to_change(place_.part())) {
+  if (file_.text("case_toml") != from.case_toml || file_.text("source_revision") != from.source_revision) {
+    throw FileError(place_.part(), "is not of the run that " + checkpoint_path(path) + " was written by");
+  }
+  const Hdf5Node axes = file_.open_group("grid");
+  r_ = axes.open_dataset("r_m");
+  z_ = axes.open_dataset("z_m");
+  const Hdf5Node modes = file_.open_group("mode");
+  for (std::size_t k = 0; k < case_.modes.size(); ++k) {
+    modes_.push_back(open_mode(modes, case_.modes[k], from.modes.at(k)));
+  }
+  file_.flush();
+}
+
 RunFileWriter::~RunFileWriter() = default;
 
 void RunFileWriter::write_head(const RunOrigin& origin) {
@@ -182,6 +203,30 @@ RunFileWriter::ModeNodes RunFileWriter::create_mode(const Hdf5Node& modes, const
   return nodes;
 }
 
+RunFileWriter::ModeNodes RunFileWriter::open_mode(const Hdf5Node& modes, const Mode& mode,
+                                                  const ModeCheckpoint& from) const {
+  ModeNodes nodes;
+  nodes.group = modes.open_group(mode.name);
+  for (const char* record : {"trace", "summary"}) {
+    if (nodes.group.has(record)) nodes.group.remove(record);
+  }
+  const Hdf5Node frame = nodes.group.open_group("frame");
+  const Hdf5Node depth = nodes.group.open_group("depth");
+  nodes.time = frame.open_dataset("t_s");
+  for (const FieldColumn& column : fields_) nodes.fields.push_back(frame.open_dataset(column.name));
+  for (const Effect& effect : case_.effects) nodes.depths.push_back(depth.open_dataset(effect.name + "_m"));
+  // A run that went on from the same checkpoint before, and was killed, may have left frames that come again.
+  const std::size_t there = nodes.time.shape()[0];
+  const std::size_t kept = from.recording.record.completed ? there : from.frames;
+  if (there < kept) throw FileError(place_.part(), "has fewer frames of mode '" + mode.name + "' than its checkpoint");
+  nodes.time.shorten(kept);
+  for (const auto* list : {&nodes.fields, &nodes.depths}) {
+    for (const Hdf5Node& dataset : *list) dataset.shorten(kept);
+  }
+  nodes.times = nodes.time.read();
+  return nodes;
+}
+
 void RunFileWriter::add_frame(int mode, const Frame& frame) {
   const std::lock_guard lock(mutex_);
   ModeNodes& nodes = modes_.at(static_cast<std::size_t>(mode));
@@ -298,9 +343,9 @@ void RunFileWriter::finish(double wall_s) {
   sidecar_.publish();
 }
 
-bool RunFileWriter::leave_unfinished() {
+bool RunFileWriter::leave_unfinished(bool to_go_on) {
   const std::lock_guard lock(mutex_);
-  bool worth_keeping = false;
+  bool worth_keeping = to_go_on;
   for (const ModeNodes& mode : modes_) worth_keeping = worth_keeping || mode.times.size() > 1;
   close();
   if (worth_keeping) place_.keep();

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "files/file_place.hpp"
+#include "files/run_file/checkpoint.hpp"
 #include "files/run_file/hdf5.hpp"
 #include "files/run_file/layout.hpp"
 #include "numerics/grid.hpp"
@@ -30,6 +31,9 @@ class RunFileWriter {
  public:
   // Refuses a path that exists (unless `replace`) or cannot be written. `c` and `grid` must outlive the object.
   RunFileWriter(const std::string& path, bool replace, const Case& c, const Grid& grid, const RunOrigin& origin);
+  // Goes on with the PATH.part of an interrupted run: its frames up to the checkpoint stay, its records are taken out.
+  // A PATH.part that is of another run is refused and stays as it is.
+  RunFileWriter(const std::string& path, bool replace, const Case& c, const Grid& grid, const RunCheckpoint& from);
   ~RunFileWriter();
 
   void add_frame(int mode, const Frame& frame);
@@ -39,8 +43,8 @@ class RunFileWriter {
   // Marks the file finished, brings it to the disk and renames it.
   void finish(double wall_s);
   // Instead of finish(): closes PATH.part with finished = 0. It stays, and true comes back, when any mode has a frame
-  // later than its start; else it is removed.
-  bool leave_unfinished();
+  // later than its start or a run is to go on with it; else it is removed.
+  bool leave_unfinished(bool to_go_on = false);
 
   const std::string& part() const { return place_.part(); }
   bool took_over() const { return place_.took_over(); }  // an abandoned PATH.part was there and is gone
@@ -58,6 +62,7 @@ class RunFileWriter {
   void write_grid();
   void write_setting(const Hdf5Node& group, const Mode& mode) const;
   ModeNodes create_mode(const Hdf5Node& modes, const Mode& mode) const;
+  ModeNodes open_mode(const Hdf5Node& modes, const Mode& mode, const ModeCheckpoint& from) const;
   void write_summary(const Hdf5Node& group, const ModeRecord& record) const;
   void write_trace(const Hdf5Node& group, const ModeRecord& record) const;
   void close();

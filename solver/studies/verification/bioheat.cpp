@@ -50,7 +50,7 @@ std::vector<Finding> steady_profiles(Effort) {
     const int rows = static_cast<int>(std::lround(depth / 0.0005)) << level;
     auto bench = std::make_unique<Bench>(c, Grid(equal_faces(0.003, 3), equal_faces(depth, rows)));
     State state = bench->start(false);
-    std::fill(state.temperature.begin(), state.temperature.end(), blood);
+    std::fill(state.fields.temperature.begin(), state.fields.temperature.end(), blood);
     for (int i = 0; !wall_held && i < bench->grid().columns(); ++i) {
       state.heat_source[bench->grid().index(i, 0)] = flux * bench->grid().axial_area(i);
     }
@@ -59,7 +59,7 @@ std::vector<Finding> steady_profiles(Effort) {
   };
   // Read at a cell face that every member has, from the mean of its two neighbours.
   const auto at = [](const Bench& bench, const State& state, double z) {
-    return at_point(bench.grid(), state.temperature, 0, z);
+    return at_point(bench.grid(), state.fields.temperature, 0, z);
   };
   const double z = 0.003;
   return {steady_finding("half-space, surface held at 55 C, at 3 mm [C]",
@@ -95,7 +95,8 @@ std::vector<Finding> point_source(Effort effort) {
     const Grid& grid = bench.grid();
     // Along the axis and along the surface the field is the same: the mean of both readings, on a sphere about the
     // source.
-    return 0.5 * (at_point(grid, state.temperature, r, 0) + at_point(grid, state.temperature, 0, r)) - blood;
+    return 0.5 * (at_point(grid, state.fields.temperature, r, 0) + at_point(grid, state.fields.temperature, 0, r)) -
+           blood;
   };
   std::vector<Finding> findings;
   bench.march(state, 60, effort == Effort::quick ? 60 : 200);
@@ -145,10 +146,12 @@ std::vector<Finding> heated_ball(Effort effort) {
     }
     bench.march(state, 2e4, 40);
     // The field is even about the centre: extrapolated from the first cells by their distance squared.
-    const double near = state.temperature[0];
-    const double next = state.temperature[grid.index(1, 1)];
+    const double near = state.fields.temperature[0];
+    const double next = state.fields.temperature[grid.index(1, 1)];
     centre = near + (near - next) / 8 - blood;
-    outside = 0.5 * (at_point(grid, state.temperature, 0, 0.006) + at_point(grid, state.temperature, 0.006, 0)) - blood;
+    outside = 0.5 * (at_point(grid, state.fields.temperature, 0, 0.006) +
+                     at_point(grid, state.fields.temperature, 0.006, 0)) -
+              blood;
     errors.push_back(std::abs(centre - scale));
   }
   findings.push_back(with_order(finding("centre of the ball, steady rise [K]", scale, centre, 1e-3),
@@ -167,9 +170,9 @@ std::vector<Finding> uniform_relaxation(Effort) {
   for (int level = 0; level < 4; ++level) {
     Bench bench(perfused_case(0.003, 0.003, metabolic), Grid(equal_faces(0.003, 3), equal_faces(0.003, 3)));
     State state = bench.start(false);
-    std::fill(state.temperature.begin(), state.temperature.end(), start);
+    std::fill(state.fields.temperature.begin(), state.fields.temperature.end(), start);
     bench.march(state, 60, 4 << level);
-    computed = state.temperature[0];
+    computed = state.fields.temperature[0];
     errors.push_back(std::abs(computed - exact));
   }
   return {with_order(

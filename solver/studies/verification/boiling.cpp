@@ -45,10 +45,11 @@ std::vector<Finding> constant_power(Effort) {
   State state = bench.start(false);
   heat_uniformly(bench.grid(), q, state);
   bench.march(state, t_mid, 7);
-  std::vector<Finding> findings{finding("water left half way through the boiling", 0.5, state.water[0], 1e-9),
-                                finding("temperature while boiling [C]", boil, state.temperature[0], 1e-12)};
+  std::vector<Finding> findings{finding("water left half way through the boiling", 0.5, state.fields.water[0], 1e-9),
+                                finding("temperature while boiling [C]", boil, state.fields.temperature[0], 1e-12)};
   bench.march(state, 1.1 * t_dry, 5);
-  findings.push_back(finding("temperature at 1.1 times the dry-out time [C]", 293.089, state.temperature[0], 1e-9));
+  findings.push_back(
+      finding("temperature at 1.1 times the dry-out time [C]", 293.089, state.fields.temperature[0], 1e-9));
   return findings;
 }
 
@@ -68,7 +69,7 @@ std::vector<Finding> perfused_power(Effort) {
     State state = bench.start(false);
     heat_uniformly(bench.grid(), q, state);
     bench.march(state, t, steps);
-    return state.water[0];
+    return state.fields.water[0];
   };
   std::vector<Finding> findings;
   for (const bool stops : {false, true}) {
@@ -111,10 +112,10 @@ std::vector<Finding> current_heated(Effort) {
       Bench bench(c, one_body());
       State state = bench.start(true);
       bench.march(state, t_warm, 40 << level);
-      warm_computed = state.temperature[0] - start;
+      warm_computed = state.fields.temperature[0] - start;
       warm_errors.push_back(std::abs(warm_computed - warm));
       bench.march(state, t_boil + 0.5 * drying, 50 << level);
-      water_computed = state.water[0];
+      water_computed = state.fields.water[0];
     }
     const std::string at = by_field ? "constant field" : "constant current";
     findings.push_back(with_order(finding("rise at 0.9 of the time to boil, " + at + " [K]", warm, warm_computed, 1e-4),
@@ -153,13 +154,13 @@ std::vector<Finding> drying_front(Effort effort) {
       const double size = std::ldexp(1e-4, -level);
       Bench bench(c, Grid(equal_faces(radius, 3), growing_faces(size, 0.0015, 1 + std::ldexp(0.2, -level), depth)));
       State state = bench.start(false);
-      std::fill(state.temperature.begin(), state.temperature.end(), initial);
+      std::fill(state.fields.temperature.begin(), state.fields.temperature.end(), initial);
       bench.march(state, t, 100 << level);
       computed = 0;
       for (int j = 0; j < bench.grid().rows(); ++j) {
-        computed += (1 - state.water[bench.grid().index(0, j)]) * bench.grid().height(j);
+        computed += (1 - state.fields.water[bench.grid().index(0, j)]) * bench.grid().height(j);
       }
-      temperature = at_point(bench.grid(), state.temperature, 0, place);
+      temperature = at_point(bench.grid(), state.fields.temperature, 0, place);
       sizes.push_back(size);
       errors.push_back(std::abs(computed - exact));
     }

@@ -59,7 +59,8 @@ struct Depths {
 Depths depths_of(const Grid& grid, const State& state) {
   Depths depths;
   std::vector<double> excess(grid.cells()), depth(static_cast<std::size_t>(grid.columns()));
-  const EffectFields fields{state.temperature, state.water, state.peak_temperature, state.cem43, state.omega};
+  const EffectFields fields{state.fields.temperature, state.fields.water, state.fields.peak_temperature,
+                            state.fields.cem43, state.fields.omega};
   excess_of({"coagulation", EffectKind::damage, 0, 1}, fields, excess);
   depth_per_column(grid, excess, depth);
   depths.coagulation = *std::max_element(depth.begin(), depth.end());
@@ -67,9 +68,10 @@ Depths depths_of(const Grid& grid, const State& state) {
   depth_per_column(grid, excess, depth);
   depths.isotherm = depth[0];
   for (int j = 0; j < grid.rows(); ++j) {
-    for (int i = 0; i < grid.columns(); ++i) depths.boiled += (1 - state.water[grid.index(i, j)]) * grid.volume(i, j);
+    for (int i = 0; i < grid.columns(); ++i)
+      depths.boiled += (1 - state.fields.water[grid.index(i, j)]) * grid.volume(i, j);
   }
-  depths.hottest = *std::max_element(state.peak_temperature.begin(), state.peak_temperature.end());
+  depths.hottest = *std::max_element(state.fields.peak_temperature.begin(), state.fields.peak_temperature.end());
   return depths;
 }
 
@@ -77,7 +79,8 @@ Depths followed(const BurstProblem& problem, double power, Effort effort) {
   Bench bench(burst_case(problem, power / problem.duty), burst_grid(effort));
   State state = bench.start(false);
   const auto go = [&](bool current_on, double until) {
-    if (!bench.stepper().switch_current(state, current_on)) throw NumericalFailure("charge did not converge");
+    if (bench.stepper().switch_current(state, current_on).what != nullptr)
+      throw NumericalFailure("charge did not converge");
     bench.march(state, until / problem.repeat, current_on ? problem.steps_on : problem.steps_off);
   };
   // The burst in the middle of its period: half a pause, the burst, half a pause.

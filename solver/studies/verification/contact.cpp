@@ -136,8 +136,8 @@ std::vector<Finding> sparking_slab(Effort) {
   Bench bench(c, slab_grid(30));
   State state = bench.stepper().initial_state();
   const double water = 0.02;
-  std::fill(state.water.begin(), state.water.end(), water);
-  if (!bench.stepper().switch_current(state, true)) throw NumericalFailure("charge did not converge");
+  std::fill(state.fields.water.begin(), state.fields.water.end(), water);
+  if (bench.stepper().switch_current(state, true).what != nullptr) throw NumericalFailure("charge did not converge");
   const double field = 2400 / slab;
   const double struck =
       spread_fraction(c.physics.breakdown_field / (std::numbers::sqrt2 * field), c.physics.strike_spread);
@@ -172,7 +172,7 @@ std::vector<Finding> eschar_growth(Effort) {
   const double sparks = c.physics.spark_conductance *
                         spread_fraction(c.physics.strike / (std::numbers::sqrt2 * gap), c.physics.strike_spread);
   return {finding("spark power of a steady gap [W/m2]", sparks * gap * gap, spark_power, 1e-4),
-          finding("eschar coverage after 0.8 of its time", 1 - std::exp(-0.8), state.eschar[0], 1e-6)};
+          finding("eschar coverage after 0.8 of its time", 1 - std::exp(-0.8), state.fields.eschar[0], 1e-6)};
 }
 
 std::vector<Finding> source_on_slab(Effort) {

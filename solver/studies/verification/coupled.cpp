@@ -49,7 +49,7 @@ std::vector<Finding> kohlrausch(Effort effort) {
                 Grid(equal_faces(slab_radius, 3), equal_faces(depth, 16 << level)));
     const State state = steady(bench);
     // The greatest value lies between the two middle cells.
-    rise = at_point(bench.grid(), state.temperature, 0, depth / 2) - held;
+    rise = at_point(bench.grid(), state.fields.temperature, 0, depth / 2) - held;
     current = state.electric.current;
     rises.push_back(std::abs(rise - greatest));
     currents.push_back(std::abs(current - density));
@@ -65,7 +65,7 @@ std::vector<Finding> kohlrausch(Effort effort) {
   for (int level = 0; level < members; ++level) {
     Bench bench(kohlrausch_case(0.004, 0.003, a), disc_grid(a, 0.004, 0.003, {}, level));
     const State state = steady(bench);
-    disc_rise = *std::max_element(state.temperature.begin(), state.temperature.end()) - held;
+    disc_rise = *std::max_element(state.fields.temperature.begin(), state.fields.temperature.end()) - held;
     current = state.electric.current;
   }
   findings.push_back(finding("disc on a cylinder, greatest rise [K]", greatest, disc_rise, 1e-3));
@@ -103,8 +103,8 @@ std::vector<Finding> return_pad(Effort effort) {
       bench.march(state, times[n], 20 << level);
       // No flux crosses the surface, so that the profile is even there.
       const std::vector<double>& z = bench.grid().z();
-      const double first = state.temperature[0];
-      const double second = state.temperature[bench.grid().index(0, 1)];
+      const double first = state.fields.temperature[0];
+      const double second = state.fields.temperature[bench.grid().index(0, 1)];
       computed[n] = first + (first - second) * z[0] * z[0] / (z[1] * z[1] - z[0] * z[0]) - 37;
     }
     errors.push_back(std::abs(computed[2] - exact[2]));
@@ -165,9 +165,9 @@ std::vector<Finding> step_in_time(Effort) {
     Bench bench(c, grid);
     State state = bench.start(true);
     bench.march(state, 6, 20 << level);
-    temperature.push_back(at_point(grid, state.temperature, 0, 0.001));
+    temperature.push_back(at_point(grid, state.fields.temperature, 0, 0.001));
     resistance.push_back(state.electric.resistance);
-    omega.push_back(std::log(at_point(grid, state.omega[0], 0, 0.001)));
+    omega.push_back(std::log(at_point(grid, state.fields.omega[0], 0, 0.001)));
   }
   const auto told = [](const std::string& quantity, const std::vector<double>& value, double scale) {
     const std::size_t n = value.size();

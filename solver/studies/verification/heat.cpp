@@ -29,7 +29,7 @@ void heat_surface(const Grid& grid, double flux, double radius, State& state) {
 
 // Temperatures of the surface itself, half a cell above the centres.
 std::vector<double> surface_temperature(const Grid& grid, const State& state) {
-  std::vector<double> surface = state.temperature;
+  std::vector<double> surface = state.fields.temperature;
   for (int i = 0; i < grid.columns(); ++i) {
     const std::size_t c = grid.index(i, 0);
     surface[c] += state.heat_source[c] / grid.axial_area(i) * 0.5 * grid.height(0) / k;
@@ -63,7 +63,8 @@ std::vector<Finding> flux_into_slab(Effort effort) {
       State state = bench.start(false);
       heat_surface(bench.grid(), q, 1, state);
       bench.march(state, place.t, 40 << level);
-      const std::vector<double>& field = place.z > 0 ? state.temperature : surface_temperature(bench.grid(), state);
+      const std::vector<double>& field =
+          place.z > 0 ? state.fields.temperature : surface_temperature(bench.grid(), state);
       computed = at_point(bench.grid(), field, 0, place.z) - start;
       errors.push_back(std::abs(computed - place.exact));
     }
@@ -100,7 +101,7 @@ std::vector<Finding> disc_source(Effort effort) {
     bench.march(state, t, 80 << level);
     const std::vector<double> surface_field = surface_temperature(bench.grid(), state);
     for (std::size_t p = 0; p < std::size(places); ++p) {
-      const std::vector<double>& field = places[p].z > 0 ? state.temperature : surface_field;
+      const std::vector<double>& field = places[p].z > 0 ? state.fields.temperature : surface_field;
       computed[p] = at_point(bench.grid(), field, places[p].r, places[p].z) - start;
       errors[p].push_back(std::abs(computed[p] - places[p].exact));
     }
@@ -156,19 +157,19 @@ std::vector<Finding> gaussian_spreading(Effort effort) {
       const auto columns = static_cast<std::size_t>(grid.columns());
       State state = bench.start(false);
       for (std::size_t cell = 0; cell < grid.cells(); ++cell) {
-        state.temperature[cell] = start + exact(grid.r()[cell % columns], grid.z()[cell / columns], 0);
+        state.fields.temperature[cell] = start + exact(grid.r()[cell % columns], grid.z()[cell / columns], 0);
       }
-      energy_start = bench.stepper().stored_heat(state);
+      energy_start = bench.stepper().stored(state).heat;
       bench.march(state, t, 12 << level);
-      energy = bench.stepper().stored_heat(state);
+      energy = bench.stepper().stored(state).heat;
       double worst = 0, worst_on_axis = 0;
       for (std::size_t cell = 0; cell < grid.cells(); ++cell) {
-        const double error =
-            std::abs(state.temperature[cell] - start - exact(grid.r()[cell % columns], grid.z()[cell / columns], t));
+        const double error = std::abs(state.fields.temperature[cell] - start -
+                                      exact(grid.r()[cell % columns], grid.z()[cell / columns], t));
         worst = std::max(worst, error);
         if (cell % columns == 0) worst_on_axis = std::max(worst_on_axis, error);
       }
-      centre = at_point(grid, state.temperature, grid.r()[0], grid.z()[0]) - start;
+      centre = at_point(grid, state.fields.temperature, grid.r()[0], grid.z()[0]) - start;
       errors.push_back(worst);
       axis_errors.push_back(worst_on_axis);
       if (level + 1 < members) continue;
@@ -256,10 +257,10 @@ Finding film_wall(const FilmCylinder& cylinder, Effort effort) {
   std::vector<double> r_face = graded_faces(0, cylinder.b, axis_faces, marks, {1e-4, 2, 2e-3});
   Bench bench(c, Grid(r_face, equal_faces(cylinder.length, effort == Effort::quick ? 60 : 120)));
   State state = bench.start(false);
-  std::fill(state.temperature.begin(), state.temperature.end(), 57.0);
+  std::fill(state.fields.temperature.begin(), state.fields.temperature.end(), 57.0);
   bench.march(state, 60, effort == Effort::quick ? 120 : 240);
   return finding("plane wall with a film, uniform start, back after 60 s, rise [K]", 20 * exact,
-                 at_point(bench.grid(), state.temperature, 0.004, cylinder.length) - 37, 1e-3);
+                 at_point(bench.grid(), state.fields.temperature, 0.004, cylinder.length) - 37, 1e-3);
 }
 
 std::vector<Finding> film_cylinder(Effort effort) {
@@ -323,9 +324,9 @@ std::vector<Finding> lumped_electrode(Effort) {
   for (int level = 0; level < 3; ++level) {
     Bench bench(c, Grid(equal_faces(radius, 3), equal_faces(depth, 4)));
     State state = bench.start(false);
-    std::fill(state.temperature.begin(), state.temperature.end(), 77.0);
+    std::fill(state.fields.temperature.begin(), state.fields.temperature.end(), 77.0);
     bench.march(state, t, 12 << level);
-    computed = state.electrode_temperature;
+    computed = state.fields.electrode_temperature;
     errors.push_back(std::abs(computed - exact));
   }
   return {with_order(finding("electrode after one time constant, rise [K]", exact - 37, computed - 37, 1e-3),

@@ -44,7 +44,8 @@ class ManufacturedRun {
                                      std::numeric_limits<double>::infinity())),
         state_(bench_.start(false)) {
     const Grid& g = grid();
-    for_cells([&](std::size_t c, double r, double z, double) { state_.temperature[c] = exact::temperature(r, z, 0); });
+    for_cells(
+        [&](std::size_t c, double r, double z, double) { state_.fields.temperature[c] = exact::temperature(r, z, 0); });
     std::vector<double> joule_start = joule(state_, 0);
     for (int n = 0; n < steps; ++n) {
       const double from = end * n / steps;
@@ -74,8 +75,8 @@ class ManufacturedRun {
   }
 
   const Grid& grid() const { return bench_.grid(); }
-  const std::vector<double>& temperature() const { return state_.temperature; }
-  const std::vector<double>& omega() const { return state_.omega[1]; }
+  const std::vector<double>& temperature() const { return state_.fields.temperature; }
+  const std::vector<double>& omega() const { return state_.fields.omega[1]; }
   double joule_power() const { return conducted_.volume_power; }
 
   // Root of the mean square error over the volume, and the greatest on the axis.
@@ -84,7 +85,7 @@ class ManufacturedRun {
     const double axis = grid().r()[0];
     for_cells([&](std::size_t c, double r, double z, double volume) {
       const double e = of_potential ? conducted_.potential[c] - exact::potential(r, z, end)
-                                    : state_.temperature[c] - exact::temperature(r, z, end);
+                                    : state_.fields.temperature[c] - exact::temperature(r, z, end);
       sum += volume * e * e;
       whole += volume;
       if (r == axis) greatest = std::max(greatest, std::abs(e));
@@ -112,7 +113,7 @@ class ManufacturedRun {
     const Tissue& tissue = bench_.of().specimen.layers[0].tissue;
     std::vector<double> sigma(grid().cells()), injected(grid().cells());
     for_cells([&](std::size_t c, double r, double z, double volume) {
-      sigma[c] = conductivity(tissue, state.temperature[c], 1, true);
+      sigma[c] = conductivity(tissue, state.fields.temperature[c], 1, true);
       injected[c] = exact::charge_source(r, z, t) * volume;
     });
     const StrikingTable never;

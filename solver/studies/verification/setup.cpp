@@ -69,7 +69,8 @@ Bench::Bench(Case c, Grid grid) : case_(std::move(c)), grid_(std::move(grid)), s
 
 State Bench::start(bool current_on) {
   State state = stepper_.initial_state();
-  if (!stepper_.switch_current(state, current_on)) throw NumericalFailure("charge did not converge at the start");
+  if (stepper_.switch_current(state, current_on).what != nullptr)
+    throw NumericalFailure("charge did not converge at the start");
   return state;
 }
 
@@ -79,8 +80,8 @@ void Bench::march(State& state, double until, int steps, const std::function<voi
     const Ticks duration = (end - state.time) / left;
     if (before) before(state, seconds(duration));
     const StepReport report = stepper_.step(state, duration, next_);
-    if (!report.converged) {
-      throw NumericalFailure(std::string(report.failed) +
+    if (!report.converged()) {
+      throw NumericalFailure(std::string(report.failure.what) +
                              " did not converge at t = " + std::to_string(seconds(state.time)) + " s");
     }
     std::swap(state, next_);

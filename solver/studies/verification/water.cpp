@@ -27,14 +27,14 @@ std::vector<Finding> capillary_diffusion(Effort) {
     const auto columns = static_cast<std::size_t>(grid.columns());
     State state = bench.start(false);
     const auto shape = [&](std::size_t cell) { return std::cos(pi * grid.z()[cell / columns] / depth); };
-    for (std::size_t cell = 0; cell < grid.cells(); ++cell) state.water[cell] = mean + amplitude * shape(cell);
-    const double before = bench.stepper().stored_water(state);
+    for (std::size_t cell = 0; cell < grid.cells(); ++cell) state.fields.water[cell] = mean + amplitude * shape(cell);
+    const double before = bench.stepper().stored(state).water;
     bench.march(state, t, 5 << level);
-    computed = (state.water[0] - mean) / shape(0);
+    computed = (state.fields.water[0] - mean) / shape(0);
     errors.push_back(std::abs(computed - exact));
-    conserved = bench.stepper().stored_water(state) / before;
+    conserved = bench.stepper().stored(state).water / before;
     change = 0;
-    for (const double T : state.temperature) change = std::max(change, std::abs(T - 37));
+    for (const double T : state.fields.temperature) change = std::max(change, std::abs(T - 37));
   }
   return {
       with_order(finding("amplitude of a cosine after 5 s", exact, computed, 1e-3), observed_order(errors), 1.8, 2.2),

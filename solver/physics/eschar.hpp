@@ -1,0 +1,18 @@
+// Eschar: the crust that spark heat leaves on the tissue under the electrode.
+#pragma once
+
+#include <span>
+
+#include "physics/contact.hpp"
+
+namespace dryfront {
+
+// dc/dt = (1 - c) eta q_s/(W0 L delta_c) per contact face, over a step of dt [s]; exact for the mean of the spark heat
+// between start and end. It only grows: eschar never wets again.
+//   before, after            eschar coverage c [-]; the two may be the same span
+//   spark_start, spark_end   spark power per face at both ends of the step [W]
+void grow_eschar(const ContactGeometry& contact, const TissueRows& rows, const Physics& physics, double dt,
+                 std::span<const double> before, std::span<const double> spark_start, std::span<const double> spark_end,
+                 std::span<double> after);
+
+}  // namespace dryfront

@@ -1,0 +1,54 @@
+#include "simulation/domain.hpp"
+
+namespace dryfront {
+
+TissueRows tissue_rows(const Specimen& specimen, const Grid& grid) {
+  TissueRows rows;
+  for (const Layer& layer : specimen.layers) rows.tissue.push_back(layer.tissue);
+  std::size_t layer = 0;
+  double bottom = specimen.layers[0].thickness;
+  for (double z : grid.z()) {
+    while (layer + 1 < specimen.layers.size() && z > bottom) bottom += specimen.layers[++layer].thickness;
+    rows.of_row.push_back(layer);
+  }
+  return rows;
+}
+
+Domain::Domain(const Case& c, const Grid& on)
+    : grid(on),
+      specimen(c.specimen),
+      electrode(c.electrode),
+      physics(c.physics),
+      rows(tissue_rows(c.specimen, on)),
+      contact(contact_geometry(on, c.electrode)) {
+  for (int j = 0; j < grid.rows(); ++j) {
+    perfused = perfused || (physics.perfusion && rows.at(static_cast<std::size_t>(j)).perfusion > 0);
+    for (int i = 0; i < grid.columns(); ++i) volume.push_back(grid.volume(i, j));
+  }
+}
+
+double stored_heat(const Domain& domain, const Fields& fields) {
+  double sum = 0;
+  for (std::size_t c = 0; c < domain.cells(); ++c) {
+    if (domain.contact.is_metal[c]) continue;
+    const Tissue& tissue = domain.tissue(c);
+    sum += heat_capacity(tissue, fields.water[c]) * domain.volume[c] * (fields.temperature[c] - tissue.boiling_point);
+  }
+  return sum;
+}
+
+double stored_water(const Domain& domain, const Fields& fields) {
+  double sum = 0;
+  for (std::size_t c = 0; c < domain.cells(); ++c) {
+    if (!domain.contact.is_metal[c]) sum += initial_water(domain.tissue(c)) * domain.volume[c] * fields.water[c];
+  }
+  return sum;
+}
+
+double contact_mean(const ContactGeometry& contact, std::span<const double> per_face) {
+  double sum = 0;
+  for (std::size_t f = 0; f < contact.faces.size(); ++f) sum += per_face[f] * contact.faces[f].area;
+  return sum / contact.area;
+}
+
+}  // namespace dryfront

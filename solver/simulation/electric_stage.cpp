@@ -1,0 +1,112 @@
+#include "simulation/electric_stage.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace dryfront {
+
+namespace {
+
+FarVoltageKind far_kind(FarVoltage kind) {
+  switch (kind) {
+    case FarVoltage::half_space:
+      return FarVoltageKind::half_space;
+    case FarVoltage::insulated:
+      return FarVoltageKind::insulated;
+    case FarVoltage::grounded:
+    case FarVoltage::pad:
+      break;
+  }
+  return FarVoltageKind::grounded;
+}
+
+FarVoltageCells far_voltage_of(const Specimen& specimen, const Grid& grid) {
+  const bool pad = specimen.bottom_voltage == FarVoltage::pad;
+  return far_voltage(grid, far_kind(specimen.side_voltage), far_kind(specimen.bottom_voltage),
+                     pad ? specimen.pad_inner_radius : 0.0,
+                     pad ? specimen.pad_radius : std::numeric_limits<double>::infinity());
+}
+
+}  // namespace
+
+ElectricStage::ElectricStage(const Domain& domain, const Mode& mode)
+    : domain_(domain),
+      crest_factor_(crest_factor(mode.waveform)),
+      striking_crest_factor_(crest_factor(mode.striking_waveform.value_or(mode.waveform))),
+      breakdown_crest_factor_(crest_factor(mode.breakdown_waveform.value_or(mode.waveform))),
+      striking_(mode.striking_waveform.value_or(mode.waveform), domain.physics.strike_spread),
+      source_(mode.source),
+      solver_(domain.grid, domain.contact, far_voltage_of(domain.specimen, domain.grid)),
+      conductivity_(domain.cells(), 0.0),
+      breakdown_(domain.cells(), 0.0),
+      contact_laws_(domain.contact.faces.size()),
+      wet_(domain.contact.faces.size(), 0.0) {
+  probe_source_.kind = SourceKind::voltage;
+  probe_source_.rms = 1e-6;
+}
+
+void ElectricStage::find_conductivities(const Fields& fields) {
+  const Physics& physics = domain_.physics;
+  for (std::size_t c = 0; c < conductivity_.size(); ++c) {
+    const Tissue& tissue = domain_.tissue(c);
+    const double water = std::clamp(fields.water[c], 0.0, 1.0);
+    double sigma = conductivity(tissue, fields.temperature[c], water, physics.conductivity_rises);
+    if (tissue.coagulation_rise != 0) sigma *= 1 - tissue.coagulation_rise * std::expm1(-fields.omega[0][c]);
+    conductivity_[c] = sigma;
+    breakdown_[c] = physics.arc_conductivity * (1 - water) * (1 - water);
+  }
+}
+
+void ElectricStage::find_contact(const Fields& fields) {
+  contact_laws(domain_.contact, domain_.electrode, domain_.physics, domain_.rows, fields.temperature, fields.water,
+               fields.eschar, contact_laws_);
+}
+
+// Volume heating stays where it arises; the contact's goes into the interface below each face, the sparks' by their share.
+void ElectricStage::spread_heat(State& state) const {
+  const ElectricState& electric = state.electric;
+  const double into_tissue_share = domain_.physics.spark_heat_share;
+  std::copy(electric.heating.begin(), electric.heating.end(), state.heat_source.begin());
+  state.spark_loss = 0;
+  for (std::size_t f = 0; f < domain_.contact.faces.size(); ++f) {
+    const ContactFace& face = domain_.contact.faces[f];
+    const double into_tissue = electric.contact_power[f] + into_tissue_share * electric.spark_power[f];
+    state.spark_loss += (1 - into_tissue_share) * electric.spark_power[f];
+    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) {
+      const InterfaceCell& below = domain_.contact.interface[k];
+      state.heat_source[below.cell] += below.share * into_tissue;
+    }
+  }
+}
+
+SolveFailure ElectricStage::solve(const Fields& fields, State& state) {
+  find_conductivities(fields);
+  find_contact(fields);
+  ElectricInput input;
+  input.conductivity = conductivity_;
+  if (domain_.physics.breakdown && state.current_on) input.breakdown = breakdown_;
+  input.breakdown_threshold = domain_.physics.breakdown_field / breakdown_crest_factor_;
+  if (domain_.electrode.contact != ContactKind::perfect) input.contact = contact_laws_;
+  input.strike_threshold = strike_voltage(domain_.electrode, domain_.physics) / striking_crest_factor_;
+  input.striking = &striking_;
+  input.source = state.current_on ? &source_ : &probe_source_;
+  input.crest_factor = crest_factor_;
+  solver_.solve(input, state.electric);
+  if (state.current_on) {
+    spread_heat(state);
+  } else {
+    std::fill(state.heat_source.begin(), state.heat_source.end(), 0.0);
+    state.spark_loss = 0;
+  }
+  if (state.electric.converged) return {};
+  return {"charge", "relative change of the conductances", state.electric.residual};
+}
+
+double ElectricStage::wet_share(const Fields& fields) {
+  find_contact(fields);
+  for (std::size_t f = 0; f < wet_.size(); ++f) wet_[f] = contact_laws_[f].wet;
+  return contact_mean(domain_.contact, wet_);
+}
+
+}  // namespace dryfront

@@ -1,0 +1,75 @@
+// The heat part of a step: two implicit stages, L-stable and second order, with boil-off inside them.
+#pragma once
+
+#include <numbers>
+#include <vector>
+
+#include "physics/heat.hpp"
+#include "simulation/domain.hpp"
+#include "simulation/step_report.hpp"
+#include "simulation/water_flow.hpp"
+
+namespace dryfront {
+
+// With H(T) the heat that flows into the cells at temperature T, q the heating and Y the heat gained since the start:
+//   first stage    Y_1 = gamma dt [H(T_1) + q_1],                          to gamma dt, q_1 extrapolated
+//   second stage   Y   = (1 - gamma) dt H(T_1) + gamma dt H(T) + dt q,     to dt, q by the trapezoidal rule
+// gamma = 1 - 1/sqrt 2 (Alexander, SIAM J. Numer. Anal. 14 (1977) 1006; from memory). The functions are to be called in the
+// order in which they stand.
+class HeatStages {
+ public:
+  // allowed: error of a temperature that the solves may leave [K]
+  HeatStages(const Domain& domain, double allowed);
+
+  // Thermal conductivity, perfusion and the electrode's temperature, extrapolated from `now` to the middle of the step.
+  void set_material(const State& now, double dt);
+  // What the cells can take up, when the share gamma of the step's flow of water has come in, and when all of it has.
+  void let_water_in(const State& now, const WaterFlow& flow);
+  // Adds to the report the iterations and what left through the boundaries by then.
+  SolveFailure first_stage(const State& now, double dt, StepReport& report);
+  // Temperature and water at the end, when the heat gained in the first stage goes on at its pace.
+  void predict_end(Fields& predicted) const;
+  // Temperatures at the end, the prediction being the guess. The report as before.
+  SolveFailure second_stage(const State& now, const Fields& predicted, double dt, State& next, StepReport& report);
+  // What has boiled off by the end: water, its rate, and its mass and latent heat in the ledger.
+  void boil_off(double dt, State& next, Ledger& ledger) const;
+
+  // Heat capacity of every cell with the water of the end, before boil-off [J/K].
+  const std::vector<double>& heat_capacity_at_end() const { return at_end_.enthalpy.wet; }
+  void add_metabolic(double dt, Ledger& ledger) const;
+  // The electrode's temperature is carried explicitly, so that a step must stay well below its time constant; infinite
+  // where the electrode is no heat capacity [s].
+  double longest_step() const;
+
+ private:
+  static constexpr double gamma = 1 - std::numbers::sqrt2 / 2;
+
+  // Cells from the start of the step to one moment in it, before any heat has come.
+  struct Uptake {
+    explicit Uptake(const Domain& domain);
+    EnthalpyLaw enthalpy;
+    std::vector<double> water;  // s [-]
+  };
+  void let_water_in(const State& now, const WaterFlow& flow, double share, Uptake& uptake) const;
+  SolveFailure solve(const Uptake& uptake, double dt, const char* what, std::vector<double>& temperature,
+                     std::vector<double>& gained, StepReport& report);
+  void add_outlets(double duration, Ledger& ledger) const;
+  double& outlet(HeatOutlet which) { return heat_.outlet_temperature[static_cast<std::size_t>(which)]; }
+
+  const Domain& domain_;
+  double allowed_;
+  HeatBoundaries boundaries_;
+  HeatStage stage_;
+  HeatOperator heat_;
+  Uptake at_gamma_, at_end_;
+  std::vector<double> metabolic_;                 // [W]
+  std::vector<double> conductivity_, perfusion_;  // at the middle of the step
+  std::vector<double> known_;                     // what a stage knows of the heat it will have gained [J]
+  std::vector<double> stage_temperature_;         // T_1 [C]
+  std::vector<double> gained_by_gamma_;           // Y_1 [J]
+  std::vector<double> conducted_;                 // dt H(T_1) [J]
+  std::vector<double> gained_by_end_;             // Y [J]
+  std::vector<double> flux_temperature_;          // with which a stage has evaluated its fluxes [C]
+};
+
+}  // namespace dryfront

@@ -1,0 +1,34 @@
+#include "simulation/prediction_error.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dryfront {
+
+PredictionError::PredictionError(const Domain& domain)
+    : start_(domain.specimen.start),
+      least_heated_(heat_capacity(domain.rows.tissue[0], 1.0) * domain.contact.area * 0.1 *
+                    std::sqrt(domain.contact.area)) {}
+
+double PredictionError::of_temperature(const std::vector<double>& heat_capacity, const std::vector<double>& predicted,
+                                       const std::vector<double>& found) const {
+  constexpr double heated_by = 10;  // a cell counts as heated in full by that much [K]
+  double squares = 0;
+  double heated = least_heated_;
+  for (std::size_t c = 0; c < found.size(); ++c) {
+    const double off = found[c] - predicted[c];
+    squares += heat_capacity[c] * off * off;
+    heated += heat_capacity[c] * std::min(1.0, std::abs(found[c] - start_) / heated_by);
+  }
+  return std::sqrt(squares / heated);
+}
+
+double PredictionError::of_load(const State& now, const State& next, double dt) {
+  constexpr double kelvin_per_load = 100;
+  if (!next.current_on) return 0;
+  const double expected = now.electric.resistance + dt * now.rates.resistance;
+  const double missed = std::abs(next.electric.resistance - expected) / next.electric.resistance;
+  return kelvin_per_load * missed;
+}
+
+}  // namespace dryfront
