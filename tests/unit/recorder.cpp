@@ -14,13 +14,13 @@ using namespace dryfront;
 
 namespace {
 
-struct Recording {
+struct RecorderBench {
   Case c;
   Grid grid;
   ModeStepper stepper;
   State start;
 
-  explicit Recording(const Case& given)
+  explicit RecorderBench(const Case& given)
       : c(given), grid(case_grid(c)), stepper(c, grid, c.modes[0]), start(stepper.initial_state()) {
     REQUIRE(stepper.switch_current(start, true).what == nullptr);
   }
@@ -31,7 +31,7 @@ struct Recording {
 TEST_CASE("probes interpolate between cell centres and hold the nearest beyond them") {
   Case c = small_case();
   c.probes = {{"inside", 2e-3, 3e-3}, {"axis", 0, 0}, {"corner", 0.03, 0.03}};
-  Recording recording(c);
+  RecorderBench recording(c);
   State& state = recording.start;
   const Grid& grid = recording.grid;
   const auto temperature = [](double r, double z) { return 20 + 1e6 * r * r + 2e3 * z - 3e5 * z * z; };
@@ -61,7 +61,7 @@ TEST_CASE("probes interpolate between cell centres and hold the nearest beyond t
 TEST_CASE("damage too small for a logarithm is recorded as none") {
   Case c = small_case();
   c.probes = {{"unhurt", 2e-3, 3e-3}};
-  Recording recording(c);
+  RecorderBench recording(c);
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   for (const double omega : {0.0, 1e-13}) {
     std::fill(recording.start.fields.omega[0].begin(), recording.start.fields.omega[0].end(), omega);
@@ -73,7 +73,7 @@ TEST_CASE("damage too small for a logarithm is recorded as none") {
 }
 
 TEST_CASE("the balances are the sums of the steps' terms") {
-  Recording recording(small_case());
+  RecorderBench recording(small_case());
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   State end = recording.start;
   for (double& T : end.fields.temperature) T += 1;
@@ -113,7 +113,7 @@ TEST_CASE("the balances are the sums of the steps' terms") {
 }
 
 TEST_CASE("a joule or a gram that is missing shows") {
-  Recording recording(small_case());
+  RecorderBench recording(small_case());
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   Ledger step;
   step.electric_in = 100;
@@ -129,7 +129,7 @@ TEST_CASE("a joule or a gram that is missing shows") {
 }
 
 TEST_CASE("striking and drying out are noted when they first happen, while the current is on") {
-  Recording recording(small_case());
+  RecorderBench recording(small_case());
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   State state = recording.start;
   recorder.add(recording.stepper, state);
@@ -161,7 +161,7 @@ TEST_CASE("striking and drying out are noted when they first happen, while the c
 }
 
 TEST_CASE("what did not happen has no time") {
-  Recording recording(small_case());
+  RecorderBench recording(small_case());
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   recorder.add(recording.stepper, recording.start);
   const ModeRecord record = recorder.finished(recording.stepper.stored(recording.start),
@@ -172,7 +172,7 @@ TEST_CASE("what did not happen has no time") {
 }
 
 TEST_CASE("a frame holds every field once per cell, heating per volume") {
-  Recording recording(small_case());
+  RecorderBench recording(small_case());
   Recorder recorder(recording.c, recording.grid, recording.c.modes[0]);
   const Frame frame = recorder.frame(recording.start);
   const std::size_t cells = recording.grid.cells();
