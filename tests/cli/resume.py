@@ -10,7 +10,7 @@ from _run_program import Checks, Scratch
 
 checks = Checks()
 CASE = ["case.toml", "--set", "mode.0.activation_s=4", "--set", "mode.1.activation_s=3", "--set", "mode.1.after_s=1",
-        "--set", "time.longest_s=0.004", "--set", "output.frames=40", "--threads", "1"]
+        "--set", "time.longest_s=0.002", "--set", "output.frames=40", "--threads", "1"]
 TIMES = {"started", "wall_s"}
 
 
@@ -21,7 +21,7 @@ def everything(path):
     def add(name, thing):
         for key, value in thing.attrs.items():
             if key not in TIMES and key not in ("DIMENSION_LIST", "REFERENCE_LIST"):
-                content[f"{name}@{key}"] = value if isinstance(value, str) else numpy.asarray(value).tobytes()
+                content[f"{name}@{key}"] = repr(numpy.asarray(value).tolist())
         if isinstance(thing, h5py.Dataset):
             content[name] = (str(thing.dtype), thing.shape, thing[()].tobytes())
 
@@ -34,6 +34,8 @@ def everything(path):
 def kill(scratch, arguments, size):
     """Ends a run by SIGTERM once its .part has reached the size; its exit code and messages."""
     part = scratch.path / "run.h5.part"
+    if part.exists():  # it has to grow first, or the program would not yet listen
+        size = max(size, 1.05 * part.stat().st_size)
     program = scratch.start("run", *arguments)
     limit = time.monotonic() + 120
     while program.poll() is None and time.monotonic() < limit:
@@ -69,7 +71,7 @@ with Scratch() as s:
     checks.refused(s.call("run", *CASE, "--out", "-", "--resume"), 1, "--resume")
     checks.refused(s.call("run", *CASE, "--out", "other.h5", "--resume"), 4, "other.h5.checkpoint")
 
-    code, message = kill(s, [*CASE, *out, "--resume"], 0.7 * size)
+    code, message = kill(s, [*CASE, *out, "--resume"], 0.5 * size)
     checks.that(code == 128 + signal.SIGTERM, f"exit code of the second kill: {code}, {message}")
     # One that dies without a chance to say where it stood leaves frames after the checkpoint; they come again.
     program = s.start("run", *CASE, *out, "--resume")

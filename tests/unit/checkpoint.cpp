@@ -69,6 +69,7 @@ bool same_bits(const ModeRecord& a, const ModeRecord& b) {
 // Short, with a tolerance that refuses steps; current off at the end.
 Case stopped_case() {
   Case c = small_case();
+  c.time.tolerance = 0.05;
   c.probes = {{"below", 0, 1e-3}};
   for (Mode& mode : c.modes) {
     mode.activation = 0.9;
