@@ -34,12 +34,11 @@ def everything(path):
 def kill(scratch, arguments, size):
     """Ends a run by SIGTERM once its .part has reached the size; its exit code and messages."""
     part = scratch.path / "run.h5.part"
-    if part.exists():  # it has to grow first, or the program would not yet listen
-        size = max(size, 1.05 * part.stat().st_size)
+    before = part.stat().st_mtime_ns if part.exists() else 0  # of an earlier run: the program has to write to it first
     program = scratch.start("run", *arguments)
     limit = time.monotonic() + 120
     while program.poll() is None and time.monotonic() < limit:
-        if part.exists() and part.stat().st_size > size:
+        if part.exists() and part.stat().st_mtime_ns != before and part.stat().st_size > size:
             program.send_signal(signal.SIGTERM)
             break
         time.sleep(0.005)
