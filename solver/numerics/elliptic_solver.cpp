@@ -1,5 +1,6 @@
 #include "numerics/elliptic_solver.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace dryfront {
@@ -24,18 +25,39 @@ double dot(const std::vector<double>& a, const std::vector<double>& b) {
 
 EllipticSolver::EllipticSolver(int columns, int rows) : multigrid_(columns, rows) {
   const auto cells = static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows);
-  for (auto* field : {&residual_, &correction_, &direction_, &image_}) field->assign(cells, 0.0);
+  for (auto* field : {&residual_, &correction_, &direction_, &image_}) {
+    field->reserve(cells + 1);  // with a node
+    field->assign(cells, 0.0);
+  }
+  cell_residual_.assign(cells, 0.0);
+}
+
+// correction_ = M^-1 residual_
+void EllipticSolver::precondition(const FluxOperator& op) {
+  if (!op.has_node) {
+    multigrid_.cycle(residual_, correction_);
+    return;
+  }
+  const std::size_t cells = op.cells();
+  const double first = residual_[cells] / op.node_shunt;
+  std::copy_n(residual_.begin(), cells, cell_residual_.begin());
+  for (const NodeLink& link : op.node_links) cell_residual_[link.cell] += link.conductance * first;
+  multigrid_.cycle(cell_residual_, std::span<double>(correction_).first(cells));
+  double into_node = residual_[cells];
+  for (const NodeLink& link : op.node_links) into_node += link.conductance * correction_[link.cell];
+  correction_[cells] = into_node / op.node_shunt;
 }
 
 SolveReport EllipticSolver::solve(const FluxOperator& op, std::span<const double> right_side, double allowed,
                                   int most_iterations, std::span<double> x) {
-  const std::size_t cells = residual_.size();
+  const std::size_t cells = op.unknowns();
+  for (auto* field : {&residual_, &correction_, &direction_, &image_}) field->resize(cells);
   apply(op, x, residual_);
   for (std::size_t c = 0; c < cells; ++c) residual_[c] = right_side[c] - residual_[c];
   SolveReport report;
   double previous = 0;
   for (;;) {
-    multigrid_.cycle(residual_, correction_);
+    precondition(op);
     const double now = dot(residual_, correction_);
     report.error = std::sqrt(std::abs(now));
     if (!std::isfinite(now)) return report;

@@ -69,6 +69,14 @@ void apply(const FluxOperator& op, std::span<const double> x, std::span<double> 
       for (std::size_t i = 0; i < columns; ++i) out[i] += north[i] * (here[i] - above[i]);
     }
   }
+  if (!op.has_node) return;
+  const double node = x[op.cells()];
+  double from_node = op.node_shunt * node;
+  for (const NodeLink& link : op.node_links) {
+    outflow[link.cell] -= link.conductance * node;
+    from_node -= link.conductance * x[link.cell];
+  }
+  outflow[op.cells()] = from_node;
 }
 
 void add_dissipation(const Grid& grid, const FluxOperator& op, std::span<const double> coefficient,

@@ -8,17 +8,31 @@
 
 namespace dryfront {
 
+// A link between a cell and a node outside the grid.
+struct NodeLink {
+  std::size_t cell = 0;
+  double conductance = 0;
+};
+
 // Conductances between the cells of a grid and from each cell to a fixed outside value. Symmetric by construction:
 //   outflow(c) = shunt[c] x[c] + sum over neighbours n of g(c, n) (x[c] - x[n])
+// A body of one temperature outside the grid can be an unknown too, the node, linked to some cells. It stands behind the
+// cells in x and outflow; the conductances of its links are part of the cells' shunts and of its own:
+//   outflow(node) = node_shunt x[node] - sum over links g x[cell],   outflow(cell) as above, less g x[node]
 struct FluxOperator {
   int columns = 0;
   int rows = 0;
   std::vector<double> east;   // between (i, j) and (i + 1, j); 0 in the last column
   std::vector<double> south;  // between (i, j) and (i, j + 1); 0 in the last row
   std::vector<double> shunt;  // to the outside, or storage; >= 0
+  bool has_node = false;
+  std::vector<NodeLink> node_links;
+  double node_shunt = 0;
 
   FluxOperator() = default;
   explicit FluxOperator(const Grid& grid);
+  std::size_t cells() const { return shunt.size(); }
+  std::size_t unknowns() const { return cells() + (has_node ? 1 : 0); }
 };
 
 // Fills east and south for a coefficient given per cell (sigma, k, W0 D): two half cells in series, the harmonic mean

@@ -2,33 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <stdexcept>
 
 #include "numerics/flux.hpp"
+#include "physics/electrode_shape.hpp"
 
 namespace dryfront {
 
 namespace {
 
 constexpr double rim_reach = 0.4;  // of the contact's width
-
-bool inside_metal(const Electrode& electrode, double r, double z) {
-  if (electrode.shape == ElectrodeShape::rod) return r < electrode.radius && z < electrode.length;
-  if (electrode.shape == ElectrodeShape::dome) {
-    const double centre = electrode.press - electrode.radius;
-    return r * r + (z - centre) * (z - centre) < electrode.radius * electrode.radius;
-  }
-  return false;
-}
-
-// The smooth contact area, to which a stepped one is scaled [m2].
-double smooth_area(const Electrode& electrode) {
-  constexpr double pi = std::numbers::pi;
-  const double a = electrode.radius;
-  if (electrode.shape == ElectrodeShape::rod) return pi * a * a + 2 * pi * a * electrode.length;
-  return 2 * pi * a * electrode.press;  // spherical cap
-}
 
 class GeometryBuilder {
  public:
@@ -38,7 +23,7 @@ class GeometryBuilder {
   }
 
   ContactGeometry build() {
-    if (electrode_.shape == ElectrodeShape::disc || electrode_.shape == ElectrodeShape::ring) {
+    if (is_flat(electrode_.shape)) {
       flat();
     } else {
       solid();
@@ -69,8 +54,8 @@ class GeometryBuilder {
   void solid() {
     for (int j = 0; j < grid_.rows(); ++j) {
       for (int i = 0; i < grid_.columns(); ++i) {
-        if (!inside_metal(electrode_, grid_.r()[static_cast<std::size_t>(i)], grid_.z()[static_cast<std::size_t>(j)]))
-          continue;
+        const double r = grid_.r()[static_cast<std::size_t>(i)], z = grid_.z()[static_cast<std::size_t>(j)];
+        if (!inside_metal(electrode_, r, z)) continue;
         result_.is_metal[grid_.index(i, j)] = 1;
         result_.metal.push_back(grid_.index(i, j));
         if (j == 0) result_.covered[static_cast<std::size_t>(i)] = 1;
@@ -88,32 +73,41 @@ class GeometryBuilder {
     }
     double stepped = 0;
     for (const ContactFace& face : result_.faces) stepped += face.area;
-    for (ContactFace& face : result_.faces) face.area *= smooth_area(electrode_) / stepped;
+    for (ContactFace& face : result_.faces) face.area *= face_area(electrode_) / stepped;
   }
 
-  // A face of cell (i, j); the interface runs from it in the direction (di, dj).
+  // A face of cell (i, j); what lies below it runs in the direction (di, dj).
   void add(int i, int j, double area, double half_cell, int di, int dj) {
     ContactFace face;
     face.cell = grid_.index(i, j);
     face.row = static_cast<std::size_t>(j);
     face.area = area;
     face.half_cell = half_cell;
-    face.interface_begin = result_.interface.size();
-    double left = electrode_.interface_depth;
-    while (left > 0 && i < grid_.columns() && j < grid_.rows()) {
-      const double thickness = di > 0 ? grid_.width(i) : grid_.height(j);
-      const double taken = std::min(left, thickness);
-      result_.interface.push_back({grid_.index(i, j), taken});
+    face.interface = below(i, j, di, dj, electrode_.interface_depth);
+    if (electrode_.contact == ContactKind::spots) {
+      const double spot_radius = electrode_.spot_pitch * std::sqrt(electrode_.contact_fraction / std::numbers::pi);
+      face.constriction = below(i, j, di, dj, std::max(spot_radius, di > 0 ? grid_.width(i) : grid_.height(j)));
+    } else {
+      face.constriction = face.interface;
+    }
+    result_.faces.push_back(face);
+  }
+
+  // The cells from (i, j) on down to `depth` and their shares of it.
+  ContactFace::Range below(int i, int j, int di, int dj, double depth) {
+    ContactFace::Range range{result_.below.size(), 0};
+    double left = depth, total = 0;
+    while (left > 1e-9 * depth && i < grid_.columns() && j < grid_.rows()) {
+      const double taken = std::min(left, di > 0 ? grid_.width(i) : grid_.height(j));
+      result_.below.push_back({grid_.index(i, j), taken});
       left -= taken;
-      if (left < 1e-9 * electrode_.interface_depth) break;
+      total += taken;
       i += di;
       j += dj;
     }
-    face.interface_end = result_.interface.size();
-    double total = 0;
-    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) total += result_.interface[k].share;
-    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) result_.interface[k].share /= total;
-    result_.faces.push_back(face);
+    range.end = result_.below.size();
+    for (std::size_t k = range.begin; k < range.end; ++k) result_.below[k].share /= total;
+    return range;
   }
 
   const Grid& grid_;
@@ -127,20 +121,33 @@ ContactGeometry contact_geometry(const Grid& grid, const Electrode& electrode) {
   return GeometryBuilder(grid, electrode).build();
 }
 
+double mean_below(const ContactGeometry& geometry, const ContactFace::Range& range, std::span<const double> values) {
+  double sum = 0;
+  for (std::size_t k = range.begin; k < range.end; ++k) sum += geometry.below[k].share * values[geometry.below[k].cell];
+  return sum;
+}
+
+double constriction_factor(double eps) {
+  const double series = 1 + eps * (0.595369 + eps * (0.115546 + eps * (0.389497 + eps * (-0.432240 + eps * 0.329302))));
+  return (1 - eps) * (1 - eps) * series;
+}
+
+double spots_conductance(double contact_fraction, double pitch) {
+  constexpr double least_distance = 1e-6;  // [m]
+  const double eps = std::sqrt(contact_fraction);
+  const double narrowing = std::sqrt(std::numbers::pi) * pitch * constriction_factor(eps);
+  return 4 * eps / std::max(narrowing, 4 * eps * least_distance);
+}
+
 void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
                   const TissueRows& rows, std::span<const double> temperature, std::span<const double> water,
                   std::span<const double> eschar, std::span<ContactLaw> laws) {
   const double spark = physics.arcing ? physics.spark_conductance : 0.0;
+  const double spots = spots_conductance(electrode.contact_fraction, electrode.spot_pitch);
   for (std::size_t f = 0; f < geometry.faces.size(); ++f) {
     const ContactFace& face = geometry.faces[f];
-    double interface_water = 0;
-    double interface_temperature = 0;
-    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) {
-      interface_water += geometry.interface[k].share * std::max(0.0, water[geometry.interface[k].cell]);
-      interface_temperature += geometry.interface[k].share * temperature[geometry.interface[k].cell];
-    }
     ContactLaw& law = laws[f];
-    law.wet = (1 - eschar[f]) * interface_water;
+    law.wet = (1 - eschar[f]) * std::max(0.0, mean_below(geometry, face.interface, water));
     switch (electrode.contact) {
       case ContactKind::perfect:
         law.base = 0;
@@ -151,17 +158,36 @@ void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, c
         law.spark = 0;
         break;
       case ContactKind::spots: {
-        const double touching = electrode.contact_fraction * law.wet;
-        const double wet_tissue =
-            conductivity(rows.at(face.row), interface_temperature, 1.0, physics.conductivity_rises);
-        law.base = touching * wet_tissue / electrode.constriction + physics.leak_conductance;
-        law.spark = (1 - touching) * spark;
+        const double at_face = mean_below(geometry, face.interface, temperature);
+        const double wet_tissue = conductivity(rows.at(face.row), at_face, 1.0, physics.conductivity_rises);
+        law.base = law.wet * wet_tissue * spots + physics.leak_conductance;
+        law.spark = (1 - electrode.contact_fraction * law.wet) * spark;
         break;
       }
       case ContactKind::gap:
         law.base = physics.leak_conductance;
         law.spark = spark;
         break;
+    }
+  }
+}
+
+void contact_heat_transfer(const ContactGeometry& geometry, const Electrode& electrode, const TissueRows& rows,
+                           std::span<const double> temperature, std::span<const double> water,
+                           std::span<double> heat_transfer) {
+  const bool ideal = electrode.heat_transfer <= 0;
+  const double spots = spots_conductance(electrode.contact_fraction, electrode.spot_pitch);
+  for (std::size_t f = 0; f < geometry.faces.size(); ++f) {
+    const ContactFace& face = geometry.faces[f];
+    if (ideal) {
+      heat_transfer[f] = std::numeric_limits<double>::infinity();
+    } else if (electrode.contact == ContactKind::spots) {
+      const double at_face = mean_below(geometry, face.interface, temperature);
+      const double water_left = std::clamp(mean_below(geometry, face.interface, water), 0.0, 1.0);
+      heat_transfer[f] = thermal_conductivity(rows.at(face.row), at_face, water_left) * spots +
+                         (1 - electrode.contact_fraction) * electrode.heat_transfer;
+    } else {
+      heat_transfer[f] = electrode.heat_transfer;
     }
   }
 }

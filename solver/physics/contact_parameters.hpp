@@ -5,6 +5,10 @@
 
 namespace dryfront {
 
+//   disc   a flat face of `radius` on the surface
+//   ring   the same with a hole of `inner_radius`
+//   dome   a sphere of `radius` pressed in by `press`
+//   rod    a cylinder of `radius` inserted on the axis by `length`
 enum class ElectrodeShape { disc, ring, dome, rod };
 constexpr auto enumerators(ElectrodeShape) {
   return enumeration<ElectrodeShape>({{ElectrodeShape::disc, "disc"},
@@ -36,14 +40,14 @@ struct Electrode {
   double press = 0;         // dome: how deep it is pressed in [m]
   double length = 0;        // rod: inserted length [m]
   ContactKind contact = ContactKind::spots;
-  double conductance = 0;         // conductance contact [S/m2]
-  double contact_fraction = 0.5;  // chi [-]
-  double constriction = 5e-4;     // l [m]
-  double interface_depth = 1e-4;  // depth whose water wets the contact and which takes the contact heat [m]
-  double gap = 0;                 // gap contact: distance held off [m]
+  double conductance = 0;          // conductance contact [S/m2]
+  double contact_fraction = 0.55;  // chi, share of the face that touches when wet [-]
+  double spot_pitch = 0.22e-3;     // B, from spot to spot [m]
+  double interface_depth = 1e-4;   // depth whose water wets the contact [m]
+  double gap = 0;                  // gap contact: distance held off [m]
   ElectrodeHeat heat = ElectrodeHeat::lumped;
-  double heat_transfer = 1000;  // electrode to tissue, lumped and held [W/(m2 K)]
-  double capacity = 5;          // lumped [J/K]
+  double heat_transfer = 800;  // lumped and held: of the face, or with spots of the gaps between them [W/(m2 K)]
+  double capacity = 0;         // lumped; 0: from volume and metal [J/K]
 };
 
 // The switches and the numbers of the contact physics that are no property of the tissue.

@@ -30,23 +30,29 @@ double vaporised_fraction(const EnthalpyLaw& u, std::size_t c, double heat) {
 
 HeatStage::HeatStage(int columns, int rows) : solver_(columns, rows) {
   const auto cells = static_cast<std::size_t>(columns) * static_cast<std::size_t>(rows);
+  for (auto* field : {&right_side_, &outflow_}) field->reserve(cells + 1);  // with an electrode
+  phase_.reserve(cells + 1);
   system_.columns = columns;
   system_.rows = rows;
-  for (auto* field : {&system_.east, &system_.south, &system_.shunt, &right_side_, &outflow_})
-    field->assign(cells, 0.0);
-  phase_.assign(cells, Phase::below);
+  for (auto* field : {&system_.east, &system_.south, &system_.shunt}) field->assign(cells, 0.0);
 }
 
 // Storage over duration joins the shunt; a boiling cell is held at T_b and its neighbours see T_b.
 void HeatStage::assemble(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known,
                          double duration) {
-  const std::size_t cells = phase_.size();
+  const std::size_t cells = heat.op.cells();
   std::copy(heat.op.east.begin(), heat.op.east.end(), system_.east.begin());
   std::copy(heat.op.south.begin(), heat.op.south.end(), system_.south.begin());
+  system_.has_node = heat.op.has_node;
+  system_.node_links.assign(heat.op.node_links.begin(), heat.op.node_links.end());
   const double rate = 1 / duration;
-  for (std::size_t c = 0; c < cells; ++c) {
+  for (std::size_t c = 0; c < heat.op.unknowns(); ++c) {
     const double storage = (phase_[c] == Phase::above ? u.dry[c] : u.wet[c]) * rate;
-    system_.shunt[c] = heat.op.shunt[c] + storage;
+    if (c < cells) {
+      system_.shunt[c] = heat.op.shunt[c] + storage;
+    } else {
+      system_.node_shunt = heat.op.node_shunt + storage;
+    }
     double held = u.start[c] * storage;
     if (phase_[c] == Phase::above) {
       held = u.boiling_point[c] * storage - (boiling_begins(u, c) + u.latent[c]) * rate;
@@ -65,6 +71,11 @@ void HeatStage::assemble(const HeatOperator& heat, const EnthalpyLaw& u, std::sp
     system_.shunt[c] = u.wet[c] * rate;
     right_side_[c] = system_.shunt[c] * u.boiling_point[c];
   }
+  for (NodeLink& link : system_.node_links) {
+    if (phase_[link.cell] != Phase::boiling) continue;
+    right_side_[cells] += link.conductance * u.boiling_point[link.cell];
+    link.conductance = 0;
+  }
 }
 
 // What the linear solver left open must not be lost: all cells that do not boil are shifted by the one temperature that
@@ -79,8 +90,10 @@ void HeatStage::balance(const HeatOperator& heat, const EnthalpyLaw& u, std::spa
   for (std::size_t c = 0; c < cells; ++c) {
     if (phase_[c] == Phase::boiling) continue;
     open += right_side_[c] - outflow_[c];
-    conductance += system_.shunt[c];
+    conductance += c < system_.cells() ? system_.shunt[c] : system_.node_shunt;
   }
+  for (const NodeLink& link : system_.node_links)
+    conductance -= 2 * link.conductance;  // flows between two that are shifted
   const double shift = conductance > 0 ? open / conductance : 0.0;
   for (std::size_t c = 0; c < cells; ++c) {
     if (phase_[c] != Phase::boiling) temperature[c] += shift;
@@ -107,7 +120,9 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const EnthalpyLaw& 
   constexpr int most_passes = 60;
   constexpr double of_change = 5e-4;
   constexpr int most_iterations = 100;
-  const std::size_t cells = phase_.size();
+  const std::size_t cells = heat.op.unknowns();
+  phase_.resize(cells);
+  for (auto* field : {&right_side_, &outflow_}) field->resize(cells);
   double least_capacity = u.wet[0];
   double squares = 0;
   for (std::size_t c = 0; c < cells; ++c) {
@@ -160,13 +175,16 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const EnthalpyLaw& 
 }
 
 void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries,
-                       std::span<const double> conductivity, std::span<const double> perfusion, HeatOperator& heat) {
+                       std::span<const double> electrode_film, std::span<const double> conductivity,
+                       std::span<const double> perfusion, HeatOperator& heat) {
+  assert(electrode_film.size() == contact.faces.size());
   const std::size_t cells = grid.cells();
   if (heat.op.shunt.size() != cells) heat.op = FluxOperator(grid);
-  heat.inflow.assign(cells, 0.0);
+  heat.op.has_node = boundaries.electrode_is_node;
+  heat.inflow.assign(heat.op.unknowns(), 0.0);
   set_conductances(grid, conductivity, heat.op);
   // An electrode without a film holds the surface at its temperature: the heat flux has the rim's singularity too.
-  const bool ideal = std::isinf(boundaries.electrode_film);
+  const bool ideal = !electrode_film.empty() && std::isinf(electrode_film[0]);
   if (ideal) apply_factors(contact.rim, heat.op);
   for (std::size_t cell : contact.metal) isolate(heat.op, cell);
   for (auto& links : heat.link) links.clear();
@@ -179,11 +197,11 @@ void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const H
     const double film = boundaries.air * grid.axial_area(i);
     outlet(HeatOutlet::air).push_back({c, series(film, axial_half_conductance(grid, conductivity[c], i, 0))});
   }
-  if (boundaries.electrode_film > 0) {
-    for (const ContactFace& face : contact.faces) {
-      const double half = (ideal ? face.rim_factor : 1.0) * face.half_cell * conductivity[face.cell];
-      outlet(HeatOutlet::electrode).push_back({face.cell, series(boundaries.electrode_film * face.area, half)});
-    }
+  for (std::size_t f = 0; f < electrode_film.size(); ++f) {
+    if (electrode_film[f] <= 0) continue;
+    const ContactFace& face = contact.faces[f];
+    const double half = (ideal ? face.rim_factor : 1.0) * face.half_cell * conductivity[face.cell];
+    outlet(HeatOutlet::electrode).push_back({face.cell, series(electrode_film[f] * face.area, half)});
   }
   if (boundaries.side_held) {
     const int i = grid.columns() - 1;
@@ -203,20 +221,28 @@ void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const H
     if (perfusion[c] > 0) outlet(HeatOutlet::perfusion).push_back({c, perfusion[c]});
   }
   std::fill(heat.op.shunt.begin(), heat.op.shunt.end(), 0.0);
+  heat.op.node_links.clear();
+  heat.op.node_shunt = 0;
   for (std::size_t o = 0; o < heat_outlets; ++o) {
+    const bool node = heat.op.has_node && o == static_cast<std::size_t>(HeatOutlet::electrode);
     for (const HeatLink& link : heat.link[o]) {
       heat.op.shunt[link.cell] += link.conductance;
-      heat.inflow[link.cell] += link.conductance * heat.outlet_temperature[o];
+      if (node) {
+        heat.op.node_links.push_back({link.cell, link.conductance});
+        heat.op.node_shunt += link.conductance;
+      } else {
+        heat.inflow[link.cell] += link.conductance * heat.outlet_temperature[o];
+      }
     }
   }
 }
 
 double outlet_heat(const HeatOperator& heat, HeatOutlet which, std::span<const double> temperature, double duration) {
   const auto o = static_cast<std::size_t>(which);
+  const bool node = heat.op.has_node && which == HeatOutlet::electrode;
+  const double outside = node ? temperature[heat.op.cells()] : heat.outlet_temperature[o];
   double sum = 0;
-  for (const HeatLink& link : heat.link[o]) {
-    sum += link.conductance * (temperature[link.cell] - heat.outlet_temperature[o]);
-  }
+  for (const HeatLink& link : heat.link[o]) sum += link.conductance * (temperature[link.cell] - outside);
   return sum * duration;
 }
 

@@ -21,11 +21,13 @@ struct HeatLink {
 };
 
 // The heat flows out of every cell:  outflow = op T - sum over outlets of link * outlet temperature.
+// An electrode with a heat capacity of its own is the node of op instead of an outlet: its temperature stands behind the
+// cells', and so in every array of a stage.
 struct HeatOperator {
   FluxOperator op;                                        // faces, and in shunt the sum of all links
   std::array<std::vector<HeatLink>, heat_outlets> link;   // per outlet
   std::array<double, heat_outlets> outlet_temperature{};  // [C]
-  std::vector<double> inflow;                             // sum of link * outlet temperature per cell [W]
+  std::vector<double> inflow;                             // sum of link * outlet temperature per unknown [W]
 };
 
 // How cells take up heat during one step, counted from its start (temperature T_0, water s_0).
@@ -84,20 +86,21 @@ double vaporised_fraction(const EnthalpyLaw& enthalpy, std::size_t cell, double 
 
 // Fills faces and links from the conductivities per cell and the outlets.
 //   air        free surface: film and half cell in series; air [W/(m2 K)]
-//   electrode  contact faces: electrode_film [W/(m2 K)] and half cell in series, 0 for an insulated electrode, infinity
-//              for an ideal contact (the half cell alone)
+//   electrode  contact faces: the film of the contact and the half cell in series. `electrode_film` has one value per face
+//              [W/(m2 K)]: 0 is an insulated electrode, infinity an ideal contact (the half cell alone)
 //   far        half cells of the side and bottom that are held at a temperature
 //   perfusion  w_b rho_b c_b (1 - F) volume per cell: `perfusion` [W/K], may be empty
 struct HeatBoundaries {
   double air = 0;
-  double electrode_film = 0;
+  bool electrode_is_node = false;  // the electrode warms up with what it takes
   bool side_held = false;
   bool bottom_held = false;
 };
 void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries,
-                       std::span<const double> conductivity, std::span<const double> perfusion, HeatOperator& heat);
+                       std::span<const double> electrode_film, std::span<const double> conductivity,
+                       std::span<const double> perfusion, HeatOperator& heat);
 
-// Heat that left through an outlet during `duration` at temperatures T   [J]
+// Heat that left through an outlet during `duration` at temperatures T, the electrode's among them if it is a node   [J]
 double outlet_heat(const HeatOperator& heat, HeatOutlet outlet, std::span<const double> temperature, double duration);
 
 }  // namespace dryfront

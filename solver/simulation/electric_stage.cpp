@@ -63,20 +63,24 @@ void ElectricStage::find_contact(const Fields& fields) {
                fields.eschar, contact_laws_);
 }
 
-// Volume heating stays where it arises; the contact's goes into the interface below each face, the sparks' by their share.
+// Volume heating stays where it arises; the wet contact's goes to where the current narrows to it, the sparks' by their
+// share into the interface.
 void ElectricStage::spread_heat(State& state) const {
   const ElectricState& electric = state.electric;
+  const ContactGeometry& contact = domain_.contact;
   const double into_tissue_share = domain_.physics.spark_heat_share;
+  const auto into = [&](const ContactFace::Range& range, double power) {
+    for (std::size_t k = range.begin; k < range.end; ++k) {
+      state.heat_source[contact.below[k].cell] += contact.below[k].share * power;
+    }
+  };
   std::copy(electric.heating.begin(), electric.heating.end(), state.heat_source.begin());
   state.spark_loss = 0;
-  for (std::size_t f = 0; f < domain_.contact.faces.size(); ++f) {
-    const ContactFace& face = domain_.contact.faces[f];
-    const double into_tissue = electric.contact_power[f] + into_tissue_share * electric.spark_power[f];
+  for (std::size_t f = 0; f < contact.faces.size(); ++f) {
+    const ContactFace& face = contact.faces[f];
+    into(face.constriction, electric.contact_power[f]);
+    into(face.interface, into_tissue_share * electric.spark_power[f]);
     state.spark_loss += (1 - into_tissue_share) * electric.spark_power[f];
-    for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) {
-      const InterfaceCell& below = domain_.contact.interface[k];
-      state.heat_source[below.cell] += below.share * into_tissue;
-    }
   }
 }
 

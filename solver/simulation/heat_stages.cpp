@@ -2,45 +2,32 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
+
+#include "physics/electrode_shape.hpp"
 
 namespace dryfront {
 
-namespace {
-
-double electrode_film(const Electrode& electrode, const Specimen& specimen) {
-  switch (electrode.heat) {
-    case ElectrodeHeat::insulated:
-      return 0;
-    case ElectrodeHeat::film:
-      return specimen.air_heat_transfer;
-    case ElectrodeHeat::held:
-    case ElectrodeHeat::lumped:
-      break;
-  }
-  return electrode.heat_transfer > 0 ? electrode.heat_transfer : std::numeric_limits<double>::infinity();
-}
-
-}  // namespace
-
-HeatStages::Uptake::Uptake(const Domain& domain) : water(domain.cells(), 0.0) {
+HeatStages::Uptake::Uptake(const Domain& domain, std::size_t unknowns) : water(domain.cells(), 0.0) {
   for (auto* field : {&enthalpy.start, &enthalpy.wet, &enthalpy.dry, &enthalpy.latent, &enthalpy.boiling_point}) {
-    field->assign(domain.cells(), 0.0);
+    field->assign(unknowns, 0.0);
   }
   for (std::size_t c = 0; c < domain.cells(); ++c) {
     enthalpy.dry[c] = heat_capacity(domain.tissue(c), 0.0) * domain.volume[c];
     enthalpy.boiling_point[c] = domain.tissue(c).boiling_point;
   }
+  if (unknowns > domain.cells()) enthalpy.wet.back() = enthalpy.dry.back() = heat_capacity(domain.electrode);
 }
 
 HeatStages::HeatStages(const Domain& domain, double allowed)
     : domain_(domain),
       allowed_(allowed),
-      boundaries_{domain.specimen.air_heat_transfer, electrode_film(domain.electrode, domain.specimen),
+      boundaries_{domain.specimen.air_heat_transfer, domain.electrode.heat == ElectrodeHeat::lumped,
                   domain.specimen.side_heat == FarHeat::held, domain.specimen.bottom_heat == FarHeat::held},
       stage_(domain.grid.columns(), domain.grid.rows()),
-      at_gamma_(domain),
-      at_end_(domain) {
+      at_gamma_(domain, unknowns()),
+      at_end_(domain, unknowns()),
+      electrode_film_(domain.contact.faces.size(),
+                      domain.electrode.heat == ElectrodeHeat::film ? domain.specimen.air_heat_transfer : 0.0) {
   const Specimen& specimen = domain.specimen;
   outlet(HeatOutlet::air) = specimen.surroundings;
   outlet(HeatOutlet::far) = specimen.start;
@@ -49,9 +36,9 @@ HeatStages::HeatStages(const Domain& domain, double allowed)
        domain.rows.tissue) {  // one temperature for all perfused layers (the case reader sees to it)
     if (tissue.perfusion > 0) outlet(HeatOutlet::perfusion) = tissue.blood;
   }
-  for (auto* field : {&conductivity_, &known_, &stage_temperature_, &gained_by_gamma_, &conducted_, &gained_by_end_,
-                      &flux_temperature_}) {
-    field->assign(domain.cells(), 0.0);
+  for (auto* field : {&conductivity_, &middle_temperature_, &middle_water_}) field->assign(domain.cells(), 0.0);
+  for (auto* field : {&known_, &stage_temperature_, &gained_by_gamma_, &conducted_, &gained_by_end_, &flux_temperature_}) {
+    field->assign(unknowns(), 0.0);
   }
   if (domain.perfused) perfusion_.assign(domain.cells(), 0.0);
   for (std::size_t c = 0; c < domain.cells(); ++c) metabolic_.push_back(domain.tissue(c).metabolic * domain.volume[c]);
@@ -63,6 +50,8 @@ void HeatStages::set_material(const State& now, double dt) {
     const Tissue& tissue = domain_.tissue(c);
     const double water = std::clamp(now.fields.water[c] + 0.5 * dt * now.rates.water[c], 0.0, 1.0);
     const double temperature = now.fields.temperature[c] + 0.5 * dt * now.rates.temperature[c];
+    middle_temperature_[c] = temperature;
+    middle_water_[c] = water;
     conductivity_[c] = thermal_conductivity(tissue, temperature, water);
     if (domain_.perfused) {
       const double omega = now.fields.omega.empty() ? 0.0 : now.fields.omega[0][c] + 0.5 * dt * now.rates.omega[c];
@@ -72,10 +61,11 @@ void HeatStages::set_material(const State& now, double dt) {
   if (domain_.perfused) {
     for (std::size_t cell : domain_.contact.metal) perfusion_[cell] = 0;
   }
-  if (domain_.electrode.heat == ElectrodeHeat::lumped) {
-    outlet(HeatOutlet::electrode) = now.fields.electrode_temperature + 0.5 * dt * now.rates.electrode;
+  if (domain_.electrode.heat == ElectrodeHeat::held || domain_.electrode.heat == ElectrodeHeat::lumped) {
+    contact_heat_transfer(domain_.contact, domain_.electrode, domain_.rows, middle_temperature_, middle_water_,
+                          electrode_film_);
   }
-  set_heat_operator(domain_.grid, domain_.contact, boundaries_, conductivity_, perfusion_, heat_);
+  set_heat_operator(domain_.grid, domain_.contact, boundaries_, electrode_film_, conductivity_, perfusion_, heat_);
 }
 
 void HeatStages::let_water_in(const State& now, const WaterFlow& flow, double share, Uptake& uptake) const {
@@ -95,6 +85,7 @@ void HeatStages::let_water_in(const State& now, const WaterFlow& flow, double sh
     }
     uptake.water[c] = water;
   }
+  if (boundaries_.electrode_is_node) enthalpy.start.back() = now.fields.electrode_temperature;
 }
 
 void HeatStages::let_water_in(const State& now, const WaterFlow& flow) {
@@ -113,12 +104,16 @@ SolveFailure HeatStages::solve(const Uptake& uptake, double dt, const char* what
 
 SolveFailure HeatStages::first_stage(const State& now, double dt, StepReport& report) {
   const EnthalpyLaw& enthalpy = at_gamma_.enthalpy;
-  for (std::size_t c = 0; c < known_.size(); ++c) {
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
     known_[c] = gamma * dt * (now.heat_source[c] + gamma * dt * now.rates.heat_source[c] + metabolic_[c]);
     // The guess goes on as the last step ended, through boiling where that comes in between.
     const double latent = at_gamma_.water[c] > 0 ? enthalpy.latent[c] / at_gamma_.water[c] : 0.0;
     const double heat_rate = enthalpy.wet[c] * now.rates.temperature[c] + latent * now.rates.boil_off[c];
     stage_temperature_[c] = temperature_at_enthalpy(enthalpy, c, gamma * dt * heat_rate);
+  }
+  if (boundaries_.electrode_is_node) {
+    known_.back() = 0;
+    stage_temperature_.back() = now.fields.electrode_temperature + gamma * dt * now.rates.electrode;
   }
   const SolveFailure failure = solve(at_gamma_, dt, "heat, first stage", stage_temperature_, gained_by_gamma_, report);
   for (std::size_t c = 0; c < known_.size(); ++c) conducted_[c] = (gained_by_gamma_[c] - known_[c]) / gamma;
@@ -127,27 +122,36 @@ SolveFailure HeatStages::first_stage(const State& now, double dt, StepReport& re
 }
 
 void HeatStages::predict_end(Fields& predicted) const {
-  for (std::size_t c = 0; c < known_.size(); ++c) {
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
     const double heat_at_end = gained_by_gamma_[c] / gamma;
     predicted.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, heat_at_end);
     predicted.water[c] = at_end_.water[c] * (1 - vaporised_fraction(at_end_.enthalpy, c, heat_at_end));
+  }
+  if (boundaries_.electrode_is_node) {
+    const EnthalpyLaw& enthalpy = at_end_.enthalpy;
+    predicted.electrode_temperature = enthalpy.start.back() + gained_by_gamma_.back() / (gamma * enthalpy.wet.back());
   }
 }
 
 SolveFailure HeatStages::second_stage(const State& now, const Fields& predicted, double dt, State& next,
                                       StepReport& report) {
-  for (std::size_t c = 0; c < known_.size(); ++c) {
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
     known_[c] = (1 - gamma) * conducted_[c] + dt * (0.5 * (now.heat_source[c] + next.heat_source[c]) + metabolic_[c]);
-    next.fields.temperature[c] = predicted.temperature[c];
+    stage_temperature_[c] = predicted.temperature[c];
   }
-  const SolveFailure failure =
-      solve(at_end_, dt, "heat, second stage", next.fields.temperature, gained_by_end_, report);
+  if (boundaries_.electrode_is_node) {
+    known_.back() = (1 - gamma) * conducted_.back();
+    stage_temperature_.back() = predicted.electrode_temperature;
+  }
+  const SolveFailure failure = solve(at_end_, dt, "heat, second stage", stage_temperature_, gained_by_end_, report);
+  std::copy_n(stage_temperature_.begin(), domain_.cells(), next.fields.temperature.begin());
+  if (boundaries_.electrode_is_node) next.fields.electrode_temperature = stage_temperature_.back();
   add_outlets(gamma * dt, report.ledger);
   return failure;
 }
 
 void HeatStages::boil_off(double dt, State& next, Ledger& ledger) const {
-  for (std::size_t c = 0; c < known_.size(); ++c) {
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
     const double boiled = vaporised_fraction(at_end_.enthalpy, c, gained_by_end_[c]) * at_end_.water[c];
     next.fields.water[c] = at_end_.water[c] - boiled;
     next.rates.boil_off[c] = boiled / dt;
@@ -169,14 +173,6 @@ void HeatStages::add_outlets(double duration, Ledger& ledger) const {
 
 void HeatStages::add_metabolic(double dt, Ledger& ledger) const {
   for (const double power : metabolic_) ledger.metabolic_in += power * dt;
-}
-
-double HeatStages::longest_step() const {
-  if (domain_.electrode.heat != ElectrodeHeat::lumped) return std::numeric_limits<double>::infinity();
-  constexpr double of_time_constant = 0.3;
-  constexpr double greatest_film = 2e4;  // [W/(m2 K)]; an ideal contact, whose film is infinite, counts as this
-  const double film = std::min(boundaries_.electrode_film, greatest_film);
-  return of_time_constant * domain_.electrode.capacity / (film * domain_.contact.area);
 }
 
 }  // namespace dryfront

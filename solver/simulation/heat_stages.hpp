@@ -21,15 +21,15 @@ class HeatStages {
   // allowed: error of a temperature that the solves may leave [K]
   HeatStages(const Domain& domain, double allowed);
 
-  // Thermal conductivity, perfusion and the electrode's temperature, extrapolated from `now` to the middle of the step.
+  // Thermal conductivity, heat transfer to the electrode and perfusion, extrapolated from `now` to the middle of the step.
   void set_material(const State& now, double dt);
   // What the cells can take up, when the share gamma of the step's flow of water has come in, and when all of it has.
   void let_water_in(const State& now, const WaterFlow& flow);
   // Adds to the report the iterations and what left through the boundaries by then.
   SolveFailure first_stage(const State& now, double dt, StepReport& report);
-  // Temperature and water at the end, when the heat gained in the first stage goes on at its pace.
+  // Temperatures and water at the end, when the heat gained in the first stage goes on at its pace.
   void predict_end(Fields& predicted) const;
-  // Temperatures at the end, the prediction being the guess. The report as before.
+  // Temperatures at the end, the electrode's among them; the prediction being the guess. The report as before.
   SolveFailure second_stage(const State& now, const Fields& predicted, double dt, State& next, StepReport& report);
   // What has boiled off by the end: water, its rate, and its mass and latent heat in the ledger.
   void boil_off(double dt, State& next, Ledger& ledger) const;
@@ -37,16 +37,13 @@ class HeatStages {
   // Heat capacity of every cell with the water of the end, before boil-off [J/K].
   const std::vector<double>& heat_capacity_at_end() const { return at_end_.enthalpy.wet; }
   void add_metabolic(double dt, Ledger& ledger) const;
-  // The electrode's temperature is carried explicitly, so that a step must stay well below its time constant; infinite
-  // where the electrode is no heat capacity [s].
-  double longest_step() const;
 
  private:
   static constexpr double gamma = 1 - std::numbers::sqrt2 / 2;
 
   // Cells from the start of the step to one moment in it, before any heat has come.
   struct Uptake {
-    explicit Uptake(const Domain& domain);
+    Uptake(const Domain& domain, std::size_t unknowns);
     EnthalpyLaw enthalpy;
     std::vector<double> water;  // s [-]
   };
@@ -54,6 +51,8 @@ class HeatStages {
   SolveFailure solve(const Uptake& uptake, double dt, const char* what, std::vector<double>& temperature,
                      std::vector<double>& gained, StepReport& report);
   void add_outlets(double duration, Ledger& ledger) const;
+  // The cells, and behind them an electrode with a heat capacity of its own.
+  std::size_t unknowns() const { return domain_.cells() + (boundaries_.electrode_is_node ? 1 : 0); }
   double& outlet(HeatOutlet which) { return heat_.outlet_temperature[static_cast<std::size_t>(which)]; }
 
   const Domain& domain_;
@@ -63,9 +62,10 @@ class HeatStages {
   HeatOperator heat_;
   Uptake at_gamma_, at_end_;
   std::vector<double> metabolic_;                 // [W]
-  std::vector<double> conductivity_, perfusion_;  // at the middle of the step
+  std::vector<double> electrode_film_;  // per contact face, at the middle of the step [W/(m2 K)]
+  std::vector<double> middle_temperature_, middle_water_, conductivity_, perfusion_;  // at the middle of the step
   std::vector<double> known_;                     // what a stage knows of the heat it will have gained [J]
-  std::vector<double> stage_temperature_;         // T_1 [C]
+  std::vector<double> stage_temperature_;         // T_1, then T [C]
   std::vector<double> gained_by_gamma_;           // Y_1 [J]
   std::vector<double> conducted_;                 // dt H(T_1) [J]
   std::vector<double> gained_by_end_;             // Y [J]

@@ -10,6 +10,7 @@
 #include <exception>
 #include <string>
 
+#include "physics/electrode_shape.hpp"
 #include "simulation/events.hpp"
 #include "simulation/recorder.hpp"
 #include "simulation/step.hpp"
@@ -71,7 +72,7 @@ class ModeRun {
         observer_(observer),
         stepper_(c, grid, mode_),
         recorder_(c, grid, mode_),
-        control_(c.time.tolerance, stepper_.longest_step()),
+        control_(c.time.tolerance, c.time.longest),
         events_(events_of(mode_, c.output.frames)),
         state_(stepper_.initial_state()),
         stored_at_start_(stepper_.stored(state_)) {}
@@ -183,31 +184,9 @@ void ModeRun::switch_off() {
 }  // namespace
 
 Grid case_grid(const Case& c) {
-  const Electrode& e = c.electrode;
   const Specimen& s = c.specimen;
-  std::vector<double> r_stops, r_marks, z_stops, z_marks{0.0};
-  switch (e.shape) {
-    case ElectrodeShape::ring:
-      r_marks = r_stops = {e.inner_radius, e.radius};
-      break;
-    case ElectrodeShape::disc:
-      r_marks = r_stops = {e.radius};
-      break;
-    case ElectrodeShape::rod:
-      r_marks = r_stops = {e.radius};
-      z_stops = {e.length};
-      z_marks = {0.0, e.length};
-      break;
-    case ElectrodeShape::dome: {
-      // The sphere's surface crosses the grid everywhere below the press, so the marks lie close there.
-      const double reach = std::sqrt(e.press * (2 * e.radius - e.press));
-      constexpr int close = 16;
-      for (int k = 0; k <= close; ++k) r_marks.push_back(reach * k / close);
-      for (int k = 1; k <= close; ++k) z_marks.push_back(e.press * k / close);
-      r_stops = {reach};
-      break;
-    }
-  }
+  auto [r_stops, r_marks, z_stops, z_marks] = electrode_marks(c.electrode);
+  z_marks.insert(z_marks.begin(), 0.0);
   if (s.bottom_voltage == FarVoltage::pad) {
     r_stops.push_back(s.pad_radius);
     r_marks.push_back(s.pad_radius);

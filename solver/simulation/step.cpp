@@ -20,8 +20,7 @@ ModeStepper::ModeStepper(const Case& c, const Grid& grid, const Mode& mode)
       electric_stage_(domain_, mode),
       water_flow_(domain_),
       heat_stages_(domain_, 1e-3 * c.time.tolerance),
-      prediction_error_(domain_),
-      longest_step_(std::min(c.time.longest, heat_stages_.longest_step())) {
+      prediction_error_(domain_) {
   for (const DamagePair& pair : c.damage) pairs_.push_back(damage_rates(pair.frequency, pair.energy, pair.floor));
   predicted_ = initial_state().fields;
 }
@@ -100,9 +99,6 @@ StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
   // Damage
   accumulate_damage(now, dt, next);
 
-  // Electrode
-  warm_electrode(now, report.ledger.electrode_out, next);
-
   // Ledger
   if (now.current_on) add_electric(now, next, dt, report.ledger);
   heat_stages_.add_metabolic(dt, report.ledger);
@@ -141,12 +137,6 @@ void ModeStepper::accumulate_damage(const State& now, double dt, State& next) co
   for (std::size_t c = 0; c < after.size(); ++c) {
     next.fields.peak_temperature[c] = std::max(now.fields.peak_temperature[c], after[c]);
   }
-}
-
-// A lumped electrode takes what left through its face [J].
-void ModeStepper::warm_electrode(const State& now, double electrode_out, State& next) const {
-  if (domain_.electrode.heat != ElectrodeHeat::lumped) return;
-  next.fields.electrode_temperature = now.fields.electrode_temperature + electrode_out / domain_.electrode.capacity;
 }
 
 void ModeStepper::set_rates(const State& now, double dt, State& next) const {

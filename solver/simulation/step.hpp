@@ -35,7 +35,6 @@ class ModeStepper {
   StepReport step(const State& now, Ticks duration, State& next);
 
   const Domain& domain() const { return domain_; }
-  double longest_step() const { return longest_step_; }                                     // [s]
   double wet_share(const State& state) { return electric_stage_.wet_share(state.fields); }  // see ElectricStage
   Stored stored(const State& state) const {
     return {stored_heat(domain_, state.fields), stored_water(domain_, state.fields)};
@@ -46,7 +45,6 @@ class ModeStepper {
   void grow_eschar(const State& now, double dt, State& next) const;
   double prediction_error(const State& now, const State& next, double dt) const;
   void accumulate_damage(const State& now, double dt, State& next) const;
-  void warm_electrode(const State& now, double electrode_out, State& next) const;
   void set_rates(const State& now, double dt, State& next) const;
 
   Domain domain_;
@@ -55,7 +53,6 @@ class ModeStepper {
   HeatStages heat_stages_;
   PredictionError prediction_error_;
   std::vector<DamagePairRates> pairs_;
-  double longest_step_;
   Fields predicted_;  // at the end of the step
 };
 

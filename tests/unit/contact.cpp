@@ -100,37 +100,36 @@ TEST_CASE("a dome and a rod keep the area of the smooth solid and displace its v
       CHECK(face.half_cell > 0);
       CHECK(face.row == face.cell / static_cast<std::size_t>(grid.columns()));
     }
-    for (const InterfaceCell& skin : geometry.interface) CHECK(geometry.is_metal[skin.cell] == 0);
+    for (const CellBelow& below : geometry.below) CHECK(geometry.is_metal[below.cell] == 0);
   }
 }
 
-TEST_CASE("the skin's shares add up to one and reach just as deep as stated") {
+TEST_CASE("the shares below a face add up to one and reach just as deep as stated") {
   const Grid grid({0, 1e-3, 2e-3}, {0, 4e-5, 9e-5, 2e-4, 1e-3});
   Electrode electrode = electrode_of(ElectrodeShape::disc);
   electrode.radius = 1e-3;
   electrode.interface_depth = 1e-4;
   const ContactGeometry geometry = contact_geometry(grid, electrode);
   REQUIRE(geometry.faces.size() == 1);
-  REQUIRE(geometry.interface.size() == 3);
-  CHECK(geometry.interface[0].share == Approx(0.4).epsilon(1e-12));
-  CHECK(geometry.interface[1].share == Approx(0.5).epsilon(1e-12));
-  CHECK(geometry.interface[2].share == Approx(0.1).epsilon(1e-9));
-  CHECK(geometry.interface[2].cell == grid.index(0, 2));
+  const ContactFace::Range range = geometry.faces[0].interface;
+  REQUIRE(range.end - range.begin == 3);
+  CHECK(geometry.below[range.begin].share == Approx(0.4).epsilon(1e-12));
+  CHECK(geometry.below[range.begin + 1].share == Approx(0.5).epsilon(1e-12));
+  CHECK(geometry.below[range.begin + 2].share == Approx(0.1).epsilon(1e-9));
+  CHECK(geometry.below[range.begin + 2].cell == grid.index(0, 2));
 
   electrode.interface_depth = 5e-3;  // deeper than the grid: what there is
   const ContactGeometry deep = contact_geometry(grid, electrode);
-  CHECK(deep.interface.size() == 4);
-  double sum = 0;
-  for (const InterfaceCell& skin : deep.interface) sum += skin.share;
-  CHECK(sum == Approx(1).epsilon(1e-14));
+  CHECK(deep.faces[0].interface.end - deep.faces[0].interface.begin == 4);
+  CHECK(mean_below(deep, deep.faces[0].interface, std::vector<double>(grid.cells(), 1.0)) == Approx(1).epsilon(1e-14));
 
   for (const ElectrodeShape shape : {ElectrodeShape::ring, ElectrodeShape::dome, ElectrodeShape::rod}) {
     const Electrode other = electrode_of(shape);
     const ContactGeometry any = contact_geometry(case_grid(case_of(other)), other);
     for (const ContactFace& face : any.faces) {
-      double shares = 0;
-      for (std::size_t k = face.interface_begin; k < face.interface_end; ++k) shares += any.interface[k].share;
-      REQUIRE(shares == Approx(1).epsilon(1e-12));
+      const std::vector<double> ones(any.is_metal.size(), 1.0);
+      REQUIRE(mean_below(any, face.interface, ones) == Approx(1).epsilon(1e-12));
+      REQUIRE(mean_below(any, face.constriction, ones) == Approx(1).epsilon(1e-12));
     }
   }
 }
@@ -149,7 +148,7 @@ TEST_CASE("each kind of contact follows its law") {
   Electrode electrode = electrode_of(ElectrodeShape::disc);
   electrode.radius = 1e-3;
   electrode.contact_fraction = 0.4;
-  electrode.constriction = 5e-4;
+  electrode.spot_pitch = 3e-4;
   electrode.conductance = 321;
   const ContactGeometry geometry = contact_geometry(grid, electrode);
   REQUIRE(geometry.faces.size() == 1);
@@ -171,15 +170,21 @@ TEST_CASE("each kind of contact follows its law") {
   std::vector<ContactLaw> law(1);
   const double wet = 0.75 * 0.5, touching = 0.4 * wet;
   const double sigma = 0.5 * (1 + 0.02 * 13);
+  // 4 eps/(sqrt(pi) B psi) with psi by the polynomial of Negus and Yovanovich 1984 (from memory).
+  const double eps = std::sqrt(0.4);
+  const double psi =
+      1 - 1.40978 * eps + 0.34406 * std::pow(eps, 3) + 0.0435 * std::pow(eps, 5) + 0.02271 * std::pow(eps, 7);
+  const double spots = spots_conductance(0.4, 3e-4);
+  CHECK(spots == Approx(4 * eps / (std::sqrt(3.14159265358979) * 3e-4 * psi)).epsilon(1e-3));
 
   electrode.contact = ContactKind::spots;
   contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
   CHECK(law[0].wet == Approx(wet).epsilon(1e-14));
-  CHECK(law[0].base == Approx(touching * sigma / 5e-4 + 1e-3).epsilon(1e-13));
+  CHECK(law[0].base == Approx(wet * sigma * spots + 1e-3).epsilon(1e-13));
   CHECK(law[0].spark == Approx((1 - touching) * 20).epsilon(1e-14));
   physics.conductivity_rises = false;
   contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
-  CHECK(law[0].base == Approx(touching * 0.5 / 5e-4 + 1e-3).epsilon(1e-13));
+  CHECK(law[0].base == Approx(wet * 0.5 * spots + 1e-3).epsilon(1e-13));
   physics.arcing = false;
   contact_laws(geometry, electrode, physics, rows, temperature, water, eschar, law);
   CHECK(law[0].spark == 0);
@@ -241,4 +246,46 @@ TEST_CASE("the field found at a current carries that current") {
   const StrikingTable striking(Waveform{}, 0.2);
   CHECK(field_at_current(1, 20, 100, striking, 0) == 0);
   CHECK(field_at_current(2, 20, 100, striking, 8) == 4);  // far below striking: Ohm's law to the last bit
+}
+
+TEST_CASE("heat crosses the spots that touch, wet or dry, and the gaps between them") {
+  const Grid grid({0, 1e-3, 2e-3}, {0, 5e-5, 1e-4, 1e-3});
+  Electrode electrode = electrode_of(ElectrodeShape::disc);
+  electrode.radius = 1e-3;
+  electrode.contact = ContactKind::spots;
+  electrode.contact_fraction = 0.3;
+  electrode.spot_pitch = 2e-4;
+  electrode.heat_transfer = 600;
+  const ContactGeometry geometry = contact_geometry(grid, electrode);
+  TissueRows rows;
+  rows.tissue.resize(1);
+  rows.tissue[0].conduction = 0.5;
+  rows.tissue[0].dry_conduction = 0.2;
+  rows.of_row.assign(3, 0);
+  std::vector<double> film(1);
+  const std::vector<double> temperature(grid.cells(), 60.0);
+  const double spots = spots_conductance(0.3, 2e-4);
+  contact_heat_transfer(geometry, electrode, rows, temperature, std::vector<double>(grid.cells(), 1.0), film);
+  CHECK(film[0] == Approx(0.5 * spots + 0.7 * 600).epsilon(1e-13));
+  contact_heat_transfer(geometry, electrode, rows, temperature, std::vector<double>(grid.cells(), 0.0), film);
+  CHECK(film[0] == Approx(0.2 * spots + 0.7 * 600).epsilon(1e-13));
+  electrode.contact = ContactKind::conductance;
+  contact_heat_transfer(geometry, electrode, rows, temperature, std::vector<double>(grid.cells(), 1.0), film);
+  CHECK(film[0] == 600);
+  electrode.heat_transfer = 0;
+  contact_heat_transfer(geometry, electrode, rows, temperature, std::vector<double>(grid.cells(), 1.0), film);
+  CHECK(std::isinf(film[0]));
+}
+
+TEST_CASE("a face that touches everywhere is as good as perfect, one that hardly does is hardly there") {
+  CHECK(spots_conductance(1, 3e-4) == Approx(1e6).epsilon(1e-12));
+  for (const double pitch : {5e-5, 2e-4, 1e-3}) {
+    double last = 0;
+    for (double share = 0.01; share < 1; share += 0.01) {
+      const double now = spots_conductance(share, pitch);
+      REQUIRE(now > last);
+      last = now;
+    }
+  }
+  CHECK(spots_conductance(0.2, 1e-4) == Approx(2 * spots_conductance(0.2, 2e-4)).epsilon(1e-13));
 }

@@ -46,15 +46,16 @@ struct Stage {
   }
 };
 
-HeatOperator operator_of(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries, double k,
-                         double perfusion, double outlet) {
+HeatOperator operator_of(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries,
+                         double film, double k, double perfusion, double outlet) {
   HeatOperator heat;
   heat.outlet_temperature.fill(outlet);
   std::vector<double> sink;
   for (int j = 0; perfusion > 0 && j < grid.rows(); ++j) {
     for (int i = 0; i < grid.columns(); ++i) sink.push_back(perfusion * grid.volume(i, j));
   }
-  set_heat_operator(grid, contact, boundaries, std::vector<double>(grid.cells(), k), sink, heat);
+  set_heat_operator(grid, contact, boundaries, std::vector<double>(contact.faces.size(), film),
+                    std::vector<double>(grid.cells(), k), sink, heat);
   return heat;
 }
 
@@ -103,7 +104,7 @@ TEST_CASE("a closed cell goes through boiling in any number of steps to the same
   const double wet = p["rho_c_wet"], dry = p["rho_c_dry"], boil = p["Tb"];
   const double latent = p["w0"].get<double>() * p["Lv"].get<double>();
   const ContactGeometry contact = small_contact(grid);
-  const HeatOperator closed = operator_of(grid, contact, {}, 0.5, 0, 0);
+  const HeatOperator closed = operator_of(grid, contact, {}, 0, 0.5, 0, 0);
   const double end = 1.1 * exact["values"]["a_const_power"]["t_dry_s"].get<double>();
   for (const int steps : {1, 2, 7, 40, 333}) {
     double temperature = p["T0"], water = 1;
@@ -140,7 +141,7 @@ TEST_CASE("perfused tissue relaxes as implicit Euler must, and Pennes' exponenti
   const double capacity = p["rho"].get<double>() * p["c"].get<double>(), sink = p["W"], blood = p["Ta"];
   const Grid grid(even_faces(3, 3e-3), even_faces(2, 2e-3));
   const ContactGeometry contact = small_contact(grid);
-  const HeatOperator heat = operator_of(grid, contact, {}, 0.5, sink, blood);
+  const HeatOperator heat = operator_of(grid, contact, {}, 0, 0.5, sink, blood);
   const double tau = capacity / sink, equilibrium = exact["values"]["T_equilibrium_C"], step = 0.05;
   std::vector<double> known;
   for (int j = 0; j < 2; ++j) {
@@ -169,15 +170,16 @@ TEST_CASE("a very long stage ends in Pennes' steady profile") {
   HeatOperator heat;
   heat.outlet_temperature.fill(p["Ta"]);
   heat.outlet_temperature[static_cast<std::size_t>(HeatOutlet::electrode)] = p["Ts"];
-  HeatBoundaries boundaries;
-  boundaries.electrode_film = std::numeric_limits<double>::infinity();
+  const HeatBoundaries boundaries;
+  const std::vector<double> ideal(contact.faces.size(), std::numeric_limits<double>::infinity());
   std::vector<double> sink, known;
   constexpr double duration = 1e6;
   for (int j = 0; j < grid.rows(); ++j) {
     sink.push_back(p["W"].get<double>() * grid.volume(0, j));
     known.push_back(p["qm"].get<double>() * grid.volume(0, j) * duration);
   }
-  set_heat_operator(grid, contact, boundaries, std::vector<double>(grid.cells(), p["k"].get<double>()), sink, heat);
+  set_heat_operator(grid, contact, boundaries, ideal, std::vector<double>(grid.cells(), p["k"].get<double>()), sink,
+                    heat);
   Stage stage(grid);
   REQUIRE(stage.solve(heat, waterless(grid, 37, 3.8e6), known, duration, 1e-9).converged);
   const double delta = exact["values"]["delta_m"], equilibrium = exact["values"]["T_equilibrium_C"];
@@ -200,7 +202,7 @@ TEST_CASE("a warm spot spreads as a Gaussian") {
   const auto faces = graded_faces(0, 0.012, {}, marks, {1e-4, 1.08, 5e-4});
   const Grid grid(faces, faces);
   const ContactGeometry contact = small_contact(grid);
-  const HeatOperator heat = operator_of(grid, contact, {}, p["k"], 0, ambient);
+  const HeatOperator heat = operator_of(grid, contact, {}, 0, p["k"], 0, ambient);
   EnthalpyLaw enthalpy = waterless(grid, ambient, capacity);
   const auto gaussian = [&](double r, double z, double t) {
     const double wide_r = sr * sr + 2 * alpha * t, wide_z = sz * sz + 2 * alpha * t;
@@ -239,8 +241,8 @@ TEST_CASE("many boiling cells settle in few passes, and energy is exact to round
   for (const double duration : {1e-3, 0.05, 1.0}) {
     for (const bool open : {false, true}) {
       HeatBoundaries boundaries;
-      if (open) boundaries = {20, 1000, true, true};
-      const HeatOperator heat = operator_of(grid, contact, boundaries, 0.5, open ? 4e4 : 0.0, 22);
+      if (open) boundaries = {20, false, true, true};
+      const HeatOperator heat = operator_of(grid, contact, boundaries, open ? 1000.0 : 0.0, 0.5, open ? 4e4 : 0.0, 22);
       EnthalpyLaw enthalpy = waterless(grid, 0, 0);
       std::vector<double> known(grid.cells());
       for (int j = 0; j < grid.rows(); ++j) {
@@ -293,7 +295,7 @@ TEST_CASE("many boiling cells settle in few passes, and energy is exact to round
 TEST_CASE("each outlet's conductance is its film and half cell in series") {
   const Grid grid({0, 1e-3, 3e-3}, {0, 1e-3, 2e-3});
   const ContactGeometry contact = small_contact(grid);
-  HeatOperator heat = operator_of(grid, contact, {10, 1000, true, true}, 0.5, 4e4, 0);
+  HeatOperator heat = operator_of(grid, contact, {10, false, true, true}, 1000, 0.5, 4e4, 0);
   const auto link = [&](HeatOutlet outlet) -> const std::vector<HeatLink>& {
     return heat.link[static_cast<std::size_t>(outlet)];
   };
@@ -308,13 +310,11 @@ TEST_CASE("each outlet's conductance is its film and half cell in series") {
   CHECK(link(HeatOutlet::far)[3].conductance == Approx(grid.axial_area(1) * 0.5 / 0.5e-3).epsilon(1e-13));
   CHECK(link(HeatOutlet::perfusion).size() == 4);
 
-  HeatBoundaries ideal;
-  ideal.electrode_film = std::numeric_limits<double>::infinity();
-  heat = operator_of(grid, contact, ideal, 0.5, 0, 0);
+  heat = operator_of(grid, contact, {}, std::numeric_limits<double>::infinity(), 0.5, 0, 0);
   CHECK(link(HeatOutlet::electrode)[0].conductance == Approx(grid.axial_area(0) * 0.5 / 0.5e-3).epsilon(1e-13));
   CHECK(link(HeatOutlet::air).empty());
   CHECK(link(HeatOutlet::far).empty());
-  CHECK(operator_of(grid, contact, {}, 0.5, 0, 0).link[1].empty());  // insulated electrode
+  CHECK(operator_of(grid, contact, {}, 0, 0.5, 0, 0).link[1].empty());  // insulated electrode
 }
 
 TEST_CASE("a heat source that is no number is not solved in silence") {
@@ -323,6 +323,6 @@ TEST_CASE("a heat source that is no number is not solved in silence") {
   std::vector<double> known(grid.cells(), 0.0);
   known[5] = std::numeric_limits<double>::quiet_NaN();
   Stage stage(grid);
-  CHECK_FALSE(
-      stage.solve(operator_of(grid, contact, {}, 0.5, 0, 0), waterless(grid, 20, 3.8e6), known, 0.1, 1e-3).converged);
+  CHECK_FALSE(stage.solve(operator_of(grid, contact, {}, 0, 0.5, 0, 0), waterless(grid, 20, 3.8e6), known, 0.1, 1e-3)
+                  .converged);
 }

@@ -141,16 +141,20 @@ const Keys<Electrode>& electrode_keys() {
                    "required for conductance"),
       number("contact_fraction", "", &E::contact_fraction, above(0, 1),
              "share of the face in true contact when fully wet (spots); assumed, range 0.1 to 1"),
-      number("constriction_mm", "mm", &E::constriction, above(0, 100),
-             "length over which the current narrows to the wet spots (spots); assumed, range 0.1 to 2"),
+      number("spot_pitch_mm", "mm", &E::spot_pitch, above(0, 100),
+             "distance from one touching spot to the next (spots); assumed, range 0.05 to 1"),
       number("interface_mm", "mm", &E::interface_depth, above(0, 10), "depth whose water wets the contact (spots)"),
       with_default(number("gap_mm", "mm", &E::gap, from(0, 100), "distance at which the electrode is held off (gap)"),
                    "required for a gap"),
       choice<&E::heat, E>("heat",
                           "heat between tissue and electrode: none, as the free surface, to an electrode held at "
                           "start_C, or to one that warms up"),
-      number("heat_W_m2K", "W_m2K", &E::heat_transfer, from(0, 1e7), "heat transfer of the contact (held, lumped)"),
-      number("capacity_J_K", "J_K", &E::capacity, above(0, 1e5), "heat capacity of the electrode (lumped)"),
+      number("heat_W_m2K", "W_m2K", &E::heat_transfer, from(0, 1e7),
+             "heat transfer of the contact, with spots of the gaps between them (held, lumped); 0: the tissue's own "
+             "resistance "
+             "alone; assumed, range 250 to 2500"),
+      with_default(number("capacity_J_K", "J_K", &E::capacity, from(0, 1e5), "heat capacity of the electrode (lumped)"),
+                   "0 (of its metal)"),
   };
   return keys;
 }

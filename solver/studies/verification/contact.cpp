@@ -69,15 +69,63 @@ std::vector<Finding> conductance_on_cylinder(Effort effort) {
                                           .result.resistance;
                                     }));
   }
-  // The same through the spots law: chi sigma/l + leak = 500 S/m2.
+  // The same through the law of spots, their pitch such that g_0 + leak = 500 S/m2.
   Case c = plain_case(constant_tissue(sigma, 0.5, 3.78e6), 0.004, 0.003, 20);
   c.electrode.radius = a;
   c.electrode.contact = ContactKind::spots;
   c.electrode.contact_fraction = 0.5;
-  c.electrode.constriction = c.electrode.contact_fraction * sigma / (500 - c.physics.leak_conductance);
+  c.electrode.spot_pitch = sigma * spots_conductance(0.5, 1) / (500 - c.physics.leak_conductance);
   const LoadAtStart load = load_at_start(c, disc_grid(a, 0.004, 0.003, {}, 2), 0);
   findings.push_back(finding("spots contact of 500 S/m2 in a case [ohm]", rows[1].resistance, load.resistance, 1e-3));
   findings.push_back(finding("its power at 20 V [W]", 400 / rows[1].resistance, load.power, 1e-3));
+  return findings;
+}
+
+// A full-face electrode on a slab: one dimension, so that the operating point is the root of one equation.
+constexpr double slab = 0.003;    // [m]
+constexpr double radius = 0.004;  // [m]
+
+Grid slab_grid(int rows) { return Grid(equal_faces(radius, 3), equal_faces(slab, rows)); }
+
+// A disc in a long insulated cylinder, the flux tube of one spot: its load is that of the cylinder and psi/(4 sigma a).
+std::vector<Finding> constriction(Effort effort) {
+  std::vector<Finding> findings;
+  for (const double eps : {0.1, 0.3, 0.5, 0.7071, 0.8}) {
+    const double b = a / eps, length = 4 * b;
+    const Grid grid = disc_grid(a, b, length, {}, effort == Effort::quick ? 2 : 3);
+    const double load =
+        conduct(grid, disc_contact(grid, a),
+                far_voltage(grid, FarVoltageKind::insulated, FarVoltageKind::grounded, 0, everywhere), uniform)
+            .result.resistance;
+    const double psi = 4 * sigma * a * (load - length / (sigma * pi * b * b));
+    const std::string at = "psi at spot over tube " + std::to_string(eps).substr(0, 6);
+    findings.push_back(finding(at + ", solver against the law", constriction_factor(eps), psi, 5e-3));
+    const double e3 = eps * eps * eps;
+    const double published = 1 - 1.40978 * eps + e3 * (0.34406 + eps * eps * (0.0435 + eps * eps * 0.02271));
+    findings.push_back(
+        finding(at + ", law against the published polynomial", published, constriction_factor(eps), 5e-3));
+  }
+  return findings;
+}
+
+// A face that covers a cylinder: the law of spots and the cylinder in series.
+std::vector<Finding> spots_on_cylinder(Effort) {
+  std::vector<Finding> findings;
+  for (const double share : {0.1, 0.55, 1.0}) {
+    Case c = plain_case(constant_tissue(sigma, 0.5, 3.78e6), radius, slab, 20);
+    c.electrode.contact = ContactKind::spots;
+    c.electrode.contact_fraction = share;
+    c.electrode.spot_pitch = 0.3e-3;
+    const double eps = std::sqrt(share);
+    const double psi =
+        1 - 1.40978 * eps + 0.34406 * std::pow(eps, 3) + 0.0435 * std::pow(eps, 5) + 0.02271 * std::pow(eps, 7);
+    // A face that touches everywhere is a distance of 1 um away.
+    const double conductance =
+        share < 1 ? sigma * 4 * eps / (std::sqrt(pi) * 0.3e-3 * psi) + c.physics.leak_conductance : sigma / 1e-6;
+    const double exact = (1 / conductance + slab / sigma) / (pi * radius * radius);
+    findings.push_back(finding("touching share " + std::to_string(share).substr(0, 4) + ", load [ohm]", exact,
+                               load_at_start(c, slab_grid(30), 0).resistance, 2e-3));
+  }
   return findings;
 }
 
@@ -94,28 +142,22 @@ double spread_fraction(double x, double spread) {
          (2 * spread * x);
 }
 
-// A full-face electrode on a slab: one dimension, so that the operating point is the root of one equation.
-constexpr double slab = 0.003;    // [m]
-constexpr double radius = 0.004;  // [m]
-
 Case slab_case(double rms) {
   Case c = plain_case(constant_tissue(sigma, 0.5, 3.78e6), radius, slab, rms);
   c.electrode.contact = ContactKind::spots;
   c.electrode.contact_fraction = 0.1;
-  c.electrode.constriction = 1e-3;
+  c.electrode.spot_pitch = 12.5e-3;
   c.physics.arcing = true;
   c.physics.spark_conductance = 60;
   return c;
 }
-
-Grid slab_grid(int rows) { return Grid(equal_faces(radius, 3), equal_faces(slab, rows)); }
 
 std::vector<Finding> sparking_slab(Effort) {
   std::vector<Finding> findings;
   const double area = pi * radius * radius;
   for (const double rms : {250.0, 120.0}) {
     Case c = slab_case(rms);
-    const double base = 0.1 * sigma / 1e-3 + c.physics.leak_conductance;
+    const double base = sigma * spots_conductance(0.1, 12.5e-3) + c.physics.leak_conductance;
     const double spark = 0.9 * c.physics.spark_conductance;
     const auto conductance = [&](double gap) {
       return base + spark * spread_fraction(c.physics.strike / (std::numbers::sqrt2 * gap), c.physics.strike_spread);
@@ -215,6 +257,12 @@ std::vector<VerificationCheck> contact_checks() {
        conductance_on_half_space},
       {"E6b", "Disc with contact conductance on a finite cylinder",
        "Zernike-Galerkin series; numbers computed for this check by an independent program", conductance_on_cylinder},
+      {"E6c", "Constriction of the current to a spot",
+       "isothermal spot in a flux tube, computed by the solver itself; polynomial of Negus and Yovanovich 1984 (from "
+       "memory)",
+       constriction},
+      {"E6d", "Law of spots on a face that covers a cylinder", "series circuit (own), polynomial as in E6c",
+       spots_on_cylinder},
       {"K1", "Sparking contact and breakdown in one dimension",
        "series circuit solved as one equation; striking function as in W3 (own derivation)", sparking_slab},
       {"K2", "Growth of eschar under a steady spark", "dc/dt = (1 - c) eta q_s/H_c integrated (own)", eschar_growth},

@@ -228,8 +228,9 @@ struct FilmCylinderHeat {
       for (int i = 0; i < grid.columns(); ++i) perfusion.push_back(cylinder.perfusion * grid.volume(i, j));
     }
     op.outlet_temperature.fill(cylinder.surroundings);
-    set_heat_operator(grid, side, {cylinder.film_top, cylinder.film_side, false, false},
-                      std::vector<double>(grid.cells(), k), perfusion, op);
+    set_heat_operator(grid, side, {cylinder.film_top, false, false, false},
+                      std::vector<double>(side.faces.size(), cylinder.film_side), std::vector<double>(grid.cells(), k),
+                      perfusion, op);
     for (int j = 0; j < grid.rows(); ++j) {
       for (int i = 0; i < grid.columns(); ++i) enthalpy.wet.push_back(heat * grid.volume(i, j));
     }

@@ -1,0 +1,107 @@
+#include "physics/electrode_shape.hpp"
+
+#include <cassert>
+#include <cmath>
+#include <numbers>
+
+namespace dryfront {
+
+namespace {
+
+constexpr double pi = std::numbers::pi;
+
+}  // namespace
+
+bool is_flat(ElectrodeShape shape) {
+  switch (shape) {
+    case ElectrodeShape::disc:
+    case ElectrodeShape::ring:
+      return true;
+    case ElectrodeShape::dome:
+    case ElectrodeShape::rod:
+      return false;
+  }
+  assert(false);
+  return false;
+}
+
+bool inside_metal(const Electrode& electrode, double r, double z) {
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+    case ElectrodeShape::ring:
+      return false;
+    case ElectrodeShape::dome: {
+      const double from_centre = z - (electrode.press - electrode.radius);
+      return r * r + from_centre * from_centre < electrode.radius * electrode.radius;
+    }
+    case ElectrodeShape::rod:
+      return r < electrode.radius && z < electrode.length;
+  }
+  assert(false);
+  return false;
+}
+
+double face_area(const Electrode& electrode) {
+  const double a = electrode.radius;
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+      return pi * a * a;
+    case ElectrodeShape::ring:
+      return pi * (a * a - electrode.inner_radius * electrode.inner_radius);
+    case ElectrodeShape::dome:
+      return 2 * pi * a * electrode.press;
+    case ElectrodeShape::rod:
+      return pi * a * a + 2 * pi * a * electrode.length;
+  }
+  assert(false);
+  return 0;
+}
+
+double metal_volume(const Electrode& electrode) {
+  const double a = electrode.radius;
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+    case ElectrodeShape::ring:
+      return face_area(electrode) * plate_thickness;
+    case ElectrodeShape::dome:
+      return 4.0 / 3.0 * pi * a * a * a;
+    case ElectrodeShape::rod:
+      return pi * a * a * electrode.length;
+  }
+  assert(false);
+  return 0;
+}
+
+double metal_heat_capacity(const Electrode& electrode) {
+  constexpr double steel = 7900 * 500.0;  // [J/(m3 K)]
+  constexpr double shaft_radius = 1.2e-3, shaft_length = 0.01;
+  return steel * (metal_volume(electrode) + pi * shaft_radius * shaft_radius * shaft_length);
+}
+
+double heat_capacity(const Electrode& electrode) {
+  return electrode.capacity > 0 ? electrode.capacity : metal_heat_capacity(electrode);
+}
+
+ElectrodeMarks electrode_marks(const Electrode& electrode) {
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+      return {{electrode.radius}, {electrode.radius}, {}, {}};
+    case ElectrodeShape::ring:
+      return {{electrode.inner_radius, electrode.radius}, {electrode.inner_radius, electrode.radius}, {}, {}};
+    case ElectrodeShape::rod:
+      return {{electrode.radius}, {electrode.radius}, {electrode.length}, {electrode.length}};
+    case ElectrodeShape::dome: {
+      // The sphere's surface crosses the grid everywhere below the press, so the marks lie close there.
+      const double reach = std::sqrt(electrode.press * (2 * electrode.radius - electrode.press));
+      constexpr int close = 16;
+      ElectrodeMarks marks{{reach}, {}, {}, {}};
+      for (int k = 0; k <= close; ++k) marks.r_marks.push_back(reach * k / close);
+      for (int k = 1; k <= close; ++k) marks.z_marks.push_back(electrode.press * k / close);
+      return marks;
+    }
+  }
+  assert(false);
+  return {};
+}
+
+}  // namespace dryfront

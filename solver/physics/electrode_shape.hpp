@@ -1,0 +1,37 @@
+// The shape of the electrode, all that follows from it and nothing else: what is metal, how large the face and the piece of
+// metal are, where the grid has to be fine. A new shape is a row of its enumeration and a case in
+// every function here, which the compiler asks for.
+#pragma once
+
+#include <vector>
+
+#include "physics/contact_parameters.hpp"
+
+namespace dryfront {
+
+// Whether the face lies on the surface z = 0, with a rim, and no tissue is displaced.
+bool is_flat(ElectrodeShape shape);
+
+// Whether a point of the specimen is metal; of a flat face none is.
+bool inside_metal(const Electrode& electrode, double r, double z);
+
+// Area that touches the tissue: disc pi a^2, ring pi (a^2 - b^2), dome 2 pi a p (spherical cap), rod pi a^2 + 2 pi a l   [m2]
+double face_area(const Electrode& electrode);
+
+// Volume of the piece of metal: a plate of `plate_thickness` behind a disc or ring, the whole sphere, the inserted cylinder [m3]
+inline constexpr double plate_thickness = 3e-3;  // [m], assumed
+double metal_volume(const Electrode& electrode);
+
+// Heat capacity of the metal and of the part of the shaft that warms up with it: stainless steel, 7900 kg/m3 times
+// 500 J/(kg K) (handbook values, from memory), and 10 mm of a shaft of 2.4 mm (common practice, no source)   [J/K]
+double metal_heat_capacity(const Electrode& electrode);
+// What the electrode is given, or that of its metal where it is given none   [J/K]
+double heat_capacity(const Electrode& electrode);
+
+// Where faces of the grid have to lie (stops) and from where cells may grow (marks)   [m]
+struct ElectrodeMarks {
+  std::vector<double> r_stops, r_marks, z_stops, z_marks;
+};
+ElectrodeMarks electrode_marks(const Electrode& electrode);
+
+}  // namespace dryfront
