@@ -2,13 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace dryfront {
 
 PredictionError::PredictionError(const Domain& domain)
     : start_(domain.specimen.start),
       least_heated_(heat_capacity(domain.rows.tissue[0], 1.0) * domain.contact.area * 0.1 *
-                    std::sqrt(domain.contact.area)) {}
+                    std::sqrt(domain.contact.area)),
+      high_load_(10 / (4 * domain.rows.tissue[0].conductivity * std::sqrt(domain.contact.area / std::numbers::pi))) {}
 
 double PredictionError::of_temperature(const std::vector<double>& heat_capacity, const std::vector<double>& predicted,
                                        const std::vector<double>& found) const {
@@ -23,12 +25,13 @@ double PredictionError::of_temperature(const std::vector<double>& heat_capacity,
   return std::sqrt(squares / heated);
 }
 
-double PredictionError::of_load(const State& now, const State& next, double dt) {
+double PredictionError::of_load(const State& now, const State& next, double dt) const {
   constexpr double kelvin_per_load = 100;
   if (!next.current_on) return 0;
   const double expected = now.electric.resistance + dt * now.rates.resistance;
   const double missed = std::abs(next.electric.resistance - expected) / next.electric.resistance;
-  return kelvin_per_load * missed;
+  const double drier = std::max(now.electric.resistance, next.electric.resistance) / high_load_;
+  return kelvin_per_load * missed / (1 + drier * drier);
 }
 
 }  // namespace dryfront

@@ -123,7 +123,7 @@ void ModeStepper::grow_eschar(const State& now, double dt, State& next) const {
 double ModeStepper::prediction_error(const State& now, const State& next, double dt) const {
   return std::max(prediction_error_.of_temperature(heat_stages_.heat_capacity_at_end(), predicted_.temperature,
                                                    next.fields.temperature),
-                  PredictionError::of_load(now, next, dt));
+                  prediction_error_.of_load(now, next, dt));
 }
 
 // Over the ramp from the old to the new temperature.

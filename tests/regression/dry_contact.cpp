@@ -24,7 +24,7 @@ void require_whole(const Case& c) {
 }  // namespace
 
 TEST_CASE("a marginal contact at a high setting runs through its dry-out") {
-  require_whole(main_case(6, {"electrode.contact_fraction=0.1", "mode.*.source.setting_W=84"}));
+  require_whole(main_case(6, {"mode.*.source.setting_W=84"}));
 }
 
 TEST_CASE("a perfect contact at a fixed voltage runs through its dry-out") {

@@ -12,14 +12,13 @@ using namespace dryfront;
 
 namespace {
 
-// The main case under a smaller face, so that the contact dries out and strikes within two seconds, with its first and its
-// third mode.
+// Its second and its last mode, which dry out and strike within three seconds.
 Case short_case(const std::vector<std::string>& grid) {
-  std::vector<std::string> more{"electrode.radius_mm=4", "specimen.radius_mm=20", "specimen.depth_mm=20",
+  std::vector<std::string> more{"specimen.radius_mm=20", "specimen.depth_mm=20",
                                 "output.frames=1"};
   more.insert(more.end(), grid.begin(), grid.end());
-  Case c = main_case(2.4, more);
-  c.modes = {c.modes[0], c.modes[2]};
+  Case c = main_case(3.4, more);
+  c.modes = {c.modes[1], c.modes[3]};
   return c;
 }
 
@@ -32,7 +31,8 @@ std::vector<std::string> grid_keys(int halvings) {
           "grid.coarse_mm=" + std::to_string(3 * share)};
 }
 
-void require_close(const std::vector<ModeRecord>& rough, const std::vector<ModeRecord>& fine, double allowed) {
+void require_close(const std::vector<ModeRecord>& rough, const std::vector<ModeRecord>& fine, double allowed,
+                   double allowed_energy) {
   REQUIRE(rough.size() == fine.size());
   for (const ModeRecord& record : rough) {
     CHECK_FALSE(std::isnan(record.arcing));
@@ -46,14 +46,15 @@ void require_close(const std::vector<ModeRecord>& rough, const std::vector<ModeR
       CHECK(rough[d].effects[e].depth == Approx(fine[d].effects[e].depth).epsilon(allowed));
       CHECK(rough[d].effects[e].volume == Approx(fine[d].effects[e].volume).epsilon(3 * allowed));
     }
-    CHECK(rough[d].delivered == Approx(fine[d].delivered).epsilon(allowed));
+    CHECK(rough[d].delivered == Approx(fine[d].delivered).epsilon(allowed_energy));
   }
 }
 
 }  // namespace
 
+// The energy hangs on the time of the dry-out, which is of first order in the cells below the contact.
 TEST_CASE("halving every cell moves the depth of coagulation by less than 2 %") {
-  require_close(records(short_case(grid_keys(0))), records(short_case(grid_keys(1))), 0.02);
+  require_close(records(short_case(grid_keys(0))), records(short_case(grid_keys(1))), 0.02, 0.04);
 }
 
 TEST_CASE("halving the time tolerance moves the depth of coagulation by less than 2 %") {
@@ -61,7 +62,7 @@ TEST_CASE("halving the time tolerance moves the depth of coagulation by less tha
   const auto rough = records(c);
   c.time.tolerance /= 2;
   const auto fine = records(c);
-  require_close(rough, fine, 0.02);
+  require_close(rough, fine, 0.02, 0.02);
   for (std::size_t d = 0; d < rough.size(); ++d) CHECK(fine[d].steps > rough[d].steps);
 }
 
@@ -70,10 +71,10 @@ TEST_CASE("the time at which a marginal contact dries out does not hang on the t
   // the more so where cells are thin and the flow within a step is stiff.
   for (const auto& grid : {std::vector<std::string>{"grid.fine_mm=0.05", "grid.growth=1.08", "grid.coarse_mm=1"},
                            std::vector<std::string>{"grid.fine_mm=0.0125", "grid.growth=1.15", "grid.coarse_mm=2"}}) {
-    std::vector<std::string> more{"electrode.contact_fraction=0.2", "output.frames=1"};
+    std::vector<std::string> more{"electrode.radius_mm=4.5", "output.frames=1"};
     more.insert(more.end(), grid.begin(), grid.end());
-    Case c = main_case(6, more);
-    c.modes.resize(1);
+    Case c = main_case(8, more);
+    c.modes = {c.modes[1]};
     const auto rough = records(c);
     c.time.tolerance /= 8;
     const auto fine = records(c);

@@ -40,7 +40,7 @@ TEST_CASE("A case that misses its modes and has an unknown key says both, with t
         "case.toml:4:1: unknown key 'electrode.radius_cm': its unit has to be mm\n"
         "  given: radius_cm = 0.6\n"
         "  allowed: shape, radius_mm, inner_radius_mm, press_mm, length_mm, contact, contact_S_m2, contact_fraction, "
-        "constriction_mm, interface_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
+        "spot_pitch_mm, interface_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
         "  did you mean 'radius_mm'?\n"
         "\n"
         "case.toml:6:13: time.tolerance is out of range\n"

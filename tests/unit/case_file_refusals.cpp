@@ -44,7 +44,7 @@ TEST_CASE("A refusal says where, what was given, what is allowed and what was pr
         "case.toml:5:1: unknown key 'electrode.radius_cm': its unit has to be mm\n"
         "  given: radius_cm = 0.6\n"
         "  allowed: shape, radius_mm, inner_radius_mm, press_mm, length_mm, contact, contact_S_m2, contact_fraction, "
-        "constriction_mm, interface_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
+        "spot_pitch_mm, interface_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
         "  did you mean 'radius_mm'?");
   CHECK(refusal(replaced(sample_text(), "radius_mm = 6", "radius_mm = -6")) ==
         "case.toml:5:13: electrode.radius_mm is out of range\n"

@@ -283,7 +283,7 @@ TEST_CASE("a face that touches everywhere is as good as perfect, one that hardly
     double last = 0;
     for (double share = 0.01; share < 1; share += 0.01) {
       const double now = spots_conductance(share, pitch);
-      REQUIRE(now > last);
+      REQUIRE((now > last || now > 0.999999 * 1e6));  // 1/(1 um) at most
       last = now;
     }
   }

@@ -65,7 +65,7 @@ TEST_CASE("the plan chooses and orders the modes", "[plan]") {
 TEST_CASE("an axis knows its value in the base case", "[plan]") {
   const Plan plan = sample_plan_with(grid_design);
   CHECK(plan.axes[0].base == 20);
-  CHECK(plan.axes[1].base == 0.5);  // the key's default
+  CHECK(plan.axes[1].base == 0.55);  // the key's default
   const Plan uneven = sample_plan_with(
       grid_design, replaced(sample_plan, "\"mode.*.activation_s\" = 1.5", "\"mode.0.source.setting_W\" = 7"));
   CHECK(std::isnan(uneven.axes[0].base));

@@ -40,6 +40,10 @@ inline Case small_case() {
   c.specimen.layers = {{small_tissue(), 0}};
   c.specimen.radius = c.specimen.depth = 0.03;
   c.electrode.radius = 4e-3;
+  c.electrode.contact_fraction = 0.1;  // few spots far apart: a contact that dries out within a second or two
+  c.electrode.spot_pitch = 1e-3;
+  c.electrode.heat_transfer = 400;
+  c.electrode.capacity = 5;
   c.modes = {small_mode("continuous", 1, 2), small_mode("gated", 0.06, 2)};
   c.damage = {{"liver", 7.39e39, 2.577e5, 43, "exact_values.json, A1"}};
   c.effects = {{"coagulation", EffectKind::damage, 0, 1}, {"desiccation", EffectKind::dry, 0, 0.5}};
