@@ -1,5 +1,6 @@
-// Pictures of run files: figures, contact sheet, handout and the page. The drawing is done by the Python scripts of this
-// folder; here the run file is looked at, the interpreter found, started without a shell and its exit code handed on.
+// Pictures of run files: figures, contact sheet, handout and the page. The drawing is done by the Python scripts of
+// this folder; here the run file is looked at, the interpreter found, started without a shell and its exit code handed
+// on.
 #pragma once
 
 #include <filesystem>

@@ -150,6 +150,22 @@ void print(const RunArguments& arguments, const Case& c, const Grid& grid, doubl
   }
 }
 
+// How long each mode is followed [s].
+std::vector<double> watched_times(const Case& c) {
+  std::vector<double> times;
+  for (const Mode& mode : c.modes) times.push_back(mode.activation + mode.after);
+  return times;
+}
+
+// The last of a run file: records, interval, its proper name; the checkpoint goes.
+void finish(RunFileWriter& file, const std::string& path, const std::vector<ModeRecord>& records,
+            const IntervalAnswer& interval, double wall) {
+  add_records(file, records);
+  file.set_interval(json_text(interval_json(interval)));
+  file.finish(wall);
+  remove_checkpoint(checkpoint_path(path));
+}
+
 int run_case(const RunArguments& arguments) {
   const auto start = std::chrono::steady_clock::now();
   const Console console(arguments.quiet);
@@ -166,15 +182,11 @@ int run_case(const RunArguments& arguments) {
   open_file(file, from, arguments, path, c, grid, console);
   std::optional<FrameSink> sink;
   if (file) sink.emplace(*file, interrupt);
-  std::vector<double> sizes;
-  for (const Mode& mode : c.modes) sizes.push_back(mode.activation + mode.after);
-  ProgressLine progress(sizes, arguments.quiet);
+  ProgressLine progress(watched_times(c), arguments.quiet);
 
   Observer observer;
   if (sink) observer.frame = [&sink](int mode, const Frame& frame) { sink->add(mode, frame); };
-  observer.progress = [&progress](int mode, double time, double) {
-    progress.update(static_cast<std::size_t>(mode), time);
-  };
+  observer.progress = [&](int mode, double time, double) { progress.update(static_cast<std::size_t>(mode), time); };
   observer.stop = &interrupt.stop();
   RunCheckpoint checkpoint{resolved_toml(c), source_revision, 0, std::vector<ModeCheckpoint>(c.modes.size())};
   observer.checkpoint = [&checkpoint](int mode, const ModeCheckpoint& at) {
@@ -191,8 +203,8 @@ int run_case(const RunArguments& arguments) {
   }
   progress.clear();
   if (sink) sink->rethrow();
-  const double wall =
-      (from ? from->wall_s : 0) + std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  const std::chrono::duration<double> now = std::chrono::steady_clock::now() - start;
+  const double wall = (from ? from->wall_s : 0) + now.count();
   if (interrupt.signal() != 0 && !all_completed(records)) {
     checkpoint.wall_s = wall;
     return leave_interrupted(console, interrupt.signal(), {path, file, records, checkpoint});
@@ -205,10 +217,7 @@ int run_case(const RunArguments& arguments) {
         compute_interval(arguments.interval, arguments.of_case, *ranges, arguments.threads, interrupt, arguments.quiet);
   }
   if (file) {
-    add_records(*file, records);
-    file->set_interval(json_text(interval_json(interval)));
-    file->finish(wall);
-    remove_checkpoint(checkpoint_path(path));
+    finish(*file, path, records, interval, wall);
     console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall));
   }
   print(arguments, c, grid, wall, records, interval);

@@ -7,8 +7,8 @@
 
 namespace dryfront {
 
-// Walker and Ni, SIAM J. Numer. Anal. 49 (2011) 1715. Of the last `depth` differences the combination is taken that makes
-// the weighted residual F(x) - x smallest; the same combination is applied to F.
+// Walker and Ni, SIAM J. Numer. Anal. 49 (2011) 1715. Of the last `depth` differences the combination is taken that
+// makes the weighted residual F(x) - x smallest; the same combination is applied to F.
 class AndersonMixing {
  public:
   // depth: 1 to 8

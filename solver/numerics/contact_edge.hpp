@@ -8,10 +8,10 @@
 
 namespace dryfront {
 
-// At the rim of a face held at V_e in an insulated surface, V_e - V = c Re sqrt(x + i z) + smoother terms, x the distance
-// from the rim along the surface, positive outside (Weber 1873, from memory). Differences between cell centres miss this
-// flux by tens of per cent beside the rim. Its exact flux through a face is a difference of the conjugate function
-// Im sqrt(x + i z) between the face's ends; the factor is that over what the differences give.
+// At the rim of a face held at V_e in an insulated surface, V_e - V = c Re sqrt(x + i z) + smoother terms, x the
+// distance from the rim along the surface, positive outside (Weber 1873, from memory). Differences between cell centres
+// miss this flux by tens of per cent beside the rim. Its exact flux through a face is a difference of the conjugate
+// function Im sqrt(x + i z) between the face's ends; the factor is that over what the differences give.
 struct FaceFactor {
   std::size_t cell = 0;  // the face between this cell ...
   bool east = false;     // ... and its neighbour in r (true) or z (false)

@@ -18,7 +18,8 @@ struct Enumerator {
 
 // A table stands beside its enumeration as
 //   constexpr auto enumerators(Colour) { return enumeration<Colour>({{Colour::red, "red"}, {Colour::blue, "blue"}}); }
-// and is found by the enumeration's type. It does not compile unless the members stand in their order, from 0, without a gap.
+// and is found by the enumeration's type. It does not compile unless the members stand in their order, from 0, without
+// a gap.
 template <class Enumeration, std::size_t count>
 consteval std::array<Enumerator<Enumeration>, count> enumeration(const Enumerator<Enumeration> (&members)[count]) {
   std::array<Enumerator<Enumeration>, count> table{};

@@ -16,8 +16,8 @@ struct NodeLink {
 
 // Conductances between the cells of a grid and from each cell to a fixed outside value. Symmetric by construction:
 //   outflow(c) = shunt[c] x[c] + sum over neighbours n of g(c, n) (x[c] - x[n])
-// A body of one temperature outside the grid can be an unknown too, the node, linked to some cells. It stands behind the
-// cells in x and outflow; the conductances of its links are part of the cells' shunts and of its own:
+// A body of one temperature outside the grid can be an unknown too, the node, linked to some cells. It stands behind
+// the cells in x and outflow; the conductances of its links are part of the cells' shunts and of its own:
 //   outflow(node) = node_shunt x[node] - sum over links g x[cell],   outflow(cell) as above, less g x[node]
 struct FluxOperator {
   int columns = 0;
@@ -61,8 +61,8 @@ double axial_half_conductance(const Grid& grid, double coefficient, int i, int j
 // Conductance of the half cell between the centre and the face r_face[face] beside row j.
 double radial_half_conductance(const Grid& grid, double coefficient, int face, int i, int j);
 
-// Dissipation of the flux in each cell: the power lost across a face, shared between its two half cells in proportion to
-// their resistances. Summed with the losses in the shunts this is exactly sum x * outflow.   added to `dissipation`
+// Dissipation of the flux in each cell: the power lost across a face, shared between its two half cells in proportion
+// to their resistances. Summed with the losses in the shunts this is exactly sum x * outflow.   added to `dissipation`
 void add_dissipation(const Grid& grid, const FluxOperator& op, std::span<const double> coefficient,
                      std::span<const double> x, std::span<double> dissipation);
 

@@ -11,8 +11,9 @@
 
 namespace dryfront {
 
-// Parabolas along r in the rows around, and one along z through what they give. A field is even in r, which gives the axis a
-// point beyond it. Above the first row's centres, below the last row's and beyond the last column's the nearest centre counts.
+// Parabolas along r in the rows around, and one along z through what they give. A field is even in r, which gives the
+// axis a point beyond it. Above the first row's centres, below the last row's and beyond the last column's the nearest
+// centre counts.
 class GridPoint {
  public:
   GridPoint(const Grid& grid, double r, double z) : columns_(grid.r().size()), centre_z_(grid.z()) {

@@ -20,8 +20,8 @@ Pack load(const double* from) {
 
 void store(double* to, Pack values) { std::memcpy(to, &values, sizeof values); }
 
-// Lines are solved side by side. On a narrow level up to `widest` packs of them stay in registers, so that their recurrences
-// hide each other's latency; on a wide one whole rows stream through, which is what memory likes best.
+// Lines are solved side by side. On a narrow level up to `widest` packs of them stay in registers, so that their
+// recurrences hide each other's latency; on a wide one whole rows stream through, which is what memory likes best.
 constexpr std::size_t group = 2 * pack;  // of lines: every level's stride is so many, or a multiple
 constexpr std::size_t widest = 10;       // packs
 constexpr std::size_t streamed = 24;     // packs
@@ -199,7 +199,9 @@ void Multigrid::find_weights(Level& level, const Coupling& side, Field& weight, 
   }
 }
 
-// Interpolation weights, then the Galerkin product P^T A P with P = (identity on even; weights on odd), a row at a time.
+// Long: a row is read, multiplied and dealt out in one pass over memory, which bounds its speed.
+// Interpolation weights, then the Galerkin product P^T A P with P = (identity on even; weights on odd), a row at a
+// time.
 template <bool five_point>
 void Multigrid::coarsen(Level& fine, Level& coarse) const {
   find_weights(fine, fine.west, fine.west_weight, five_point);
@@ -225,8 +227,8 @@ void Multigrid::coarsen(Level& fine, Level& coarse) const {
   const double* eu = fine.east.up.data();
   for (std::size_t j = 0; j < rows_; ++j) {
     const std::size_t row = (lead + j) * stride;
-    // Of the even column at k, the odd column to the east is at k + 1 and has its west weight there; the one to the west is
-    // at k. n is k one row further down.
+    // Of the even column at k, the odd column to the east is at k + 1 and has its west weight there; the one to the
+    // west is at k. n is k one row further down.
     for (std::size_t k = row; k < row + stride; k += pack) {
       const std::size_t e = k + 1;
       const std::size_t n = k + stride;
@@ -254,8 +256,9 @@ void Multigrid::coarsen(Level& fine, Level& coarse) const {
     }
     deal_row(diagonal, coarse, j, coarse.even.diagonal, coarse.odd.diagonal);
     deal_row(below, coarse, j, coarse.even.below, coarse.odd.below);
-    // The entries of a pair are stored at its odd column. From an odd column to its east neighbour they are as computed;
-    // from an even one to its east (odd) neighbour, down and up change places when seen from the odd column's row.
+    // The entries of a pair are stored at its odd column. From an odd column to its east neighbour they are as
+    // computed; from an even one to its east (odd) neighbour, down and up change places when seen from the odd column's
+    // row.
     const std::size_t to = (lead + j) * coarse.stride + 1;
     const std::size_t pairs = fine.evens - 1;
     for (std::size_t q = 0; 2 * q < pairs; ++q) coarse.west.level[to + q] = level[2 * q];
@@ -339,8 +342,8 @@ void Multigrid::smooth_even(Level& level, bool five_point) const {
   });
 }
 
-// Right side of the next level. After the odd columns were solved they have no residual, and that of the even ones, solved
-// before, is what the odd ones have moved since: restriction takes it as it is.
+// Right side of the next level. After the odd columns were solved they have no residual, and that of the even ones,
+// solved before, is what the odd ones have moved since: restriction takes it as it is.
 void Multigrid::restrict_residual(Level& level, Level& coarse, bool five_point) const {
   with_coupling_to_odd(level, five_point, [&](auto coupling) {
     for (std::size_t j = 0; j < rows_; ++j) {

@@ -12,16 +12,18 @@ namespace dryfront {
 
 // One V-cycle for the symmetric positive definite matrix of a FluxOperator.
 //
-// Every level smooths whole columns (lines in z) exactly, even columns and odd columns in turn, and halves the number of
-// columns. The value on an odd column is interpolated from its two neighbours with weights that solve the odd column's
-// own equation for a constant neighbour, and the coarse matrix is the Galerkin product: both follow jumps of the
-// coefficient and strong anisotropy of either direction without being told (after Schaffer, SIAM J. Sci. Comput. 20
-// (1998) 228; Dendy, McCormick, Ruge, Russell, Schaffer 1989; both from memory). Coarse levels have nine-point stencils.
-// The cycle is symmetric: even, odd, coarse, odd, even. Cost and memory are proportional to the number of cells.
+// Every level smooths whole columns (lines in z) exactly, even columns and odd columns in turn, and halves the number
+// of columns. The value on an odd column is interpolated from its two neighbours with weights that solve the odd
+// column's own equation for a constant neighbour, and the coarse matrix is the Galerkin product: both follow jumps of
+// the coefficient and strong anisotropy of either direction without being told (after Schaffer, SIAM J. Sci. Comput. 20
+// (1998) 228; Dendy, McCormick, Ruge, Russell, Schaffer 1989; both from memory). Coarse levels have nine-point
+// stencils. The cycle is symmetric: even, odd, coarse, odd, even. Cost and memory are proportional to the number of
+// cells.
 //
 // Storage: each level keeps even and odd columns apart, column 2q in even[q], column 2q + 1 in odd[q + 1], all with the
-// same row stride, two rows of zeros before the first and one after the last. So the neighbours of even[k] are odd[k] (west)
-// and odd[k + 1] (east), and every sweep that does not run along a line is one loop over the whole level, without a test:
+// same row stride, two rows of zeros before the first and one after the last. So the neighbours of even[k] are odd[k]
+// (west) and odd[k + 1] (east), and every sweep that does not run along a line is one loop over the whole level,
+// without a test:
 //
 //     column   0       1       2       3       4
 //     even    [0]             [1]             [2]   [3] = 0

@@ -8,10 +8,10 @@
 
 namespace dryfront {
 
-// The parabola on [x_k, x_k+1]: through the two ends and, of the next points on either side, that one which bends it less
-// (essentially non-oscillatory: Harten et al., J. Comput. Phys. 71 (1987) 231, abstract), so that a kink or jump outside
-// the interval stays outside. Third order where the field is smooth. The first and the last interval have one such point only, so there it reaches in;
-// linear where neither point exists.
+// The parabola on [x_k, x_k+1]: through the two ends and, of the next points on either side, that one which bends it
+// less (essentially non-oscillatory: Harten et al., J. Comput. Phys. 71 (1987) 231, abstract), so that a kink or jump
+// outside the interval stays outside. Third order where the field is smooth. The first and the last interval have one
+// such point only, so there it reaches in; linear where neither point exists.
 //
 //     y(x) = y_k + (y_k+1 - y_k) u + bend u (u - 1),   u = (x - x_k)/(x_k+1 - x_k)
 struct Parabola {
@@ -26,8 +26,9 @@ struct Parabola {
     return first + (last - first) * u + bend * u * (u - 1);
   }
 
-  // Where it is zero, with one end on either side of zero or at it, not both: there is one such place between. From a first
-  // end at zero it may rise and be zero once more; then the later place counts, as it does for an end just above zero.
+  // Where it is zero, with one end on either side of zero or at it, not both: there is one such place between. From a
+  // first end at zero it may rise and be zero once more; then the later place counts, as it does for an end just above
+  // zero.
   double crossing() const {
     const double sign = first < last ? -1 : 1;
     const double start = sign * first;

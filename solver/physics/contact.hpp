@@ -26,8 +26,8 @@ struct CellBelow {
   double share = 0;
 };
 
-// One tissue cell that touches the electrode. The ranges are indices into ContactGeometry::below; the shares of each add up
-// to 1.
+// One tissue cell that touches the electrode. The ranges are indices into ContactGeometry::below; the shares of each
+// add up to 1.
 struct ContactFace {
   std::size_t cell = 0;
   std::size_t row = 0;
@@ -51,21 +51,21 @@ struct ContactGeometry {
   double area = 0;                      // of the contact [m2]
 };
 
-// Flat faces: those on z = 0 within the radii. Others: cells whose centre lies inside are metal, their tissue neighbours touch.
-// The depth of the constriction is the greater of the spots' radius at the start and one cell; that of a contact without
-// spots is the interface's. Throws std::invalid_argument when no face touches.
+// Flat faces: those on z = 0 within the radii. Others: cells whose centre lies inside are metal, their tissue
+// neighbours touch. The depth of the constriction is the greater of the spots' radius at the start and one cell; that
+// of a contact without spots is the interface's. Throws std::invalid_argument when no face touches.
 ContactGeometry contact_geometry(const Grid& grid, const Electrode& electrode);
 
 // Cells' values averaged over a range of below.
 double mean_below(const ContactGeometry& geometry, const ContactFace::Range& range, std::span<const double> values);
 
 // The constriction of a flux that spreads from an isothermal spot of radius a into a cylinder of radius b around it,
-// eps = a/b: its resistance is psi/(4 sigma a). The polynomial meets the exact series of this mixed problem within 0.04 % up to
-// eps = 0.97 and tends to 2 (1 - eps)^2 (fitted to the project's own solution of the dual series).   [-]
+// eps = a/b: its resistance is psi/(4 sigma a). The polynomial meets the exact series of this mixed problem within 0.04
+// % up to eps = 0.97 and tends to 2 (1 - eps)^2 (fitted to the project's own solution of the dual series).   [-]
 double constriction_factor(double eps);
 
-// Touching spots at square pitch B that cover the share chi of the face: conductance per area over the tissue's coefficient
-// (sigma or k), 4 eps/(sqrt(pi) B psi(eps)), eps = sqrt(chi), at most 1/(1 um).   [1/m]
+// Touching spots at square pitch B that cover the share chi of the face: conductance per area over the tissue's
+// coefficient (sigma or k), 4 eps/(sqrt(pi) B psi(eps)), eps = sqrt(chi), at most 1/(1 um).   [1/m]
 double spots_conductance(double contact_fraction, double pitch);
 
 // Current per area through a face at rms gap voltage V:  J = (base + spark f(strike / (CF V))) V
@@ -76,7 +76,8 @@ struct ContactLaw {
 };
 
 // Fills one law per face. Eschar, per face, is the eschar coverage c in [0, 1].
-//   spots        base = wet sigma(T_s, wet tissue) spots_conductance + leak, spark = (1 - chi wet) g_s: drying takes spots
+//   spots        base = wet sigma(T_s, wet tissue) spots_conductance + leak, spark = (1 - chi wet) g_s: drying takes
+//   spots
 //                away, not their radius
 //   conductance  base = the given conductance, no sparks
 //   gap          base = leak, spark = g_s
@@ -85,9 +86,9 @@ void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, c
                   const TissueRows& rows, std::span<const double> temperature, std::span<const double> water,
                   std::span<const double> eschar, std::span<ContactLaw> laws);
 
-// Heat transfer from the tissue to the electrode, one value per face: with spots k(T_s, s) spots_conductance + (1 - chi) h_gap,
-// since solid that touches goes on carrying heat when its water is gone; otherwise the stated one; infinite where that is 0
-// (an ideal contact).   [W/(m2 K)]
+// Heat transfer from the tissue to the electrode, one value per face: with spots k(T_s, s) spots_conductance + (1 -
+// chi) h_gap, since solid that touches goes on carrying heat when its water is gone; otherwise the stated one; infinite
+// where that is 0 (an ideal contact).   [W/(m2 K)]
 void contact_heat_transfer(const ContactGeometry& geometry, const Electrode& electrode, const TissueRows& rows,
                            std::span<const double> temperature, std::span<const double> water,
                            std::span<double> heat_transfer);

@@ -91,7 +91,8 @@ void ElectricSolver::renew_conductances(const ElectricInput& input, ElectricStat
   result.residual = result.power > 0 ? change / result.power : 0;
 }
 
-// The next conductances from the renewed ones, and how far they are from the present ones, in the measure of the residual.
+// The next conductances from the renewed ones, and how far they are from the present ones, in the measure of the
+// residual.
 double ElectricSolver::mix(const ElectricInput& input, const ElectricState& result) {
   for (std::size_t k = 0; k < nonlinear_.size(); ++k) present_[k] = std::log(result.conductivity[nonlinear_[k]]);
   for (std::size_t f = 0; f < input.contact.size(); ++f) {
@@ -139,9 +140,9 @@ void ElectricSolver::assemble(const ElectricInput& input, const ElectricState& r
   }
 }
 
-// Where the power goes when V_e = 1 V: half cells, contact layer, sparks, and what lies beyond the grid. The sum, less what
-// is injected, is the conductance that the source sees. Where nothing is injected the sum is least for the exact potential,
-// hence good to the square of its error.
+// Where the power goes when V_e = 1 V: half cells, contact layer, sparks, and what lies beyond the grid. The sum, less
+// what is injected, is the conductance that the source sees. Where nothing is injected the sum is least for the exact
+// potential, hence good to the square of its error.
 double ElectricSolver::distribute_power(const ElectricInput& input, ElectricState& result) {
   std::fill(result.heating.begin(), result.heating.end(), 0.0);
   add_dissipation(grid_, op_, result.conductivity, result.warm.unit_potential, result.heating);
@@ -205,12 +206,22 @@ void ElectricSolver::set_operating_point(const ElectricInput& input, ElectricSta
   result.arcing_share = result.current > 0 ? spark_current / result.current : 0;
 }
 
+void ElectricSolver::make_room(const ElectricInput& input, ElectricState& result) const {
+  const std::size_t cells = grid_.cells(), faces = contact_.faces.size();
+  if (result.potential.size() == cells) return;
+  result.conductivity.assign(input.conductivity.begin(), input.conductivity.end());
+  for (auto* field : {&result.potential, &result.heating}) field->assign(cells, 0.0);
+  for (auto* field : {&result.gap_voltage, &result.contact_power, &result.spark_power}) field->assign(faces, 0.0);
+  result.warm = {std::vector<double>(cells, 0.0), std::vector<double>(cells, 0.0), std::vector<double>(faces, 0.0),
+                 0.0};
+}
+
 void ElectricSolver::solve(const ElectricInput& input, ElectricState& result) {
   constexpr int most_passes = 1000;
   constexpr int most_mixed = 60;  // a mixing that has not converged by then gives way to plain passes, which do
   constexpr int most_iterations = 100;
-  // Of the energy norm; the load is good to its square. Conductances that depend on the current want a finer potential at
-  // the end; while they still move, it need not be better than they are.
+  // Of the energy norm; the load is good to its square. Conductances that depend on the current want a finer potential
+  // at the end; while they still move, it need not be better than they are.
   constexpr double alone = 1e-6;       // where no conductance moves
   constexpr double round_off = 1e-12;  // of conductances that do not move
   constexpr double finest_linear = 3e-8;
@@ -218,17 +229,7 @@ void ElectricSolver::solve(const ElectricInput& input, ElectricState& result) {
   constexpr double of_residual = 0.03;
   constexpr double worth_mixing = 0.3;
   constexpr double furthest = 5 * tolerance;  // that the mixing may still go; the tests hold results to 10
-  const std::size_t cells = grid_.cells();
-  if (result.potential.size() != cells) {
-    result.potential.assign(cells, 0.0);
-    result.conductivity.assign(input.conductivity.begin(), input.conductivity.end());
-    result.heating.assign(cells, 0.0);
-    result.gap_voltage.assign(contact_.faces.size(), 0.0);
-    result.contact_power.assign(contact_.faces.size(), 0.0);
-    result.spark_power.assign(contact_.faces.size(), 0.0);
-    result.warm = {std::vector<double>(cells, 0.0), std::vector<double>(cells, 0.0),
-                   std::vector<double>(contact_.faces.size(), 0.0), 0.0};
-  }
+  make_room(input, result);
   // A problem that took one pass last time will most likely take one again, so that pass has to be good.
   double allowed = coarsest_linear;
   if (result.solves <= 1) allowed = result.residual <= round_off ? alone : finest_linear;

@@ -74,21 +74,22 @@ struct ElectricState {
 //
 // Breakdown and striking raise a conductance with the field across it. The conductances are renewed at the current they
 // carry, not at the field (for each cell and face the field is found at which its law carries the last current): this
-// lowers the complementary energy of the monotone problem in every pass (Kacanov's iteration in the dual variable), where
-// renewing at the field overshoots and chatters. Near the solution, Anderson mixing of the logarithms, weighted with the
-// power, speeds it up; where it makes the residual worse it starts anew from a plain pass.
+// lowers the complementary energy of the monotone problem in every pass (Kacanov's iteration in the dual variable),
+// where renewing at the field overshoots and chatters. Near the solution, Anderson mixing of the logarithms, weighted
+// with the power, speeds it up; where it makes the residual worse it starts anew from a plain pass.
 // It ends when the residual is at most `tolerance`.
 class ElectricSolver {
  public:
   ElectricSolver(const Grid& grid, const ContactGeometry& contact, FarVoltageCells far);
 
-  // Starts from result.warm, the potential and the currents of an earlier solve, where there is one. result.converged is false when the iteration did
-  // not reach the tolerance or a number was not finite.
+  // Starts from result.warm, the potential and the currents of an earlier solve, where there is one. result.converged
+  // is false when the iteration did not reach the tolerance or a number was not finite.
   void solve(const ElectricInput& input, ElectricState& result);
 
   static constexpr double tolerance = 1e-6;
 
  private:
+  void make_room(const ElectricInput& input, ElectricState& result) const;
   void find_nonlinear(const ElectricInput& input);
   void renew_conductances(const ElectricInput& input, ElectricState& result);
   double mix(const ElectricInput& input, const ElectricState& result);

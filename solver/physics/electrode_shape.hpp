@@ -1,5 +1,5 @@
-// The shape of the electrode, all that follows from it and nothing else: what is metal, how large the face and the piece of
-// metal are, where the grid has to be fine. A new shape is a row of its enumeration and a case in
+// The shape of the electrode, all that follows from it and nothing else: what is metal, how large the face and the
+// piece of metal are, where the grid has to be fine. A new shape is a row of its enumeration and a case in
 // every function here, which the compiler asks for.
 #pragma once
 
@@ -15,10 +15,12 @@ bool is_flat(ElectrodeShape shape);
 // Whether a point of the specimen is metal; of a flat face none is.
 bool inside_metal(const Electrode& electrode, double r, double z);
 
-// Area that touches the tissue: disc pi a^2, ring pi (a^2 - b^2), dome 2 pi a p (spherical cap), rod pi a^2 + 2 pi a l   [m2]
+// Area that touches the tissue: disc pi a^2, ring pi (a^2 - b^2), dome 2 pi a p (spherical cap), rod pi a^2 + 2 pi a l
+// [m2]
 double face_area(const Electrode& electrode);
 
-// Volume of the piece of metal: a plate of `plate_thickness` behind a disc or ring, the whole sphere, the inserted cylinder [m3]
+// Volume of the piece of metal: a plate of `plate_thickness` behind a disc or ring, the whole sphere, the inserted
+// cylinder [m3]
 inline constexpr double plate_thickness = 3e-3;  // [m], assumed
 double metal_volume(const Electrode& electrode);
 

@@ -79,8 +79,8 @@ void HeatStage::assemble(const HeatOperator& heat, const EnthalpyLaw& u, std::sp
 }
 
 // What the linear solver left open must not be lost: all cells that do not boil are shifted by the one temperature that
-// makes their heat taken up equal what flowed in, and a boiling cell takes up what flows in. (Heat taken up cell by cell
-// from the flows would be exact too, but stiff cells would blow the solver's error up.)
+// makes their heat taken up equal what flowed in, and a boiling cell takes up what flows in. (Heat taken up cell by
+// cell from the flows would be exact too, but stiff cells would blow the solver's error up.)
 void HeatStage::balance(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known, double duration,
                         std::span<double> temperature, std::span<double> heat_gained) {
   const std::size_t cells = phase_.size();
@@ -174,52 +174,29 @@ HeatStage::Report HeatStage::solve(const HeatOperator& heat, const EnthalpyLaw& 
   return report;
 }
 
-void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries,
-                       std::span<const double> electrode_film, std::span<const double> conductivity,
-                       std::span<const double> perfusion, HeatOperator& heat) {
-  assert(electrode_film.size() == contact.faces.size());
-  const std::size_t cells = grid.cells();
-  if (heat.op.shunt.size() != cells) heat.op = FluxOperator(grid);
-  heat.op.has_node = boundaries.electrode_is_node;
+namespace {
+
+std::vector<HeatLink>& links_to(HeatOperator& heat, HeatOutlet which) {
+  return heat.link[static_cast<std::size_t>(which)];
+}
+
+// Half cells of the side and bottom that are held at a temperature.
+void link_far(const Grid& grid, const HeatBoundaries& boundaries, std::span<const double> conductivity,
+              std::vector<HeatLink>& links) {
+  const int column = grid.columns() - 1, row = grid.rows() - 1;
+  for (int j = 0; boundaries.side_held && j < grid.rows(); ++j) {
+    const std::size_t c = grid.index(column, j);
+    links.push_back({c, radial_half_conductance(grid, conductivity[c], column + 1, column, j)});
+  }
+  for (int i = 0; boundaries.bottom_held && i < grid.columns(); ++i) {
+    const std::size_t c = grid.index(i, row);
+    links.push_back({c, axial_half_conductance(grid, conductivity[c], i, row)});
+  }
+}
+
+// Shunts, node and inflow from the links.
+void assemble_links(HeatOperator& heat) {
   heat.inflow.assign(heat.op.unknowns(), 0.0);
-  set_conductances(grid, conductivity, heat.op);
-  // An electrode without a film holds the surface at its temperature: the heat flux has the rim's singularity too.
-  const bool ideal = !electrode_film.empty() && std::isinf(electrode_film[0]);
-  if (ideal) apply_factors(contact.rim, heat.op);
-  for (std::size_t cell : contact.metal) isolate(heat.op, cell);
-  for (auto& links : heat.link) links.clear();
-  const auto outlet = [&](HeatOutlet which) -> std::vector<HeatLink>& {
-    return heat.link[static_cast<std::size_t>(which)];
-  };
-  for (int i = 0; i < grid.columns(); ++i) {
-    const std::size_t c = grid.index(i, 0);
-    if (contact.covered[static_cast<std::size_t>(i)] || boundaries.air <= 0) continue;
-    const double film = boundaries.air * grid.axial_area(i);
-    outlet(HeatOutlet::air).push_back({c, series(film, axial_half_conductance(grid, conductivity[c], i, 0))});
-  }
-  for (std::size_t f = 0; f < electrode_film.size(); ++f) {
-    if (electrode_film[f] <= 0) continue;
-    const ContactFace& face = contact.faces[f];
-    const double half = (ideal ? face.rim_factor : 1.0) * face.half_cell * conductivity[face.cell];
-    outlet(HeatOutlet::electrode).push_back({face.cell, series(electrode_film[f] * face.area, half)});
-  }
-  if (boundaries.side_held) {
-    const int i = grid.columns() - 1;
-    for (int j = 0; j < grid.rows(); ++j) {
-      const std::size_t c = grid.index(i, j);
-      outlet(HeatOutlet::far).push_back({c, radial_half_conductance(grid, conductivity[c], i + 1, i, j)});
-    }
-  }
-  if (boundaries.bottom_held) {
-    const int j = grid.rows() - 1;
-    for (int i = 0; i < grid.columns(); ++i) {
-      const std::size_t c = grid.index(i, j);
-      outlet(HeatOutlet::far).push_back({c, axial_half_conductance(grid, conductivity[c], i, j)});
-    }
-  }
-  for (std::size_t c = 0; c < perfusion.size(); ++c) {
-    if (perfusion[c] > 0) outlet(HeatOutlet::perfusion).push_back({c, perfusion[c]});
-  }
   std::fill(heat.op.shunt.begin(), heat.op.shunt.end(), 0.0);
   heat.op.node_links.clear();
   heat.op.node_shunt = 0;
@@ -235,6 +212,39 @@ void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const H
       }
     }
   }
+}
+
+}  // namespace
+
+void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const HeatBoundaries& boundaries,
+                       std::span<const double> electrode_film, std::span<const double> conductivity,
+                       std::span<const double> perfusion, HeatOperator& heat) {
+  assert(electrode_film.size() == contact.faces.size());
+  if (heat.op.shunt.size() != grid.cells()) heat.op = FluxOperator(grid);
+  heat.op.has_node = boundaries.electrode_is_node;
+  set_conductances(grid, conductivity, heat.op);
+  // An electrode without a film holds the surface at its temperature: the heat flux has the rim's singularity too.
+  const bool ideal = !electrode_film.empty() && std::isinf(electrode_film[0]);
+  if (ideal) apply_factors(contact.rim, heat.op);
+  for (std::size_t cell : contact.metal) isolate(heat.op, cell);
+  for (auto& links : heat.link) links.clear();
+  for (int i = 0; i < grid.columns(); ++i) {
+    const std::size_t c = grid.index(i, 0);
+    if (contact.covered[static_cast<std::size_t>(i)] || boundaries.air <= 0) continue;
+    const double film = boundaries.air * grid.axial_area(i);
+    links_to(heat, HeatOutlet::air).push_back({c, series(film, axial_half_conductance(grid, conductivity[c], i, 0))});
+  }
+  for (std::size_t f = 0; f < electrode_film.size(); ++f) {
+    if (electrode_film[f] <= 0) continue;
+    const ContactFace& face = contact.faces[f];
+    const double half = (ideal ? face.rim_factor : 1.0) * face.half_cell * conductivity[face.cell];
+    links_to(heat, HeatOutlet::electrode).push_back({face.cell, series(electrode_film[f] * face.area, half)});
+  }
+  link_far(grid, boundaries, conductivity, links_to(heat, HeatOutlet::far));
+  for (std::size_t c = 0; c < perfusion.size(); ++c) {
+    if (perfusion[c] > 0) links_to(heat, HeatOutlet::perfusion).push_back({c, perfusion[c]});
+  }
+  assemble_links(heat);
 }
 
 double outlet_heat(const HeatOperator& heat, HeatOutlet which, std::span<const double> temperature, double duration) {

@@ -21,8 +21,8 @@ struct HeatLink {
 };
 
 // The heat flows out of every cell:  outflow = op T - sum over outlets of link * outlet temperature.
-// An electrode with a heat capacity of its own is the node of op instead of an outlet: its temperature stands behind the
-// cells', and so in every array of a stage.
+// An electrode with a heat capacity of its own is the node of op instead of an outlet: its temperature stands behind
+// the cells', and so in every array of a stage.
 struct HeatOperator {
   FluxOperator op;                                        // faces, and in shunt the sum of all links
   std::array<std::vector<HeatLink>, heat_outlets> link;   // per outlet
@@ -35,8 +35,8 @@ struct HeatOperator {
 //   T = T_0 + Y/C_wet                            below T_b,             Y <= Y_b = C_wet (T_b - T_0)
 //   T = T_b, boiled = (Y - Y_b)/latent           while it boils,        Y_b < Y < Y_b + latent
 //   T = T_b + (Y - Y_b - latent)/C_dry, all boiled, above.
-// Irreversible: the step that follows starts from the water that is left. Water at T_0 > T_b (it flowed into a hot cell)
-// boils at once. latent = 0 switches boil-off off for a cell.
+// Irreversible: the step that follows starts from the water that is left. Water at T_0 > T_b (it flowed into a hot
+// cell) boils at once. latent = 0 switches boil-off off for a cell.
 struct EnthalpyLaw {
   std::vector<double> start;          // T_0 [C]
   std::vector<double> wet;            // C_wet, heat capacity of the cell with its water [J/K]
@@ -47,8 +47,9 @@ struct EnthalpyLaw {
 
 // One implicit stage: finds T and the heat taken up Y with
 //   Y = known + duration (inflow - op T),   T the temperature at Y (see EnthalpyLaw).
-// Cells are below, at or above boiling; the set is part of the solution (a semi-smooth Newton method: with the set given
-// the system is linear, boiling cells held at T_b; the set is renewed until it stands). The energy of the whole is exact.
+// Cells are below, at or above boiling; the set is part of the solution (a semi-smooth Newton method: with the set
+// given the system is linear, boiling cells held at T_b; the set is renewed until it stands). The energy of the whole
+// is exact.
 class HeatStage {
  public:
   HeatStage(int columns, int rows);
@@ -59,8 +60,8 @@ class HeatStage {
     bool converged = false;
   };
 
-  // `temperature` holds a guess on entry and the result on return; `heat` receives Y; `face_temperature` the temperatures
-  // with which the fluxes were evaluated (equal to temperature to the solver's tolerance).
+  // `temperature` holds a guess on entry and the result on return; `heat` receives Y; `face_temperature` the
+  // temperatures with which the fluxes were evaluated (equal to temperature to the solver's tolerance).
   // allowed: error allowed in any cell [K]; or 5e-4 of the guess's change from the start, in the norm of the storage,
   // whichever is more. The second asks for the same on every grid.
   Report solve(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known, double duration,
@@ -86,7 +87,8 @@ double vaporised_fraction(const EnthalpyLaw& enthalpy, std::size_t cell, double 
 
 // Fills faces and links from the conductivities per cell and the outlets.
 //   air        free surface: film and half cell in series; air [W/(m2 K)]
-//   electrode  contact faces: the film of the contact and the half cell in series. `electrode_film` has one value per face
+//   electrode  contact faces: the film of the contact and the half cell in series. `electrode_film` has one value per
+//   face
 //              [W/(m2 K)]: 0 is an insulated electrode, infinity an ideal contact (the half cell alone)
 //   far        half cells of the side and bottom that are held at a temperature
 //   perfusion  w_b rho_b c_b (1 - F) volume per cell: `perfusion` [W/K], may be empty
@@ -100,7 +102,8 @@ void set_heat_operator(const Grid& grid, const ContactGeometry& contact, const H
                        std::span<const double> electrode_film, std::span<const double> conductivity,
                        std::span<const double> perfusion, HeatOperator& heat);
 
-// Heat that left through an outlet during `duration` at temperatures T, the electrode's among them if it is a node   [J]
+// Heat that left through an outlet during `duration` at temperatures T, the electrode's among them if it is a node
+// [J]
 double outlet_heat(const HeatOperator& heat, HeatOutlet outlet, std::span<const double> temperature, double duration);
 
 }  // namespace dryfront

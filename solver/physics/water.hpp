@@ -9,9 +9,9 @@
 
 namespace dryfront {
 
-// W0 ds/dt = div(W0 D grad s) - m_boil. The flow within a step is that at its middle, found implicitly with the boil-off
-// of the last step (second order); where a cell would be drained below zero or filled above one, the flow of an implicit
-// Euler step is taken instead, which keeps s within its bounds.
+// W0 ds/dt = div(W0 D grad s) - m_boil. The flow within a step is that at its middle, found implicitly with the
+// boil-off of the last step (second order); where a cell would be drained below zero or filled above one, the flow of
+// an implicit Euler step is taken instead, which keeps s within its bounds.
 // The water that moves carries its enthalpy, so that energy is conserved although the heat capacity depends on s:
 // counted from T_b, a mass crossing a face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue.
 // A dry cell at or above T_b stays dry: what flows into it boils within the step.

@@ -392,7 +392,10 @@ StrikingTable::StrikingTable(const Waveform& waveform, double spread) {
     node_.push_back({a.x, a.value, (b.value - a.value) / (b.x - a.x)});
   }
   node_.push_back({never_, 0, 0});
+  fill_buckets();
+}
 
+void StrikingTable::fill_buckets() {
   const std::size_t buckets = 2 * node_.size();
   buckets_per_x_ = static_cast<double>(buckets) / never_;
   bucket_.assign(buckets + 1, 0);

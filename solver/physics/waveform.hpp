@@ -84,6 +84,7 @@ class StrikingTable {
   struct Node {
     double x, value, slope;
   };
+  void fill_buckets();
 
   // Index of the last node at or left of x, 0 <= x < never.
   std::size_t left_of(double x) const {

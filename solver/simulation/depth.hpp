@@ -18,8 +18,8 @@ struct EffectFields {
   std::span<const std::vector<double>> omega;
 };
 
-// ln Omega, which is what is compared and interpolated, since Omega varies by orders of magnitude from cell to cell. Omega
-// below least_omega counts as least_omega.
+// ln Omega, which is what is compared and interpolated, since Omega varies by orders of magnitude from cell to cell.
+// Omega below least_omega counts as least_omega.
 inline constexpr double least_omega = 1e-12;
 double log_omega(double omega);
 

@@ -12,8 +12,8 @@ class ElectricStage {
  public:
   ElectricStage(const Domain& domain, const Mode& mode);
 
-  // Solves for `fields` and puts electric state, heating and sparks' loss into `state`, whose own fields are not looked at.
-  // Without the current a vanishing voltage finds the load, breakdown is left out and nothing is heated.
+  // Solves for `fields` and puts electric state, heating and sparks' loss into `state`, whose own fields are not looked
+  // at. Without the current a vanishing voltage finds the load, breakdown is left out and nothing is heated.
   SolveFailure solve(const Fields& fields, State& state);
 
   double wet_share(const Fields& fields);  // area mean of the contact's wet coverage [-]

@@ -37,7 +37,8 @@ HeatStages::HeatStages(const Domain& domain, double allowed)
     if (tissue.perfusion > 0) outlet(HeatOutlet::perfusion) = tissue.blood;
   }
   for (auto* field : {&conductivity_, &middle_temperature_, &middle_water_}) field->assign(domain.cells(), 0.0);
-  for (auto* field : {&known_, &stage_temperature_, &gained_by_gamma_, &conducted_, &gained_by_end_, &flux_temperature_}) {
+  for (auto* field :
+       {&known_, &stage_temperature_, &gained_by_gamma_, &conducted_, &gained_by_end_, &flux_temperature_}) {
     field->assign(unknowns(), 0.0);
   }
   if (domain.perfused) perfusion_.assign(domain.cells(), 0.0);

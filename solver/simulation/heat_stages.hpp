@@ -14,14 +14,15 @@ namespace dryfront {
 // With H(T) the heat that flows into the cells at temperature T, q the heating and Y the heat gained since the start:
 //   first stage    Y_1 = gamma dt [H(T_1) + q_1],                          to gamma dt, q_1 extrapolated
 //   second stage   Y   = (1 - gamma) dt H(T_1) + gamma dt H(T) + dt q,     to dt, q by the trapezoidal rule
-// gamma = 1 - 1/sqrt 2 (Alexander, SIAM J. Numer. Anal. 14 (1977) 1006; from memory). The functions are to be called in the
-// order in which they stand.
+// gamma = 1 - 1/sqrt 2 (Alexander, SIAM J. Numer. Anal. 14 (1977) 1006; from memory). The functions are to be called in
+// the order in which they stand.
 class HeatStages {
  public:
   // allowed: error of a temperature that the solves may leave [K]
   HeatStages(const Domain& domain, double allowed);
 
-  // Thermal conductivity, heat transfer to the electrode and perfusion, extrapolated from `now` to the middle of the step.
+  // Thermal conductivity, heat transfer to the electrode and perfusion, extrapolated from `now` to the middle of the
+  // step.
   void set_material(const State& now, double dt);
   // What the cells can take up, when the share gamma of the step's flow of water has come in, and when all of it has.
   void let_water_in(const State& now, const WaterFlow& flow);
@@ -61,15 +62,15 @@ class HeatStages {
   HeatStage stage_;
   HeatOperator heat_;
   Uptake at_gamma_, at_end_;
-  std::vector<double> metabolic_;                 // [W]
+  std::vector<double> metabolic_;       // [W]
   std::vector<double> electrode_film_;  // per contact face, at the middle of the step [W/(m2 K)]
   std::vector<double> middle_temperature_, middle_water_, conductivity_, perfusion_;  // at the middle of the step
-  std::vector<double> known_;                     // what a stage knows of the heat it will have gained [J]
-  std::vector<double> stage_temperature_;         // T_1, then T [C]
-  std::vector<double> gained_by_gamma_;           // Y_1 [J]
-  std::vector<double> conducted_;                 // dt H(T_1) [J]
-  std::vector<double> gained_by_end_;             // Y [J]
-  std::vector<double> flux_temperature_;          // with which a stage has evaluated its fluxes [C]
+  std::vector<double> known_;              // what a stage knows of the heat it will have gained [J]
+  std::vector<double> stage_temperature_;  // T_1, then T [C]
+  std::vector<double> gained_by_gamma_;    // Y_1 [J]
+  std::vector<double> conducted_;          // dt H(T_1) [J]
+  std::vector<double> gained_by_end_;      // Y [J]
+  std::vector<double> flux_temperature_;   // with which a stage has evaluated its fluxes [C]
 };
 
 }  // namespace dryfront

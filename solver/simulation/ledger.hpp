@@ -17,8 +17,8 @@ struct Ledger {
   Ledger& operator+=(const Ledger& step);
 };
 
-// The electric terms of a step of dt [s], by the trapezoidal rule, and their residual at its end: the power is the sum of
-// its shares, so what can miss them is the voltage times the current that the potential drives through the face.
+// The electric terms of a step of dt [s], by the trapezoidal rule, and their residual at its end: the power is the sum
+// of its shares, so what can miss them is the voltage times the current that the potential drives through the face.
 void add_electric(const State& now, const State& next, double dt, Ledger& ledger);
 
 // What the specimen holds at one moment.

@@ -11,13 +11,13 @@ class PredictionError {
  public:
   explicit PredictionError(const Domain& domain);
 
-  // Root mean square over what has been heated, weighted with heat capacity [J/K]; the least volume it is spread over is
-  // a tenth of that below the contact   [K]
+  // Root mean square over what has been heated, weighted with heat capacity [J/K]; the least volume it is spread over
+  // is a tenth of that below the contact   [K]
   double of_temperature(const std::vector<double>& heat_capacity, const std::vector<double>& predicted,
                         const std::vector<double>& found) const;
-  // The load against its extrapolation over dt [s], 1 % counting as 1 K; 0 without the current. Above ten times the load of
-  // the face in perfect contact it counts less, with the square: a dry contact takes next to no power, while its load hangs
-  // on the last traces of water and would ask for microseconds.   [K]
+  // The load against its extrapolation over dt [s], 1 % counting as 1 K; 0 without the current. Above ten times the
+  // load of the face in perfect contact it counts less, with the square: a dry contact takes next to no power, while
+  // its load hangs on the last traces of water and would ask for microseconds.   [K]
   double of_load(const State& now, const State& next, double dt) const;
 
  private:

@@ -21,8 +21,8 @@ class NumericalFailure : public std::runtime_error {
 Grid case_grid(const Case& c);
 
 // Runs every mode, at most `threads` of them side by side; the result does not depend on `threads`. With `from`, one
-// checkpoint a mode, it goes on from there and ends with the same bits as a run that was not stopped; frames the earlier
-// part has given are not given again. Throws NumericalFailure.
+// checkpoint a mode, it goes on from there and ends with the same bits as a run that was not stopped; frames the
+// earlier part has given are not given again. Throws NumericalFailure.
 std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads,
                             const std::vector<ModeCheckpoint>& from = {});
 

@@ -24,11 +24,11 @@ class ModeStepper {
   // Switches the current and finds the electric state and the heating for the present fields; without the current a
   // vanishing voltage looks at the load and heats nothing. Forgets the rates: called at the start and at every switch.
   SolveFailure switch_current(State& state, bool current_on);
-  // Finds the electric state and the heating anew for the fields as they are, keeping the rates. A step leaves them as of
-  // its predicted end; where a step is refused, that difference must not stand in the way of a shorter one.
+  // Finds the electric state and the heating anew for the fields as they are, keeping the rates. A step leaves them as
+  // of its predicted end; where a step is refused, that difference must not stand in the way of a shorter one.
   SolveFailure renew_current(State& state);
-  // A step of `duration` from `now`: a function of these two alone. `next` holds the result if the report says converged,
-  // else nothing of use.
+  // A step of `duration` from `now`: a function of these two alone. `next` holds the result if the report says
+  // converged, else nothing of use.
   //
   // Second order in time: two implicit stages for heat, the heating by the trapezoidal rule between the start and the
   // predicted end of the step. Moisture enters at a constant rate within the step.

@@ -14,7 +14,8 @@ class StepControl {
 
   bool accept(double error) const { return error <= allowed_; }
 
-  // After a step of the given length [s] that stands. One that an event cut short says nothing against the wanted length.
+  // After a step of the given length [s] that stands. One that an event cut short says nothing against the wanted
+  // length.
   void accepted(double length, double error) {
     const double next = length * factor(error);
     wanted_ = std::min(longest_, length < wanted_ ? std::max(wanted_, next) : next);

@@ -1,5 +1,5 @@
-// Rates of the kernels against the memory's bandwidth, and how the work of a solve grows with the cells. One thread; writes
-// Markdown. Times are CPU seconds, the best of several runs; of whole steps the mean of ten in a row.
+// Rates of the kernels against the memory's bandwidth, and how the work of a solve grows with the cells. One thread;
+// writes Markdown. Times are CPU seconds, the best of several runs; of whole steps the mean of ten in a row.
 //
 //     cmake --build --preset release --target benchmark_kernels && build/release/tests/benchmark_kernels > kernels.md
 #include <algorithm>

@@ -1,5 +1,6 @@
 #!/usr/bin/env python3
-"""The sweep resolution held against the fine one on 50 points drawn over the main case's setting, contact and tissue.
+"""The sweep resolution held against the fine one on 50 points drawn over the main case's setting, face, contact and
+tissue.
 
     DRYFRONT=build/release/dryfront /usr/bin/python3 tests/benchmark/sweep_resolution.py [--points 50] [--threads 2]
 
@@ -18,8 +19,8 @@ import h5py
 import numpy as np
 
 ALLOWED = 3  # [%]
-MODES = ("continuous", "gated_2_5_percent")
-AXES = ("setting", "contact", "constriction", "conductivity", "moisture")
+MODES = ("low_voltage", "gated_6_percent")
+AXES = ("setting", "radius", "contact", "spot_pitch", "conductivity", "moisture")
 CASES = pathlib.Path(__file__).resolve().parent.parent.parent / "cases"
 PROGRAM = os.environ.get("DRYFRONT", "dryfront")
 RESOLUTIONS = {
@@ -28,25 +29,30 @@ RESOLUTIONS = {
 }
 PLAN = """
 case = "{case}"
-modes = ["continuous", "gated_2_5_percent"]
+modes = {modes}
 seed = 11
 [set]
 {resolution}
 [axis.setting]
 key = "mode.*.source.setting_W"
 distribution = "log_uniform"
-low = 20
-high = 100
+low = 15
+high = 120
+[axis.radius]
+key = "electrode.radius_mm"
+distribution = "log_uniform"
+low = 1.5
+high = 6
 [axis.contact]
 key = "electrode.contact_fraction"
 distribution = "uniform"
 low = 0.1
 high = 1
-[axis.constriction]
-key = "electrode.constriction_mm"
+[axis.spot_pitch]
+key = "electrode.spot_pitch_mm"
 distribution = "log_uniform"
-low = 0.1
-high = 2
+low = 0.05
+high = 1
 [axis.conductivity]
 key = "tissue.liver_ex_vivo.conductivity_S_m"
 distribution = "uniform"
@@ -55,8 +61,8 @@ high = 0.45
 [axis.moisture]
 key = "tissue.liver_ex_vivo.moisture_m2_s"
 distribution = "log_uniform"
-low = 1e-9
-high = 1e-7
+low = 1e-10
+high = 1e-8
 [[design]]
 name = "spread"
 kind = "sobol"
@@ -70,7 +76,8 @@ def tables(points, threads):
     with tempfile.TemporaryDirectory(prefix="dryfront_resolution_") as name:
         for resolution, settings in RESOLUTIONS.items():
             plan = pathlib.Path(name) / f"{resolution}.toml"
-            plan.write_text(PLAN.format(case=CASES / "main.toml", resolution=settings, points=points), encoding="utf-8")
+            text = PLAN.format(case=CASES / "main.toml", modes=list(MODES), resolution=settings, points=points)
+            plan.write_text(text, encoding="utf-8")
             with subprocess.Popen([PROGRAM, "sweep", plan, "--out", f"{name}/{resolution}", "--quiet", "--threads",
                                    str(threads)]) as sweep:
                 _, status, used = os.wait4(sweep.pid, 0)

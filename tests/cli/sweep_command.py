@@ -43,7 +43,8 @@ with SweepScratch() as s:
         single = s.call("run", "case.toml", "--out", "-", "--json", "--quiet", *arguments)
         checks.that(single.returncode == 0, "the single run", single)
         for mode in json.loads(single.stdout)["modes"]:
-            for path in ("depth_mm.coagulation", "volume_mm3.desiccation", "resistance_ohm.least", "delivered_J", "arcing_s",
+            for path in ("depth_mm.coagulation", "volume_mm3.desiccation", "resistance_ohm.least", "delivered_J",
+                         "arcing_s",
                          "ledger.energy", "steps"):
                 value = mode
                 for part in path.split("."):

@@ -10,10 +10,10 @@ from pathlib import Path
 from _run_program import Checks, Scratch
 
 SHARDS = {
-    "rule_of_thumb": 320,
+    "rule_of_thumb": 224,
     "same_source": 70,
-    "activation": 168,
-    "assumed_parameters": 1600,
+    "activation": 120,
+    "assumed_parameters": 6680,
     "soft_coagulation": 1920
 }
 checks = Checks()

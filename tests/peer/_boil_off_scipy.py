@@ -32,6 +32,7 @@ def crossing(times, loads, level):
     return float(times[n - 1] + share * (times[n] - times[n - 1]))
 
 
+# Long: an independent solver of one problem, to be read from top to bottom without a call to follow.
 def solve(
     problems,
     name,

@@ -20,6 +20,7 @@ def step_sizes(end, longest, levels):
     return small + [rest / count] * count
 
 
+# Long: an independent solver of one problem, to be read from top to bottom without a call to follow.
 def solve(problems, name, fine, slope, coarse, longest, levels=5, tolerance=1e-6):
     problem, damage, probes = problems[name], problems["damage"], problems["probes"]
     start = time.process_time()

@@ -1,6 +1,6 @@
-// A marginal contact at a high setting dries out within seconds and goes on under sparks; so does a perfect one at a fixed
-// voltage. The load then changes by percents within microseconds of the fields' change, and the steps have to get through
-// (elementary: the run reaches its end and closes its balances).
+// A marginal contact at a high setting dries out within seconds and goes on under sparks; so does a perfect one at a
+// fixed voltage. The load then changes by percents within microseconds of the fields' change, and the steps have to get
+// through (elementary: the run reaches its end and closes its balances).
 #include <catch2/catch.hpp>
 
 #include "main_case.hpp"

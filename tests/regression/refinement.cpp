@@ -1,5 +1,5 @@
-// How much the depths move when the grid or the time step is refined (self-convergence; docs/convergence.md holds the full
-// main case). Boil-off, moisture, striking and dry-out are all at work.
+// How much the depths move when the grid or the time step is refined (self-convergence; docs/convergence.md holds the
+// full main case). Boil-off, moisture, striking and dry-out are all at work.
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <string>
@@ -14,8 +14,7 @@ namespace {
 
 // Its second and its last mode, which dry out and strike within three seconds.
 Case short_case(const std::vector<std::string>& grid) {
-  std::vector<std::string> more{"specimen.radius_mm=20", "specimen.depth_mm=20",
-                                "output.frames=1"};
+  std::vector<std::string> more{"specimen.radius_mm=20", "specimen.depth_mm=20", "output.frames=1"};
   more.insert(more.end(), grid.begin(), grid.end());
   Case c = main_case(3.4, more);
   c.modes = {c.modes[1], c.modes[3]};
@@ -67,8 +66,8 @@ TEST_CASE("halving the time tolerance moves the depth of coagulation by less tha
 }
 
 TEST_CASE("the time at which a marginal contact dries out does not hang on the time tolerance") {
-  // The water that boils off and the water drawn in nearly balance for seconds, so that small errors of the flow add up,
-  // the more so where cells are thin and the flow within a step is stiff.
+  // The water that boils off and the water drawn in nearly balance for seconds, so that small errors of the flow add
+  // up, the more so where cells are thin and the flow within a step is stiff.
   for (const auto& grid : {std::vector<std::string>{"grid.fine_mm=0.05", "grid.growth=1.08", "grid.coarse_mm=1"},
                            std::vector<std::string>{"grid.fine_mm=0.0125", "grid.growth=1.15", "grid.coarse_mm=2"}}) {
     std::vector<std::string> more{"electrode.radius_mm=4.5", "output.frames=1"};

@@ -1,4 +1,5 @@
-// A run that is stopped and goes on: the same bits as one that was not. Also what the checkpoint's file holds and refuses.
+// A run that is stopped and goes on: the same bits as one that was not. Also what the checkpoint's file holds and
+// refuses.
 #include "simulation/checkpoint.hpp"
 
 #include <algorithm>

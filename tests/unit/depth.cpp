@@ -1,4 +1,5 @@
-// Depth of effect: fields whose crossings are known in closed form (planes, cylinders, a paraboloid); elementary geometry.
+// Depth of effect: fields whose crossings are known in closed form (planes, cylinders, a paraboloid); elementary
+// geometry.
 #include "simulation/depth.hpp"
 
 #include <catch2/catch.hpp>

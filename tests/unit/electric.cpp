@@ -1,6 +1,6 @@
-// Conduction of charge in one solve. Exact: disc on a half-space 1/(4 sigma a) (Weber 1873), hemisphere 1/(2 pi sigma a),
-// disc with a contact conductance (Newman 1966), two layers (Tagg 1964), all from exact_values.json where their sources
-// stand in full; layers in series (Ohm); the circuit relations of the sources.
+// Conduction of charge in one solve. Exact: disc on a half-space 1/(4 sigma a) (Weber 1873), hemisphere 1/(2 pi sigma
+// a), disc with a contact conductance (Newman 1966), two layers (Tagg 1964), all from exact_values.json where their
+// sources stand in full; layers in series (Ohm); the circuit relations of the sources.
 #include "physics/electric.hpp"
 
 #include <catch2/catch.hpp>

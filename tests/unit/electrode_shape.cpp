@@ -1,5 +1,5 @@
-// Electrode shapes: every shape of the enumeration has an area, a volume and marks that agree with what it calls metal. Exact:
-// volumes and areas by summing small cells (own).
+// Electrode shapes: every shape of the enumeration has an area, a volume and marks that agree with what it calls metal.
+// Exact: volumes and areas by summing small cells (own).
 #include "physics/electrode_shape.hpp"
 
 #include <catch2/catch.hpp>
@@ -29,7 +29,7 @@ TEST_CASE("every electrode shape's area is that of the surface of its metal belo
     // Metal below the surface per thickness, area of its boundary by the change of the cross-section along z.
     constexpr int slices = 4000;
     constexpr double depth = 4.0007e-3;  // no slice ends where the metal does
-    const auto reach = [&](double z) {  // radius of the metal's cross-section at z
+    const auto reach = [&](double z) {   // radius of the metal's cross-section at z
       double inside = 0, outside = 5e-3;
       if (!inside_metal(electrode, 0, z)) return 0.0;
       for (int k = 0; k < 60; ++k) {

@@ -107,7 +107,8 @@ TEST_CASE("iterations do not grow with the grid, its grading or the jumps of the
 }
 
 TEST_CASE("coefficients that jump from cell to cell cost iterations, and still end at the solution") {
-  // One cell in three 10^4 times less conducting, at random: the count grows with the grid. Limit of the preconditioner.
+  // One cell in three 10^4 times less conducting, at random: the count grows with the grid. Limit of the
+  // preconditioner.
   for (const Coefficient kind : {Coefficient::jumps, Coefficient::inclusions}) {
     const SampleSystem system = sample_system(sample_grid(101, 64, 1.06), kind, 0, 41);
     std::vector<double> x;

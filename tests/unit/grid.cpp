@@ -1,5 +1,6 @@
-// The grid. Exact: areas and volume of a cylinder, the stated properties of the grading, and the integral of 1/size in closed
-// form, log(1 + s d/fine)/s over a distance d from a mark where the size grows as fine + s d; nothing else is compared.
+// The grid. Exact: areas and volume of a cylinder, the stated properties of the grading, and the integral of 1/size in
+// closed form, log(1 + s d/fine)/s over a distance d from a mark where the size grows as fine + s d; nothing else is
+// compared.
 #include "numerics/grid.hpp"
 
 #include <algorithm>
@@ -123,7 +124,8 @@ TEST_CASE("cells far finer than a thousandth of the length follow the wanted siz
           const double exact = count < near ? fine * std::expm1(s * count) / s : reach + coarse * (count - near);
           REQUIRE(faces[k] == Approx(exact).epsilon(1e-10).margin(0));
         }
-        // Hence the first cell lies within one cell's growth of the wanted size, and so does every cell from the one before.
+        // Hence the first cell lies within one cell's growth of the wanted size, and so does every cell from the one
+        // before.
         CHECK(faces[1] <= fine * std::exp(s) * (1 + 1e-12));
         CHECK(faces[1] >= fine * part * (1 - 1e-12));
         for (std::size_t k = 2; k < faces.size(); ++k) {

@@ -1,5 +1,6 @@
-// Heat, one implicit stage. Exact: Pennes relaxation (H6), the spreading of a Gaussian (H3), Pennes' steady profile (H4),
-// heating, boil-off and reheating of one cell (B1), all from exact_values.json where their sources stand; energy balances.
+// Heat, one implicit stage. Exact: Pennes relaxation (H6), the spreading of a Gaussian (H3), Pennes' steady profile
+// (H4), heating, boil-off and reheating of one cell (B1), all from exact_values.json where their sources stand; energy
+// balances.
 #include "physics/heat.hpp"
 
 #include <algorithm>

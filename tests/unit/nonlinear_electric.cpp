@@ -1,6 +1,6 @@
-// ElectricSolver with striking and breakdown, where the conductances depend on the field. Exact: a column in series, where the
-// operating point follows from one equation that is solved here by bisection; properties of a monotone problem (one
-// solution, current that rises with the voltage), elementary.
+// ElectricSolver with striking and breakdown, where the conductances depend on the field. Exact: a column in series,
+// where the operating point follows from one equation that is solved here by bisection; properties of a monotone
+// problem (one solution, current that rises with the voltage), elementary.
 #include "physics/electric.hpp"
 
 #include <algorithm>

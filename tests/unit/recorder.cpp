@@ -1,5 +1,5 @@
-// The recorder: probes against fields that a parabola between cell centres meets exactly (even in r, as a field is), balances
-// that close by arithmetic, and the times of striking and drying out.
+// The recorder: probes against fields that a parabola between cell centres meets exactly (even in r, as a field is),
+// balances that close by arithmetic, and the times of striking and drying out.
 #include "simulation/recorder.hpp"
 
 #include <algorithm>

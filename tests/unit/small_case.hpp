@@ -1,4 +1,5 @@
-// A case in SI, small enough for a test of a second, with everything in it: striking, eschar, breakdown, boiling, moisture.
+// A case in SI, small enough for a test of a second, with everything in it: striking, eschar, breakdown, boiling,
+// moisture.
 #pragma once
 
 #include <string>

@@ -1,5 +1,5 @@
-// One step of one mode. Exact: the spreading of a Gaussian (H3) and Pennes relaxation (H6) from exact_values.json, where
-// their sources stand; the energy and water balance of every step; second order in time.
+// One step of one mode. Exact: the spreading of a Gaussian (H3) and Pennes relaxation (H6) from exact_values.json,
+// where their sources stand; the energy and water balance of every step; second order in time.
 #include "simulation/step.hpp"
 
 #include <algorithm>

@@ -1,5 +1,5 @@
-// Moisture: conservation of water and of the enthalpy it carries, bounds of a diffusion process (maximum principle), and
-// the decay of a cosine, exp(-D (pi/L)^2 t) (elementary).
+// Moisture: conservation of water and of the enthalpy it carries, bounds of a diffusion process (maximum principle),
+// and the decay of a cosine, exp(-D (pi/L)^2 t) (elementary).
 #include "physics/water.hpp"
 
 #include <algorithm>

@@ -270,11 +270,21 @@ void store(Archive archive, RunCheckpoint& run) {
   }
 }
 
+void remove(const std::string& path) {
+  std::error_code failure;
+  std::filesystem::remove(path, failure);
+  if (failure) throw system_error(path, "cannot remove", failure.value());
+}
+
+// The frames as they were at the checkpoint, while a resumed run goes on in the .part.
+std::string kept_frames_path(const std::string& checkpoint) { return checkpoint + ".frames"; }
+
 }  // namespace
 
 std::string checkpoint_path(const std::string& run_file) { return run_file + ".checkpoint"; }
 
 void write_checkpoint(const std::string& path, RunCheckpoint checkpoint) {
+  remove(kept_frames_path(path));  // first: frames older than their checkpoint would be of no use
   FilePlace place(path, true);
   Hdf5Node file = Hdf5Node::create_file(place.part());
   store(Writer(file.create_group("run")), checkpoint);
@@ -283,9 +293,26 @@ void write_checkpoint(const std::string& path, RunCheckpoint checkpoint) {
 }
 
 void remove_checkpoint(const std::string& path) {
+  remove(kept_frames_path(path));
+  remove(path);
+}
+
+bool restore_frames(const std::string& checkpoint, const std::string& part) {
+  const std::string kept = kept_frames_path(checkpoint);
+  if (!std::filesystem::exists(kept)) return false;
   std::error_code failure;
-  std::filesystem::remove(path, failure);
-  if (failure) throw system_error(path, "cannot remove", failure.value());
+  std::filesystem::copy_file(kept, part, std::filesystem::copy_options::overwrite_existing, failure);
+  if (failure) throw system_error(part, "cannot restore", failure.value());
+  return true;
+}
+
+void keep_frames(const std::string& checkpoint, const std::string& part) {
+  const std::string kept = kept_frames_path(checkpoint);
+  std::error_code failure;
+  const std::string copy = kept + ".part";
+  std::filesystem::copy_file(part, copy, std::filesystem::copy_options::overwrite_existing, failure);
+  if (!failure) std::filesystem::rename(copy, kept, failure);
+  if (failure) throw system_error(kept, "cannot keep the frames in", failure.value());
 }
 
 RunCheckpoint read_checkpoint(const std::string& path, const std::string& case_toml,

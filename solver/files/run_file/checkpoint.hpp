@@ -21,10 +21,17 @@ std::string checkpoint_path(const std::string& run_file);
 // Writes it as a whole: an interrupted write leaves an earlier one untouched. Throws FileError.
 void write_checkpoint(const std::string& path, RunCheckpoint checkpoint);
 
-// Removes one that may or may not be there. Throws FileError.
+// Removes one that may or may not be there, and what keep_frames kept with it. Throws FileError.
 void remove_checkpoint(const std::string& path);
 
-// Throws FileError when there is none or it cannot be read, CaseError when the case or the source revision is another one.
+// Keeps a copy of the frames as they are at the checkpoint: a resumed run that is killed may leave `part` in any state.
+// Throws FileError.
+void keep_frames(const std::string& checkpoint, const std::string& part);
+// Copies them back; false when none were kept yet. Throws FileError.
+bool restore_frames(const std::string& checkpoint, const std::string& part);
+
+// Throws FileError when there is none or it cannot be read, CaseError when the case or the source revision is another
+// one.
 RunCheckpoint read_checkpoint(const std::string& path, const std::string& case_toml,
                               const std::string& source_revision);
 

@@ -24,6 +24,19 @@ Hdf5Node write_axis(const Hdf5Node& group, const std::string& name, const std::s
   return axis;
 }
 
+// The .part as it was at the checkpoint.
+Hdf5Node reopened(const std::string& path, const std::string& part, const RunCheckpoint& from) {
+  const std::string checkpoint = checkpoint_path(path);
+  if (!restore_frames(checkpoint, part)) {
+    Hdf5Node file = Hdf5Node::open_file(part);
+    const bool same = file.text("case_toml") == from.case_toml && file.text("source_revision") == from.source_revision;
+    file.close();
+    if (!same) throw FileError(part, "is not of the run that " + checkpoint + " was written by");
+    keep_frames(checkpoint, part);
+  }
+  return Hdf5Node::open_file_to_change(part);
+}
+
 }  // namespace
 
 std::string sidecar_path(const std::string& run_file) {
@@ -57,10 +70,7 @@ RunFileWriter::RunFileWriter(const std::string& path, bool replace, const Case& 
       place_(path, replace, FilePlace::Content::kept),
       sidecar_(sidecar_path(path), replace),
       fields_(field_columns(c)),
-      file_(Hdf5Node::open_file_to_change(place_.part())) {
-  if (file_.text("case_toml") != from.case_toml || file_.text("source_revision") != from.source_revision) {
-    throw FileError(place_.part(), "is not of the run that " + checkpoint_path(path) + " was written by");
-  }
+      file_(reopened(path, place_.part(), from)) {
   const Hdf5Node axes = file_.open_group("grid");
   r_ = axes.open_dataset("r_m");
   z_ = axes.open_dataset("z_m");
