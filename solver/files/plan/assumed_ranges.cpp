@@ -9,6 +9,7 @@
 #include "files/case/values.hpp"
 #include "files/file_text.hpp"
 #include "files/plan/axis.hpp"
+#include "physics/electrode_shape.hpp"
 
 namespace dryfront {
 namespace {
@@ -37,7 +38,9 @@ AssumedRanges read_assumed_ranges(const std::filesystem::path& file, const Case&
   const toml::table document = parse_toml(file_text(file), file.string());
   const toml::table* tables = document["axis"].as_table();
   if (tables == nullptr) refuse(document, "axis", "is missing: there are no ranges here", "[axis.NAME] tables");
-  const toml::table own = parse_toml(resolved_toml(c), "the case");
+  Case stated = c;
+  stated.electrode.capacity = heat_capacity(c.electrode);  // its metal's where it is given none
+  const toml::table own = parse_toml(resolved_toml(stated), "the case");
   AssumedRanges ranges;
   CaseProblems problems(file.string());
   for (const auto& [name, node] : *tables) {
