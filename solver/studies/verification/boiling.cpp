@@ -189,6 +189,8 @@ std::vector<Finding> ledgers(Effort) {
   c.specimen.side_heat = c.specimen.bottom_heat = FarHeat::held;
   c.electrode.radius = radius;
   c.electrode.contact = ContactKind::spots;
+  c.electrode.contact_fraction = 0.1;  // few spots far apart, so that it dries and strikes
+  c.electrode.spot_pitch = 1e-3;
   c.electrode.heat = ElectrodeHeat::lumped;
   c.physics = Physics{};
   c.damage = {{"liver", 7.39e39, 2.577e5, 43, ""}};
