@@ -137,7 +137,7 @@ def draw_pair_map(figure, axes, part, one, x, y, field):
     if is_ratio:
         ticks = [value for value in (0.25, 0.5, 0.67, 0.8, 1, 1.25, 1.5, 2, 4) if abs(math.log2(value)) <= reach]
         bar.set_ticks([math.log2(value) for value in ticks], labels=[f"{value:g}" for value in ticks])
-    axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.12), ncols=5)
+    axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.12), ncols=3)
     return bar
 
 
