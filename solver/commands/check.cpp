@@ -10,6 +10,7 @@
 #include "commands/commands.hpp"
 #include "files/case/case_file.hpp"
 #include "numerics/enumeration.hpp"
+#include "physics/contact.hpp"
 #include "simulation/run.hpp"
 
 namespace dryfront {
@@ -53,7 +54,13 @@ std::string electrode_text(const Electrode& electrode) {
     text += fmt::format(", inner radius {:g} mm", electrode.inner_radius / mm);
   if (electrode.shape == ElectrodeShape::dome) text += fmt::format(", pressed in {:g} mm", electrode.press / mm);
   if (electrode.shape == ElectrodeShape::rod) text += fmt::format(", length {:g} mm", electrode.length / mm);
-  return text + fmt::format("; contact {}, heat {}\n", word_of(electrode.contact), word_of(electrode.heat));
+  text += fmt::format("; contact {}, heat {}\n", word_of(electrode.contact), word_of(electrode.heat));
+  if (electrode.contact != ContactKind::spots) return text;
+  return text +
+         fmt::format(
+             "           touching {:g} % of the face in spots {:g} mm apart, when wet worth {:.2g} mm of tissue\n",
+             100 * electrode.contact_fraction, electrode.spot_pitch / mm,
+             1 / spots_conductance(electrode.contact_fraction, electrode.spot_pitch) / mm);
 }
 
 std::string modes_text(const Case& c, const Grid& grid) {

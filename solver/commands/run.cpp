@@ -166,6 +166,16 @@ void finish(RunFileWriter& file, const std::string& path, const std::vector<Mode
   remove_checkpoint(checkpoint_path(path));
 }
 
+IntervalAnswer interval_not_asked_for() {
+  IntervalAnswer answer;
+  answer.reason = "not asked for; dryfront run CASE.toml --interval computes it";
+  return answer;
+}
+
+IntervalAnswer interval_over(const IntervalRanges& ranges, const RunArguments& arguments, InterruptGuard& interrupt) {
+  return compute_interval(arguments.interval, arguments.of_case, ranges, arguments.threads, interrupt, arguments.quiet);
+}
+
 int run_case(const RunArguments& arguments) {
   const auto start = std::chrono::steady_clock::now();
   const Console console(arguments.quiet);
@@ -186,7 +196,9 @@ int run_case(const RunArguments& arguments) {
 
   Observer observer;
   if (sink) observer.frame = [&sink](int mode, const Frame& frame) { sink->add(mode, frame); };
-  observer.progress = [&](int mode, double time, double) { progress.update(static_cast<std::size_t>(mode), time); };
+  observer.progress = [&progress](int mode, double time, double) {
+    progress.update(static_cast<std::size_t>(mode), time);
+  };
   observer.stop = &interrupt.stop();
   RunCheckpoint checkpoint{resolved_toml(c), source_revision, 0, std::vector<ModeCheckpoint>(c.modes.size())};
   observer.checkpoint = [&checkpoint](int mode, const ModeCheckpoint& at) {
@@ -203,19 +215,14 @@ int run_case(const RunArguments& arguments) {
   }
   progress.clear();
   if (sink) sink->rethrow();
-  const std::chrono::duration<double> now = std::chrono::steady_clock::now() - start;
-  const double wall = (from ? from->wall_s : 0) + now.count();
+  const std::chrono::duration<double> here = std::chrono::steady_clock::now() - start;
+  const double wall = (from ? from->wall_s : 0) + here.count();
   if (interrupt.signal() != 0 && !all_completed(records)) {
     checkpoint.wall_s = wall;
     return leave_interrupted(console, interrupt.signal(), {path, file, records, checkpoint});
   }
 
-  IntervalAnswer interval;
-  interval.reason = "not asked for; dryfront run CASE.toml --interval computes it";
-  if (ranges) {
-    interval =
-        compute_interval(arguments.interval, arguments.of_case, *ranges, arguments.threads, interrupt, arguments.quiet);
-  }
+  const IntervalAnswer interval = ranges ? interval_over(*ranges, arguments, interrupt) : interval_not_asked_for();
   if (file) {
     finish(*file, path, records, interval, wall);
     console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall));

@@ -60,8 +60,8 @@ ContactGeometry contact_geometry(const Grid& grid, const Electrode& electrode);
 double mean_below(const ContactGeometry& geometry, const ContactFace::Range& range, std::span<const double> values);
 
 // The constriction of a flux that spreads from an isothermal spot of radius a into a cylinder of radius b around it,
-// eps = a/b: its resistance is psi/(4 sigma a). The polynomial meets the exact series of this mixed problem within 0.04
-// % up to eps = 0.97 and tends to 2 (1 - eps)^2 (fitted to the project's own solution of the dual series).   [-]
+// eps = a/b: its resistance is psi/(4 sigma a). The polynomial meets the exact series of this mixed problem within
+// 0.04 % up to eps = 0.97 and tends to 2 (1 - eps)^2 (fitted to the project's own solution of the dual series).   [-]
 double constriction_factor(double eps);
 
 // Touching spots at square pitch B that cover the share chi of the face: conductance per area over the tissue's
@@ -77,8 +77,7 @@ struct ContactLaw {
 
 // Fills one law per face. Eschar, per face, is the eschar coverage c in [0, 1].
 //   spots        base = wet sigma(T_s, wet tissue) spots_conductance + leak, spark = (1 - chi wet) g_s: drying takes
-//   spots
-//                away, not their radius
+//                spots away, not their radius
 //   conductance  base = the given conductance, no sparks
 //   gap          base = leak, spark = g_s
 // A perfect contact has no law (contact_is_perfect).
@@ -86,9 +85,9 @@ void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, c
                   const TissueRows& rows, std::span<const double> temperature, std::span<const double> water,
                   std::span<const double> eschar, std::span<ContactLaw> laws);
 
-// Heat transfer from the tissue to the electrode, one value per face: with spots k(T_s, s) spots_conductance + (1 -
-// chi) h_gap, since solid that touches goes on carrying heat when its water is gone; otherwise the stated one; infinite
-// where that is 0 (an ideal contact).   [W/(m2 K)]
+// Heat transfer from the tissue to the electrode, one value per face: with spots k(T_s, s) spots_conductance +
+// (1 - chi) h_gap, since solid that touches goes on carrying heat when its water is gone; otherwise the stated one;
+// infinite where that is 0 (an ideal contact).   [W/(m2 K)]
 void contact_heat_transfer(const ContactGeometry& geometry, const Electrode& electrode, const TissueRows& rows,
                            std::span<const double> temperature, std::span<const double> water,
                            std::span<double> heat_transfer);

@@ -87,9 +87,8 @@ double vaporised_fraction(const EnthalpyLaw& enthalpy, std::size_t cell, double 
 
 // Fills faces and links from the conductivities per cell and the outlets.
 //   air        free surface: film and half cell in series; air [W/(m2 K)]
-//   electrode  contact faces: the film of the contact and the half cell in series. `electrode_film` has one value per
-//   face
-//              [W/(m2 K)]: 0 is an insulated electrode, infinity an ideal contact (the half cell alone)
+//   electrode  contact faces: the film of the contact and the half cell in series. `electrode_film`, one value per
+//              face [W/(m2 K)]: 0 is an insulated electrode, infinity an ideal contact (the half cell alone)
 //   far        half cells of the side and bottom that are held at a temperature
 //   perfusion  w_b rho_b c_b (1 - F) volume per cell: `perfusion` [W/K], may be empty
 struct HeatBoundaries {

@@ -35,7 +35,7 @@ TEST_CASE("the main case closes its balances while it boils, strikes and dries o
       trace_energy += 0.5 * (t.power[k] + t.power[k - 1]) * (t.time[k] - t.time[k - 1]);
     }
     // Where a step was refused, the trace holds the power found anew, the energy that of the step before as well.
-    CHECK(trace_energy == Approx(record.delivered).epsilon(record.rejected_steps == 0 ? 1e-6 : 1e-3));
+    CHECK(trace_energy == Approx(record.delivered).epsilon(record.rejected_steps == 0 ? 1e-6 : 5e-4));
     struck = struck || ledger.spark_out > 0.01 * ledger.electric_in;
     dried_out = dried_out || !std::isnan(record.dry_out);
     charred = charred || *std::max_element(t.eschar_share.begin(), t.eschar_share.end()) > 0.5;

@@ -90,7 +90,7 @@ TEST_CASE("one thread, two threads and a second run give the same bits") {
 
 TEST_CASE("without striking, eschar and breakdown a waveform on the same source makes no difference") {
   Case c = main_case(3, {"physics.arcing=false", "physics.eschar=false", "physics.breakdown=false"});
-  c.modes.erase(c.modes.begin() + 1);
+  c.modes.erase(c.modes.begin() + 1);  // of the two continuous modes one is enough
   for (Mode& mode : c.modes) {
     mode.source = c.modes[0].source;
     mode.source.peak_limit = 0;  // a limit on the peak does depend on the waveform

@@ -276,6 +276,12 @@ void remove(const std::string& path) {
   if (failure) throw system_error(path, "cannot remove", failure.value());
 }
 
+void copy(const std::string& from, const std::string& to) {
+  std::error_code failure;
+  std::filesystem::copy_file(from, to, std::filesystem::copy_options::overwrite_existing, failure);
+  if (failure) throw system_error(to, "cannot copy " + from + " to", failure.value());
+}
+
 // The frames as they were at the checkpoint, while a resumed run goes on in the .part.
 std::string kept_frames_path(const std::string& checkpoint) { return checkpoint + ".frames"; }
 
@@ -300,19 +306,14 @@ void remove_checkpoint(const std::string& path) {
 bool restore_frames(const std::string& checkpoint, const std::string& part) {
   const std::string kept = kept_frames_path(checkpoint);
   if (!std::filesystem::exists(kept)) return false;
-  std::error_code failure;
-  std::filesystem::copy_file(kept, part, std::filesystem::copy_options::overwrite_existing, failure);
-  if (failure) throw system_error(part, "cannot restore", failure.value());
+  copy(kept, part);
   return true;
 }
 
 void keep_frames(const std::string& checkpoint, const std::string& part) {
-  const std::string kept = kept_frames_path(checkpoint);
-  std::error_code failure;
-  const std::string copy = kept + ".part";
-  std::filesystem::copy_file(part, copy, std::filesystem::copy_options::overwrite_existing, failure);
-  if (!failure) std::filesystem::rename(copy, kept, failure);
-  if (failure) throw system_error(kept, "cannot keep the frames in", failure.value());
+  FilePlace kept(kept_frames_path(checkpoint), true);
+  copy(part, kept.part());
+  kept.publish();
 }
 
 RunCheckpoint read_checkpoint(const std::string& path, const std::string& case_toml,
