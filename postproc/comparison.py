@@ -9,6 +9,7 @@ import palette
 import scene
 import section
 import traces
+import waveform_kind
 
 WIDTH = appearance.SLIDE_INCHES[0]
 
@@ -39,7 +40,7 @@ def halves_titles(figure, run, left, right, x0, x1, y, fontsize=15):
         colour = appearance.mode_line(run.modes.index(mode))["color"]
         titles.append(note(figure, x, y + 0.30, describe.headline(mode), ha=align, va="baseline", fontsize=fontsize,
                            weight="bold", color=colour))
-        settings.append(note(figure, x, y + 0.06, f"{describe.waveform_words(mode)}; {describe.source_words(mode)}",
+        settings.append(note(figure, x, y + 0.06, f"{waveform_kind.in_words(mode)}; {describe.source_words(mode)}",
                              ha=align, va="baseline", fontsize=fontsize - 3))
     for texts in (titles, settings):
         fit_halves(texts, (x1 - x0) / 2 - 0.15)

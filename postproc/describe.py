@@ -16,17 +16,6 @@ CAUTIONS = [
 ]
 
 
-def waveform_words(mode):
-    """The waveform by what it is."""
-    w = mode.waveform
-    kind = w["kind"]
-    if kind == "gated":
-        return f"gated, {100 * w['duty']:g} % on"
-    if kind == "damped":
-        return f"damped, time constant {1e6 * w['decay_s']:g} \u00b5s"
-    return kind
-
-
 def source_words(mode):
     """The source by its characteristic and its setting."""
     s = mode.source

@@ -10,6 +10,7 @@ import palette
 import scene
 import section
 import traces
+import waveform_kind
 import words
 
 PAPERS = {"a4": (8.268, 11.693), "letter": (8.5, 11.0)}
@@ -70,7 +71,7 @@ def one_page(plt, run, left, right, paper, share):
 
     y = heading(figure, "Settings", y)
     for mode in run.modes:
-        line = (f"{mode.label}: {describe.waveform_words(mode)}; {describe.source_words(mode)}; "
+        line = (f"{mode.label}: {waveform_kind.in_words(mode)}; {describe.source_words(mode)}; "
                  f"{mode.activation:g} s with current")
         y = paragraph(figure, line, y, inside, size=8.3)
     y = paragraph(figure, describe.specimen_words(run), y, inside, size=8.3)

@@ -8,7 +8,7 @@ import mechanisms
 import packing
 import palette
 import scene
-import waveform_shape
+import waveform_kind
 import words
 
 # Field of the run file: name on the page, range, quantum. Damage and heating are carried as decimal logarithms.
@@ -38,8 +38,7 @@ def page_data(run, left, right, every=1):
         "cautions": describe.CAUTIONS,
         "caution": palette.CAUTION,
         "view": {"reach": view.reach, "bottom": view.bottom, "top": view.top},
-        "electrode": {key[:-2]: 1e3 * value for key, value in run.electrode.items() if key.endswith("_m")}
-        | {"shape": run.electrode["shape"]},
+        "electrode": electrode_data(run, view),
         "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),
                  "r_face": rounded(1e3 * run.r_face[:columns + 1]), "z_face": rounded(1e3 * run.z_face[:rows + 1])},
         "fields": [field_words(field) for field in scene.fields_of(run, run.modes)],
@@ -49,9 +48,17 @@ def page_data(run, left, right, every=1):
         "why": why_data(run),
         "left": run.modes.index(left),
         "right": run.modes.index(right),
-        "waveform_end_us": 1e6 * waveform_shape.shown_time(run),
+        "waveform_end_us": 1e6 * waveform_kind.shown_time(run),
         "modes": [mode_data(run, mode, position, shown, every) for position, mode in enumerate(run.modes)],
     }
+
+
+def electrode_data(run, view):
+    """What the page draws and names of the electrode, lengths in mm."""
+    face, metal = scene.electrode_lines(run.electrode, -0.92 * view.top - 1e3 * run.electrode["gap_m"])
+    drawn = {"face": face, "metal": metal}
+    return {"radius": 1e3 * run.electrode["radius_m"], "gap": 1e3 * run.electrode["gap_m"]} | {
+        name: [[rounded(point) for point in line] for line in lines] for name, lines in drawn.items()}
 
 
 def why_data(run):
@@ -108,7 +115,7 @@ def mode_data(run, mode, position, shown, every):
         "name": mode.name,
         "label": mode.label,
         "crest_factor": mode.crest_factor,
-        "waveform_words": describe.waveform_words(mode),
+        "waveform_words": waveform_kind.in_words(mode),
         "source_words": describe.source_words(mode),
         "activation": mode.activation,
         "colour": palette.MODE_COLOURS[position % len(palette.MODE_COLOURS)],
@@ -182,8 +189,8 @@ def history(time, values):
 
 def waveform(run, mode):
     """Two bursts at the start of the activation, or nothing where the file does not hold the shape."""
-    end = waveform_shape.shown_time(run)
+    end = waveform_kind.shown_time(run)
     time = np.linspace(0, end, 1600)
-    v = waveform_shape.shape(mode, time)
+    v = waveform_kind.shape(mode, time)
     return {"rms": or_none(mode.trace["rms_V"][0]), "peak": or_none(mode.trace["peak_V"][0]),
             "t": rounded(1e6 * time, 5), "v": [or_none(x, 4) for x in v * mode.trace["peak_V"][0]]}

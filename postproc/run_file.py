@@ -223,9 +223,18 @@ def read(f, path):
         raise RunFileError(f"{path}: holds no mode or no effect, so there is nothing to draw. Repeat the run.")
     return RunFile(path, head.get("title", ""), head.get("question", ""), head["case_toml"], case, str(head["version"]),
                    str(head.get("source_revision", "")), str(head.get("started", "")), axes["r_m"], axes["z_m"],
-                   axes["r_face_m"], axes["z_face_m"], attributes(require(f, "electrode", path)),
+                   axes["r_face_m"], axes["z_face_m"], electrode_of(f, path),
                    attributes(require(f, "specimen", path)), effects, modes, f, study(head, "interval_json", path),
                    study(head, "why_json", path))
+
+
+def electrode_of(f, path):
+    electrode = attributes(require(f, "electrode", path))
+    if "face_r_m" not in electrode:
+        raise RunFileError(
+            f"{path}: written before the run file held the electrode's outline, so there is nothing to draw it by. "
+            "Repeat the run.")
+    return electrode
 
 
 def study(head, key, path):

@@ -32,7 +32,7 @@ def view_of(run, modes):
     """Wide enough for the electrode and every effect of these modes, with room below for the labels."""
     electrode = run.electrode
     widest = 1e3 * electrode["radius_m"]
-    deepest = 1e3 * max(electrode["press_m"], electrode["length_m"])
+    deepest = 1e3 * max(electrode["face_z_m"])
     for mode in modes:
         for effect in mode.effects.values():
             touched = np.flatnonzero(effect.depth[-1] > 0)
@@ -42,6 +42,30 @@ def view_of(run, modes):
     reach = min(1.3 * widest, 1e3 * run.r_face[-1])
     bottom = min(max(1.5 * deepest, 0.45 * reach), 1e3 * run.z_face[-1])
     return View(reach, bottom, 0.12 * reach)
+
+
+def electrode_lines(electrode, top):
+    """Contact lines and outlines of the metal, both sides of the axis, each a list of (x, z) [mm].
+
+    The lines of the run file lie in the half plane, from the axis outwards; a face that begins beside the axis is that
+    of a ring, whose two sides are drawn apart. The metal goes straight up from the end of its side to z = `top`.
+    """
+    lift = 1e3 * electrode["gap_m"]
+
+    def line(name):
+        r, z = (np.atleast_1d(electrode[f"{name}_{axis}_m"]) for axis in ("r", "z"))
+        return [(1e3 * x, max(1e3 * y - lift, top)) for x, y in zip(r, z)]
+
+    def mirrored(points):
+        return [(-x, z) for x, z in points]
+
+    face = line("face")
+    profile = face + line("side")
+    if face[0][0] > 0:
+        half = [(face[0][0], top), *profile, (profile[-1][0], top)]
+        return [mirrored(face), face], [mirrored(half), half]
+    half = [*profile, (profile[-1][0], top)]
+    return [mirrored(face[1:])[::-1] + face], [mirrored(half[1:])[::-1] + half]
 
 
 def temperature_field(run, modes):

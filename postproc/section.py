@@ -140,31 +140,19 @@ def axes_inches_per_mm(axes, view):
 
 def draw_electrode(axes, electrode, view, fontsize=12):
     """The electrode above or in the tissue, its contact face as a heavy line [mm]."""
-    radius, inner, press, length, gap = (1e3 * electrode[k + "_m"]
-                                         for k in ("radius", "inner_radius", "press", "length", "gap"))
     style = {"facecolor": palette.METAL, "edgecolor": palette.METAL_EDGE, "linewidth": 1.2, "zorder": 8}
-    face = {"color": palette.METAL_EDGE, "linewidth": 3.4, "solid_capstyle": "butt", "zorder": 9, "gid": "contact"}
-    top = view.top * 0.92
-    name = f"electrode, {2 * radius:g} mm"
-    if electrode["shape"] == "ring":
-        for side in (-1, 1):
-            axes.add_patch(Rectangle((min(side * inner, side * radius), -gap - top), radius - inner, top, **style))
-            axes.plot([side * inner, side * radius], [-gap, -gap], **face)
-    elif electrode["shape"] == "dome" and press > 0:
-        x = np.linspace(-radius, radius, 121)
-        sphere = (radius**2 + press**2) / (2 * press)
-        z = press - sphere + np.sqrt(np.maximum(sphere**2 - x**2, 0))
-        outline = [(-radius, -top), *zip(x, z), (radius, -top), (-radius, -top)]
-        axes.add_patch(PathPatch(Path(outline), **style))
-        axes.plot(x, z, **face)
-    elif electrode["shape"] == "rod":
-        axes.add_patch(Rectangle((-radius, -top), 2 * radius, top + length, **style))
-        axes.plot([-radius, -radius, radius, radius], [0, length, length, 0], **face)
-    else:
-        axes.add_patch(Rectangle((-radius, -gap - top), 2 * radius, top, **style))
-        axes.plot([-radius, radius], [-gap, -gap], **face)
-    if electrode["shape"] in ("ring", "rod"):
-        axes.text(radius + 0.02 * view.reach, -top / 2, name, ha="left", va="center", fontsize=fontsize, zorder=10)
+    heavy = {"color": palette.METAL_EDGE, "linewidth": 3.4, "solid_capstyle": "butt", "zorder": 9, "gid": "contact"}
+    gap, top = 1e3 * electrode["gap_m"], 0.92 * view.top
+    face, metal = scene.electrode_lines(electrode, -gap - top)
+    for outline in metal:
+        axes.add_patch(PathPatch(Path([*outline, outline[0]]), **style))
+    for line in face:
+        axes.plot(*np.transpose(line), **heavy)
+    name = f"electrode, {2e3 * electrode['radius_m']:g} mm"
+    widest = max(x for x, _ in metal[-1])
+    letters = 0.6 * len(name) * fontsize / 72 / axes_inches_per_mm(axes, view)
+    if len(metal) > 1 or letters > 2 * widest:
+        axes.text(widest + 0.02 * view.reach, -top / 2, name, ha="left", va="center", fontsize=fontsize, zorder=10)
     else:
         axes.text(0, -gap - top / 2, name, ha="center", va="center", fontsize=fontsize, zorder=10)
 

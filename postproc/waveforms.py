@@ -6,7 +6,7 @@ import appearance
 import comparison
 import describe
 import palette
-import waveform_shape
+import waveform_kind
 
 POINTS = 4000
 
@@ -16,7 +16,7 @@ def draw(axes, run, mode, end, limit=None):
     colour = appearance.mode_line(run.modes.index(mode))["color"]
     time = np.linspace(0, end, POINTS)
     rms, peak = float(mode.trace["rms_V"][0]), float(mode.trace["peak_V"][0])
-    v = waveform_shape.shape(mode, time)
+    v = waveform_kind.shape(mode, time)
     axes.plot(1e6 * time, peak * v, color=colour, linewidth=1.3, gid=f"waveform {mode.name}")
     limit = 1.25 * (limit or peak)
     axes.set_xlim(0, 1e6 * end)
@@ -32,7 +32,7 @@ def draw(axes, run, mode, end, limit=None):
                       ha="left",
                       fontsize=12,
                       annotation_clip=False)
-    axes.set_title(f"{describe.headline(mode)}  ({describe.waveform_words(mode)})",
+    axes.set_title(f"{describe.headline(mode)}  ({waveform_kind.in_words(mode)})",
                    loc="left",
                    color=colour,
                    fontsize=13.5)
@@ -42,7 +42,7 @@ def waveform_figure(plt, run):
     """All modes under each other, one time axis and one voltage axis."""
     count = len(run.modes)
     figure, axes = plt.subplots(count, 1, figsize=(comparison.WIDTH, 1.7 + 1.75 * count), squeeze=False)
-    end = waveform_shape.shown_time(run)
+    end = waveform_kind.shown_time(run)
     limit = max(float(d.trace["peak_V"][0]) for d in run.modes)
     for axis, mode in zip(axes[:, 0], run.modes):
         draw(axis, run, mode, end, limit)

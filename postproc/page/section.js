@@ -157,52 +157,18 @@ function colour_bar(field) {
   return bar;
 }
 
-// The electrode as shapes in mm, its contact face as a heavy line.
+// The electrode's outlines in mm, its contact face as a heavy line.
 function electrode_shapes(run) {
-  const e = run.electrode,
-    top = -0.92 * run.view.top - e.gap,
-    metal = { fillcolor: "#c9ccd1", line: { color: "#3d4147", width: 1.5 } };
-  const box = (x0, x1, y0, y1) => ({ type: "rect", x0, x1, y0, y1, ...metal });
-  const face = (points) => ({
-    type: "path",
-    path: `M${points.map(([x, y]) => `${x},${y}`).join("L")}`,
-    line: { color: "#3d4147", width: 4 },
-  });
-  if (e.shape === "ring") {
-    return [-1, 1].flatMap((s) => [
-      box(s * e.inner_radius, s * e.radius, top, -e.gap),
-      face([
-        [s * e.inner_radius, -e.gap],
-        [s * e.radius, -e.gap],
-      ]),
-    ]);
-  }
-  if (e.shape === "rod") {
-    return [
-      box(-e.radius, e.radius, top, e.length),
-      face([
-        [-e.radius, 0],
-        [-e.radius, e.length],
-        [e.radius, e.length],
-        [e.radius, 0],
-      ]),
-    ];
-  }
-  if (e.shape === "dome" && e.press > 0) {
-    const sphere = (e.radius ** 2 + e.press ** 2) / (2 * e.press);
-    const arc = Array.from({ length: 81 }, (_, k) => {
-      const x = e.radius * (k / 40 - 1);
-      return [x, e.press - sphere + Math.sqrt(Math.max(sphere ** 2 - x ** 2, 0))];
-    });
-    const outline = [[-e.radius, top], ...arc, [e.radius, top]];
-    return [{ type: "path", path: `M${outline.map(([x, y]) => `${x},${y}`).join("L")}Z`, ...metal }, face(arc)];
-  }
+  const path = (points, end) => `M${points.map(([x, z]) => `${x},${z}`).join("L")}${end}`;
+  const edge = "#3d4147";
   return [
-    box(-e.radius, e.radius, top, -e.gap),
-    face([
-      [-e.radius, -e.gap],
-      [e.radius, -e.gap],
-    ]),
+    ...run.electrode.metal.map((outline) => ({
+      type: "path",
+      path: path(outline, "Z"),
+      fillcolor: "#c9ccd1",
+      line: { color: edge, width: 1.5 },
+    })),
+    ...run.electrode.face.map((line) => ({ type: "path", path: path(line, ""), line: { color: edge, width: 4 } })),
   ];
 }
 

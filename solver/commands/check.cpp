@@ -11,6 +11,7 @@
 #include "files/case/case_file.hpp"
 #include "numerics/enumeration.hpp"
 #include "physics/contact.hpp"
+#include "physics/electrode_shape.hpp"
 #include "simulation/run.hpp"
 
 namespace dryfront {
@@ -49,11 +50,8 @@ std::string specimen_text(const Specimen& specimen) {
 }
 
 std::string electrode_text(const Electrode& electrode) {
-  std::string text = fmt::format("electrode  {}, radius {:g} mm", word_of(electrode.shape), electrode.radius / mm);
-  if (electrode.shape == ElectrodeShape::ring)
-    text += fmt::format(", inner radius {:g} mm", electrode.inner_radius / mm);
-  if (electrode.shape == ElectrodeShape::dome) text += fmt::format(", pressed in {:g} mm", electrode.press / mm);
-  if (electrode.shape == ElectrodeShape::rod) text += fmt::format(", length {:g} mm", electrode.length / mm);
+  std::string text = fmt::format("electrode  {}", word_of(electrode.shape));
+  for (const auto& [words, size] : electrode_sizes(electrode)) text += fmt::format(", {} {:g} mm", words, size / mm);
   text += fmt::format("; contact {}, heat {}\n", word_of(electrode.contact), word_of(electrode.heat));
   if (electrode.contact != ContactKind::spots) return text;
   return text +

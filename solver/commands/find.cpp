@@ -1,19 +1,16 @@
 // The command find: settings that reach a depth or stay below striking.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <memory>
-#include <optional>
 #include <vector>
 
 #include "commands/commands.hpp"
 #include "commands/interrupt.hpp"
 #include "commands/study_case.hpp"
 #include "files/case/case_error.hpp"
-#include "files/caution.hpp"
 #include "files/json.hpp"
+#include "report/found_settings.hpp"
 #include "report/progress.hpp"
-#include "report/wrapped_text.hpp"
 #include "simulation/run.hpp"
 #include "source_revision.hpp"
 #include "studies/attribution/quantities.hpp"
@@ -22,8 +19,6 @@
 
 namespace dryfront {
 namespace {
-
-using Json = nlohmann::ordered_json;
 
 constexpr double mm = 1e-3;
 constexpr double usual_progress = 0.85;  // share of a search that is left after one more run, for the progress line
@@ -40,16 +35,9 @@ struct FindArguments {
   bool quiet = false;
 };
 
-// What was found for one mode, or why nothing was.
-struct Answer {
-  std::string key;  // "setting_W", "rms_V", "activation_s"
-  std::optional<Found> found;
-  std::string reason;
-};
-
-Answer answer_for(const Case& c, const Grid& grid, std::size_t mode, const FindArguments& arguments,
-                  const SearchWork& work) {
-  Answer answer;
+FoundForMode answer_for(const Case& c, const Grid& grid, std::size_t mode, const FindArguments& arguments,
+                        const SearchWork& work) {
+  FoundForMode answer;
   const bool by_activation = !arguments.below_arcing && arguments.by == "activation";
   answer.key = by_activation ? "activation_s" : setting_key(c.modes[mode].source);
   try {
@@ -64,10 +52,10 @@ Answer answer_for(const Case& c, const Grid& grid, std::size_t mode, const FindA
   return answer;
 }
 
-std::vector<Answer> answers_for(const Case& c, const FindArguments& arguments, const SearchWork& work,
-                                ProgressLine& progress) {
+std::vector<FoundForMode> answers_for(const Case& c, const FindArguments& arguments, const SearchWork& work,
+                                      ProgressLine& progress) {
   const Grid grid = case_grid(c);
-  std::vector<Answer> answers(c.modes.size());
+  std::vector<FoundForMode> answers(c.modes.size());
   // How many runs a search takes is known only afterwards: each one takes the piece a share nearer to its end.
   run_in_parallel(answers.size(), {arguments.threads, work.stop}, [&](std::size_t k) {
     SearchWork own = work;
@@ -86,80 +74,32 @@ std::string what_is_sought(const Case& c, const FindArguments& arguments) {
                      c.effects[principal_effect(c)].name);
 }
 
-std::string answer_text(const Answer& answer, const std::string& mode, const FindArguments& arguments) {
-  if (!answer.found) return fmt::format("{:<20} none: {}\n", mode, answer.reason);
-  const Found& found = *answer.found;
-  if (arguments.below_arcing) {
-    return fmt::format("{:<20} {} = {:.4g}; strikes at {:.4g}; greatest peak {:.0f} V\n", mode, answer.key, found.value,
-                       found.upper, found.reached);
-  }
-  return fmt::format("{:<20} {} = {:.4g} ({:.3f} mm); bracket {:.4g} to {:.4g}\n", mode, answer.key, found.value,
-                     found.reached, found.lower, found.upper);
-}
-
-Json answer_json(const Answer& answer, const std::string& mode, const FindArguments& arguments) {
-  Json object{{"name", mode}, {"key", answer.key}};
-  if (!answer.found) {
-    object["value"] = nullptr;
-    object["not_found"] = answer.reason;
-    return object;
-  }
-  object["value"] = answer.found->value;
-  object["lower"] = answer.found->lower;
-  object["upper"] = answer.found->upper;
-  object[arguments.below_arcing ? "greatest_peak_V" : "depth_mm"] = answer.found->reached;
-  object["runs"] = answer.found->runs;
-  return object;
-}
-
-// When no mode has an answer there is no result to print.
-void require_one(const std::vector<Answer>& answers, const Case& c, const FindArguments& arguments) {
-  if (std::any_of(answers.begin(), answers.end(), [](const Answer& a) { return a.found.has_value(); })) return;
-  std::string reasons;
-  for (std::size_t k = 0; k < answers.size(); ++k) {
-    reasons += fmt::format("\n  {}: {}", c.modes[k].name, answers[k].reason);
-  }
-  throw CaseError({.place = arguments.of_case.path,
-                   .what = what_is_sought(c, arguments) + " cannot be found for any mode" + reasons,
-                   .given = "",
-                   .allowed = "",
-                   .nearest = ""});
-}
-
 int find(const FindArguments& arguments) {
   const Console console(arguments.quiet);
   InterruptGuard interrupt;
   const Case c = read_study_case(arguments.of_case, arguments.fine, console);
   SearchWork work;
   work.stop = &interrupt.stop();
-  std::vector<Answer> answers;
+  FoundSettings settings{
+      c, arguments.below_arcing, what_is_sought(c, arguments), {}, resolution_text(c, arguments.fine)};
   ProgressLine progress(std::vector<double>(c.modes.size(), 1.0), arguments.quiet);
   try {
-    answers = answers_for(c, arguments, work, progress);
+    settings.modes = answers_for(c, arguments, work, progress);
   } catch (const Stopped&) {
     progress.clear();
     return report_study_interrupt(console, interrupt.signal());
   }
   progress.clear();
-  require_one(answers, c, arguments);
-
-  if (arguments.json) {
-    Json object{{"version", version},
-                {"case", arguments.of_case.path},
-                {"sought", what_is_sought(c, arguments)},
-                {"resolution", resolution_text(c, arguments.fine)}};
-    object["modes"] = Json::array();
-    for (std::size_t k = 0; k < answers.size(); ++k) {
-      object["modes"].push_back(answer_json(answers[k], c.modes[k].name, arguments));
-    }
-    object["caution"] = caution;
-    print_result(json_text(object) + "\n");
-    return exit_done;
+  // When no mode has an answer there is no result to print.
+  if (const std::string reasons = nothing_found_text(settings); !reasons.empty()) {
+    throw CaseError({.place = arguments.of_case.path,
+                     .what = settings.sought + " cannot be found for any mode" + reasons,
+                     .given = "",
+                     .allowed = "",
+                     .nearest = ""});
   }
-  std::string text = "Sought: " + what_is_sought(c, arguments) + "\n\n";
-  for (std::size_t k = 0; k < answers.size(); ++k) text += answer_text(answers[k], c.modes[k].name, arguments);
-  text += fmt::format("\nComputed at {}.\n", resolution_text(c, arguments.fine));
-  print_result(text + wrapped(caution));
+  print_result(arguments.json ? json_text(found_settings_json(settings, version, arguments.of_case.path)) + "\n"
+                              : found_settings_text(settings));
   return exit_done;
 }
 

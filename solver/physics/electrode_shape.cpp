@@ -10,6 +10,25 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 
+// Radius at which the sphere of a dome leaves the tissue [m]
+double dome_reach(const Electrode& electrode) {
+  return std::sqrt(electrode.press * (2 * electrode.radius - electrode.press));
+}
+
+// The sphere of a dome from one angle to another, both from its lowest point.
+ProfileLine dome_arc(const Electrode& electrode, double from, double to) {
+  constexpr int parts = 60;
+  ProfileLine line;
+  for (int k = 0; k <= parts; ++k) {
+    const double angle = from + (to - from) * k / parts;
+    line.r.push_back(electrode.radius * std::sin(angle));
+    line.z.push_back(electrode.press - electrode.radius * (1 - std::cos(angle)));
+  }
+  return line;
+}
+
+double dome_angle(const Electrode& electrode) { return std::acos(1 - electrode.press / electrode.radius); }
+
 }  // namespace
 
 bool is_flat(ElectrodeShape shape) {
@@ -39,6 +58,50 @@ bool inside_metal(const Electrode& electrode, double r, double z) {
   }
   assert(false);
   return false;
+}
+
+std::vector<std::pair<std::string_view, double>> electrode_sizes(const Electrode& electrode) {
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+      return {{"radius", electrode.radius}};
+    case ElectrodeShape::ring:
+      return {{"radius", electrode.radius}, {"inner radius", electrode.inner_radius}};
+    case ElectrodeShape::dome:
+      return {{"radius", electrode.radius}, {"pressed in", electrode.press}};
+    case ElectrodeShape::rod:
+      return {{"radius", electrode.radius}, {"length", electrode.length}};
+  }
+  assert(false);
+  return {};
+}
+
+ProfileLine face_line(const Electrode& electrode) {
+  const double a = electrode.radius;
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+      return {{0, a}, {0, 0}};
+    case ElectrodeShape::ring:
+      return {{electrode.inner_radius, a}, {0, 0}};
+    case ElectrodeShape::dome:
+      return dome_arc(electrode, 0, dome_angle(electrode));
+    case ElectrodeShape::rod:
+      return {{0, a, a}, {electrode.length, electrode.length, 0}};
+  }
+  assert(false);
+  return {};
+}
+
+ProfileLine side_line(const Electrode& electrode) {
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+    case ElectrodeShape::ring:
+    case ElectrodeShape::rod:
+      return {{electrode.radius}, {0}};
+    case ElectrodeShape::dome:
+      return dome_arc(electrode, dome_angle(electrode), pi / 2);
+  }
+  assert(false);
+  return {};
 }
 
 double face_area(const Electrode& electrode) {
@@ -92,7 +155,7 @@ ElectrodeMarks electrode_marks(const Electrode& electrode) {
       return {{electrode.radius}, {electrode.radius}, {electrode.length}, {electrode.length}};
     case ElectrodeShape::dome: {
       // The sphere's surface crosses the grid everywhere below the press, so the marks lie close there.
-      const double reach = std::sqrt(electrode.press * (2 * electrode.radius - electrode.press));
+      const double reach = dome_reach(electrode);
       constexpr int close = 16;
       ElectrodeMarks marks{{reach}, {}, {}, {}};
       for (int k = 0; k <= close; ++k) marks.r_marks.push_back(reach * k / close);

@@ -3,6 +3,8 @@
 // every function here, which the compiler asks for.
 #pragma once
 
+#include <string_view>
+#include <utility>
 #include <vector>
 
 #include "physics/contact_parameters.hpp"
@@ -14,6 +16,18 @@ bool is_flat(ElectrodeShape shape);
 
 // Whether a point of the specimen is metal; of a flat face none is.
 bool inside_metal(const Electrode& electrode, double r, double z);
+
+// The sizes that a shape has, each with the words for it, in the order in which they are said [m]
+std::vector<std::pair<std::string_view, double>> electrode_sizes(const Electrode& electrode);
+
+// A line in the half plane r >= 0, from the axis outwards [m]
+struct ProfileLine {
+  std::vector<double> r, z;
+};
+// The face, where metal touches tissue or would without a gap: what is drawn, and nothing is computed with it.
+ProfileLine face_line(const Electrode& electrode);
+// The metal's side from the end of the face, which it holds, on to where it goes straight up. Not solved for.
+ProfileLine side_line(const Electrode& electrode);
 
 // Area that touches the tissue: disc pi a^2, ring pi (a^2 - b^2), dome 2 pi a p (spherical cap), rod pi a^2 + 2 pi a l
 // [m2]

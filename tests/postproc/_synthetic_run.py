@@ -87,6 +87,19 @@ def ellipse_depth(r, depth, half_width):
     return depth * np.sqrt(np.clip(1 - (r / half_width) ** 2, 0, None)) if half_width > 0 else 0 * r
 
 
+def profile(shape):
+    """Face and side of an electrode in the half plane, as the program writes them [m]."""
+    a = ELECTRODE_RADIUS_M
+    face = {"disc": ([0, a], [0, 0]), "ring": ([3e-3, a], [0, 0]), "rod": ([0, a, a], [3e-3, 3e-3, 0])}
+    side = ([a], [0])
+    if shape == "dome":
+        rim = np.arccos(1 - 1e-3 / a)
+        angles = np.linspace(0, rim, 21), np.linspace(rim, np.pi / 2, 21)
+        face["dome"], side = ((a * np.sin(k), 1e-3 - a * (1 - np.cos(k))) for k in angles)
+    lines = zip(("face_r_m", "face_z_m", "side_r_m", "side_z_m"), (*face[shape], *side))
+    return {name: np.asarray(line, float) for name, line in lines}
+
+
 def dataset(group, name, data, units, long_name, scales=()):
     d = group.create_dataset(name, data=data, compression="gzip" if data.ndim > 1 else None,
                              compression_opts=1 if data.ndim > 1 else None, shuffle=data.ndim > 1 or None)
@@ -249,6 +262,7 @@ def make(path, frames=61, modes=4, finished=True, format_version=1, shape="disc"
             "press_m": 1e-3 if shape == "dome" else 0.0,
             "length_m": 3e-3 if shape == "rod" else 0.0,
             "gap_m": 0.0,
+            **profile(shape),
             "contact": "spots",
             "heat": "lumped"
         })

@@ -192,7 +192,7 @@ class Comparison(OneRun):
 
     def test_electrode_is_drawn_to_size(self):
         contact, = lines_named(self.figure, "contact")
-        self.assertEqual(list(contact.get_xdata()), [-6.0, 6.0])
+        self.assertEqual(list(contact.get_xdata()), [-6.0, 0.0, 6.0])
         self.assertTrue(any("electrode, 12 mm" in t.get_text() for t in self.axes.texts))
 
     def test_caution_and_result_are_said(self):

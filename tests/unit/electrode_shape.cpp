@@ -52,6 +52,40 @@ TEST_CASE("every electrode shape's area is that of the surface of its metal belo
   }
 }
 
+TEST_CASE(
+    "every electrode shape's face line is the edge of its metal, and turned about the axis it has the face's area") {
+  for (const auto& [shape, word] : enumerators(ElectrodeShape{})) {
+    INFO(word);
+    const Electrode electrode = sized(shape);
+    const ProfileLine face = face_line(electrode), side = side_line(electrode);
+    REQUIRE(face.r.size() == face.z.size());
+    REQUIRE(side.r.size() == side.z.size());
+    double area = 0;
+    for (std::size_t k = 1; k < face.r.size(); ++k) {
+      area += std::numbers::pi * (face.r[k - 1] + face.r[k]) *
+              std::hypot(face.r[k] - face.r[k - 1], face.z[k] - face.z[k - 1]);
+    }
+    CHECK(area == Approx(face_area(electrode)).epsilon(1e-3));
+    CHECK(face.z.back() == Approx(0).margin(1e-12));
+    for (std::size_t k = 0; k < face.r.size() && !is_flat(shape); ++k) {
+      CHECK_FALSE(inside_metal(electrode, 1.001 * face.r[k] + 1e-6, face.z[k] + 1e-6));
+    }
+    for (std::size_t k = 0; k < side.r.size(); ++k) CHECK(side.z[k] <= 1e-12);
+    CHECK(side.r.front() == Approx(face.r.back()));
+    CHECK(side.r.back() == Approx(electrode.radius));
+  }
+}
+
+TEST_CASE("every electrode shape says its radius first") {
+  for (const auto& [shape, word] : enumerators(ElectrodeShape{})) {
+    INFO(word);
+    const auto sizes = electrode_sizes(sized(shape));
+    REQUIRE_FALSE(sizes.empty());
+    CHECK(sizes.front().first == "radius");
+    CHECK(sizes.front().second == 2e-3);
+  }
+}
+
 TEST_CASE("every electrode shape has metal, marks and a heat capacity") {
   for (const auto& [shape, word] : enumerators(ElectrodeShape{})) {
     INFO(word);

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cctype>
-#include <cmath>
 #include <stdexcept>
 #include <string>
 #include <utility>
@@ -11,6 +10,7 @@
 #include "files/case/case_error.hpp"
 #include "files/case/key_table.hpp"
 #include "files/case/values.hpp"
+#include "physics/electrode_shape.hpp"
 #include "physics/waveform.hpp"
 
 namespace dryfront {
@@ -44,13 +44,6 @@ bool is_fit_label(const std::string& label) {
     if ((byte(k) & 0xc0) != 0x80) ++characters;
   }
   return characters >= 1 && characters <= longest;
-}
-
-// Inside the metal of an electrode that reaches into the tissue.
-bool inside_electrode(const Probe& probe, const Electrode& e) {
-  if (e.shape == ElectrodeShape::rod) return probe.r < e.radius && probe.z < e.length;
-  if (e.shape == ElectrodeShape::dome) return std::hypot(probe.r, probe.z - e.press + e.radius) < e.radius;
-  return false;
 }
 
 class CaseChecks {
@@ -247,7 +240,7 @@ class CaseChecks {
               up_to(c_.specimen.radius));
       require(probe.z <= c_.specimen.depth, z, {"specimen.depth_mm"}, "is outside the specimen",
               up_to(c_.specimen.depth));
-      require(!inside_electrode(probe, c_.electrode), z,
+      require(!inside_metal(c_.electrode, probe.r, probe.z), z,
               {r, "electrode.shape", "electrode.radius_mm", "electrode.press_mm", "electrode.length_mm"},
               "is inside the electrode", "a point in the tissue");
     }

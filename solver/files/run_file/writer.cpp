@@ -6,6 +6,7 @@
 #include "files/caution.hpp"
 #include "files/file_error.hpp"
 #include "files/run_file/xdmf.hpp"
+#include "physics/electrode_shape.hpp"
 
 namespace dryfront {
 namespace {
@@ -107,6 +108,11 @@ void RunFileWriter::write_head(const RunOrigin& origin) {
   electrode.set("press_m", e.press);
   electrode.set("length_m", e.length);
   electrode.set("gap_m", e.gap);
+  const ProfileLine face = face_line(e), side = side_line(e);
+  electrode.set("face_r_m", face.r);
+  electrode.set("face_z_m", face.z);
+  electrode.set("side_r_m", side.r);
+  electrode.set("side_z_m", side.z);
 
   const Hdf5Node specimen = file_.create_group("specimen");
   std::vector<std::string> tissues;

@@ -1,6 +1,17 @@
-"""The shape of a waveform over the microseconds of a burst."""
+"""What depends on the kind of a waveform: its words and its shape over the microseconds of a burst."""
 
 import numpy as np
+
+
+def in_words(mode):
+    """The waveform by what it is."""
+    w = mode.waveform
+    kind = w["kind"]
+    if kind == "gated":
+        return f"gated, {100 * w['duty']:g} % on"
+    if kind == "damped":
+        return f"damped, time constant {1e6 * w['decay_s']:g} \u00b5s"
+    return kind
 
 
 def burst_period(mode):
