@@ -44,6 +44,15 @@ def view_of(run, modes):
     return View(reach, bottom, 0.12 * reach)
 
 
+def below(line, top):
+    """The part of a line that rises from the surface below z = `top`, cut there."""
+    inside = [point for point in line if point[1] >= top]
+    if len(inside) < len(line):
+        (x0, z0), (x1, z1) = line[len(inside) - 1:len(inside) + 1]
+        inside.append((x0 + (x1 - x0) * (top - z0) / (z1 - z0), top))
+    return inside
+
+
 def electrode_lines(electrode, top):
     """Contact lines and outlines of the metal, both sides of the axis, each a list of (x, z) [mm].
 
@@ -54,13 +63,13 @@ def electrode_lines(electrode, top):
 
     def line(name):
         r, z = (np.atleast_1d(electrode[f"{name}_{axis}_m"]) for axis in ("r", "z"))
-        return [(1e3 * x, max(1e3 * y - lift, top)) for x, y in zip(r, z)]
+        return [(1e3 * x, 1e3 * y - lift) for x, y in zip(r, z)]
 
     def mirrored(points):
         return [(-x, z) for x, z in points]
 
     face = line("face")
-    profile = face + line("side")
+    profile = face + below(line("side"), top)
     if face[0][0] > 0:
         half = [(face[0][0], top), *profile, (profile[-1][0], top)]
         return [mirrored(face), face], [mirrored(half), half]
