@@ -129,6 +129,33 @@ std::vector<Finding> spots_on_cylinder(Effort) {
   return findings;
 }
 
+// Half of the water gone: half of the spots carry current, each as before, and below them the tissue's own saturation
+// law holds.
+std::vector<Finding> drying_spots(Effort) {
+  constexpr double share = 0.1, pitch = 0.3e-3, water = 0.5;
+  Case c = plain_case(constant_tissue(sigma, 0.5, 3.78e6), radius, slab, 20);
+  c.electrode.contact = ContactKind::spots;
+  c.electrode.contact_fraction = share;
+  c.electrode.spot_pitch = pitch;
+  const double eps = std::sqrt(share);
+  const double psi =
+      1 - 1.40978 * eps + 0.34406 * std::pow(eps, 3) + 0.0435 * std::pow(eps, 5) + 0.02271 * std::pow(eps, 7);
+  const double wet_conductance = sigma * 4 * eps / (std::sqrt(pi) * pitch * psi);
+  Bench bench(c, slab_grid(30));
+  State state = bench.stepper().initial_state();
+  const double area = pi * radius * radius;
+  std::vector<Finding> findings;
+  for (const double left : {1.0, water}) {
+    std::fill(state.fields.water.begin(), state.fields.water.end(), left);
+    if (bench.stepper().switch_current(state, true).what != nullptr) throw NumericalFailure("charge did not converge");
+    const double slab_alone = slab / (sigma * left * left * area);
+    findings.push_back(finding("load above the slab's own, water " + std::to_string(left).substr(0, 3) + " [ohm]",
+                               1 / ((left * wet_conductance + c.physics.leak_conductance) * area),
+                               state.electric.resistance - slab_alone, 2e-3));
+  }
+  return findings;
+}
+
 // Share of the mean square while an arc conducts, one amplitude.
 double sine_fraction(double x) { return x >= 1 ? 0 : 1 - std::asin(x) / pi + x * std::sqrt(1 - x * x) / pi; }
 
@@ -263,6 +290,7 @@ std::vector<VerificationCheck> contact_checks() {
        constriction},
       {"E6d", "Law of spots on a face that covers a cylinder", "series circuit (own), polynomial as in E6c",
        spots_on_cylinder},
+      {"E6e", "Spots that dry", "series circuit (own), polynomial as in E6c", drying_spots},
       {"K1", "Sparking contact and breakdown in one dimension",
        "series circuit solved as one equation; striking function as in W3 (own derivation)", sparking_slab},
       {"K2", "Growth of eschar under a steady spark", "dc/dt = (1 - c) eta q_s/H_c integrated (own)", eschar_growth},

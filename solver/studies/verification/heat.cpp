@@ -334,6 +334,32 @@ std::vector<Finding> lumped_electrode(Effort) {
                      observed_order(errors), 1.7, 2.3)};
 }
 
+// A slab that warms itself evenly by q per volume, held at its bottom and through touching spots at its face:
+// T(z) - T_0 = A (1 + h z/k) - q z^2/(2 k),  A = (q L^2/(2 k))/(1 + h L/k),  h = k K + (1 - chi) h_gap.
+std::vector<Finding> heat_through_spots(Effort) {
+  constexpr double radius = 0.004, depth = 1e-3, gaps = 800, warms = 2e7, share = 0.1, pitch = 0.3e-3;
+  Case c = plain_case(constant_tissue(0.5, k, heat), radius, depth, 1);
+  c.specimen.layers[0].tissue.metabolic = warms;
+  c.specimen.bottom_heat = FarHeat::held;
+  c.electrode.contact = ContactKind::spots;
+  c.electrode.contact_fraction = share;
+  c.electrode.spot_pitch = pitch;
+  c.electrode.heat = ElectrodeHeat::held;
+  c.electrode.heat_transfer = gaps;
+  const double eps = std::sqrt(share);
+  const double psi =
+      1 - 1.40978 * eps + 0.34406 * std::pow(eps, 3) + 0.0435 * std::pow(eps, 5) + 0.02271 * std::pow(eps, 7);
+  const double h = k * 4 * eps / (std::sqrt(pi) * pitch * psi) + (1 - share) * gaps;
+  Bench bench(c, Grid(equal_faces(radius, 3), equal_faces(depth, 40)));
+  State state = bench.start(false);
+  constexpr double steady = 100;  // thirty times the slowest time constant [s]
+  bench.march(state, steady, 100);
+  const double z = bench.grid().z()[0];
+  const double at_face = warms * depth * depth / (2 * k) / (1 + h * depth / k);
+  return {finding("steady temperature below the face, rise [K]", at_face * (1 + h * z / k) - warms * z * z / (2 * k),
+                  state.fields.temperature[0] - c.specimen.start, 2e-3)};
+}
+
 }  // namespace
 
 std::vector<VerificationCheck> heat_checks() {
@@ -346,7 +372,10 @@ std::vector<VerificationCheck> heat_checks() {
        gaussian_spreading},
       {"H7", "Cylinder with films: slowest mode, uniform start",
        "Carslaw and Jaeger (1959) secs. 3.11, 7.7, 8.3, from memory", film_cylinder},
-      {"H8", "Electrode as a lump of metal", "two bodies and a film (elementary)", lumped_electrode}};
+      {"H8", "Electrode as a lump of metal", "two bodies and a film (elementary)", lumped_electrode},
+      {"H9", "Heat through touching spots into a held electrode",
+       "steady slab with a source (elementary), polynomial of Negus and Yovanovich 1984 (from memory)",
+       heat_through_spots}};
 }
 
 }  // namespace dryfront
