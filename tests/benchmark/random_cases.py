@@ -101,9 +101,9 @@ def cost_of(number, seed, folder):
         return math.nan, f"exit code {process.returncode}: {' '.join(said)[:200]}", text
     summary = json.loads(result.read_text(encoding="utf-8"))
     result.unlink()
-    activation = sum(float(line.split("=")[1]) for line in text.splitlines() if line.startswith(("activation_s", "after_s")))
+    times = [line.split("=")[1] for line in text.splitlines() if line.startswith(("activation_s", "after_s"))]
     cpu = used.ru_utime + used.ru_stime
-    return cpu / activation / summary["cells"], f"{cpu:.2f} CPU s, {summary['modes'][0]['steps']} steps", text
+    return cpu / sum(map(float, times)) / summary["cells"], f"{cpu:.2f} CPU s, {summary['modes'][0]['steps']} steps", text
 
 
 def main():
@@ -119,7 +119,8 @@ def main():
     median = costs[len(costs) // 2]
     dear = [one for one in found if one[0] > ALLOWED * median]
     failed = [one for one in found if math.isnan(one[0])]
-    print(f"{given.cases} random cases, seed {given.seed}: median {1e6 * median:.2f} CPU us per simulated second and cell")
+    print(f"{given.cases} random cases, seed {given.seed}: median {1e6 * median:.2f} CPU us per simulated second and "
+          "cell")
     print("\n| share of the cases | cost over the median at most |\n|---|---|")
     for share in (0.05, 0.25, 0.75, 0.95, 0.99, 1):
         print(f"| {100 * share:g} % | {costs[min(len(costs) - 1, int(share * len(costs)))] / median:.2f} |")

@@ -12,6 +12,7 @@ from _run_program import Checks, Scratch
 SHARDS = {
     "rule_of_thumb": 224,
     "same_source": 70,
+    "contact": 108,
     "activation": 120,
     "assumed_parameters": 6680,
     "soft_coagulation": 1920
