@@ -6,6 +6,7 @@
 
 #include "numerics/elliptic_solver.hpp"
 #include "physics/contact.hpp"
+#include "physics/face_flow.hpp"
 
 namespace dryfront {
 
@@ -30,9 +31,14 @@ class Moisture {
               std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
 
  private:
-  // Solves for the water after `time` and sums the flow of that moment over dt.
+  // Solves for the water after `time`; the flow of that moment lasts for dt.
   Report flow_at(double time, double dt, std::span<const double> water, std::span<const double> boil_rate,
-                 std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
+                 std::span<const double> temperature);
+  // What the flow brings into each cell.
+  void sum_up(std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) const;
+  // Cuts the flow where it would fill a cell above one; false where it does so nowhere.
+  bool bound_gains(double dt, std::span<const double> water, std::span<const double> boil_rate,
+                   std::span<const double> inflow);
 
   const Grid& grid_;
   const TissueRows& rows_;
@@ -42,6 +48,9 @@ class Moisture {
   std::vector<double> capacity_;  // W0 volume [kg]
   std::vector<double> heat_wet_;  // C_wet volume [J/K]
   std::vector<double> right_side_, solved_;
+  FaceFlow flow_;
+  FlowBounds bounds_;
+  std::vector<double> may_gain_;  // [kg]
 };
 
 }  // namespace dryfront

@@ -66,6 +66,12 @@ SolveFailure ModeStepper::renew_current(State& state) {
 }
 
 StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
+  const StepReport report = attempt(now, duration, WaterFlow::Room::boil_off, next);
+  if (!report.converged() || !water_flow_.overfull(next.fields)) return report;
+  return attempt(now, duration, WaterFlow::Room::none, next);
+}
+
+StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Room room, State& next) {
   const double dt = seconds(duration);
   StepReport report;
   const auto failed = [&report](const SolveFailure& failure) { return (report.failure = failure).what != nullptr; };
@@ -73,7 +79,7 @@ StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
   next.time = now.time + duration;
 
   // Moisture
-  if (failed(water_flow_.solve(now, dt))) return report;
+  if (failed(water_flow_.solve(now, dt, room))) return report;
 
   // Heat, first stage
   heat_stages_.set_material(now, dt);

@@ -31,7 +31,9 @@ class ModeStepper {
   // converged, else nothing of use.
   //
   // Second order in time: two implicit stages for heat, the heating by the trapezoidal rule between the start and the
-  // predicted end of the step. Moisture enters at a constant rate within the step.
+  // predicted end of the step. Moisture enters at a constant rate within the step; what boils off makes room for it,
+  // and where less boiled than in the last step and a cell ended with more water than it can hold, the step is taken
+  // again without that room.
   StepReport step(const State& now, Ticks duration, State& next);
 
   const Domain& domain() const { return domain_; }
@@ -41,6 +43,7 @@ class ModeStepper {
   }
 
  private:
+  StepReport attempt(const State& now, Ticks duration, WaterFlow::Room room, State& next);
   void predict_eschar(const State& now, double dt);
   void grow_eschar(const State& now, double dt, State& next) const;
   double prediction_error(const State& now, const State& next, double dt) const;
