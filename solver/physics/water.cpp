@@ -11,9 +11,10 @@ constexpr double most_water = 1 + 1e-6;  // the margin is the linear solver's
 
 }  // namespace
 
-Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact)
+Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, double counts_as_dry)
     : grid_(grid),
       rows_(rows),
+      counts_as_dry_(counts_as_dry),
       solver_(grid.columns(), grid.rows()),
       op_(grid),
       system_(grid),
@@ -48,7 +49,7 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < water.size(); ++c) {
     const double after = water[c] + inflow[c];
-    const bool stays_dry = water[c] <= 0 && temperature[c] >= rows_.at(c / columns).boiling_point;
+    const bool stays_dry = water[c] <= counts_as_dry_ && temperature[c] >= rows_.at(c / columns).boiling_point;
     // What boils off meanwhile makes room for what flows in.
     outside = outside || after < 0 || (after - dt * boil_rate[c] > most_water && !stays_dry);
   }
@@ -81,7 +82,7 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
     least = std::min(least, capacity_[c]);
   }
   for (std::size_t c = 0; c < cells; ++c) {
-    if (water[c] > 0 || temperature[c] < rows_.at(c / columns).boiling_point) continue;
+    if (water[c] > counts_as_dry_ || temperature[c] < rows_.at(c / columns).boiling_point) continue;
     for_each_face(system_, c, [&](std::size_t neighbour, double& conductance) {
       system_.shunt[neighbour] += conductance;
       conductance = 0;

@@ -18,7 +18,8 @@ namespace dryfront {
 // A dry cell at or above T_b stays dry: what flows into it boils within the step.
 class Moisture {
  public:
-  Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact);
+  // counts_as_dry: no more water than that is none [-]
+  Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, double counts_as_dry = 0);
 
   struct Report {
     int iterations = 0;
@@ -42,6 +43,7 @@ class Moisture {
 
   const Grid& grid_;
   const TissueRows& rows_;
+  double counts_as_dry_;
   EllipticSolver solver_;
   FluxOperator op_;  // W0 D: mass flow per difference in s [kg/s]
   FluxOperator system_;

@@ -20,7 +20,12 @@ Domain::Domain(const Case& c, const Grid& on)
       electrode(c.electrode),
       physics(c.physics),
       rows(tissue_rows(c.specimen, on)),
-      contact(contact_geometry(on, c.electrode)) {
+      contact(contact_geometry(on, c.electrode)),
+      bound_water(c.physics.bound_onset_width, c.physics.bound_tail_width) {
+  constexpr double rises_up_to = 100;  // [C]
+  if (physics.bound_water) {
+    for (Tissue& tissue : rows.tissue) tissue.boiling_point = rises_up_to;
+  }
   for (int j = 0; j < grid.rows(); ++j) {
     perfused = perfused || (physics.perfusion && rows.at(static_cast<std::size_t>(j)).perfusion > 0);
     for (int i = 0; i < grid.columns(); ++i) volume.push_back(grid.volume(i, j));

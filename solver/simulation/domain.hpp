@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "numerics/grid.hpp"
+#include "physics/bound_water.hpp"
 #include "physics/contact.hpp"
 #include "simulation/case.hpp"
 #include "simulation/state.hpp"
@@ -21,8 +22,10 @@ struct Domain {
   const Specimen& specimen;
   const Electrode& electrode;
   const Physics& physics;
+  // With bound water their boiling_point is 100 C: where sigma and k cease to rise, and from where enthalpies count.
   TissueRows rows;
   ContactGeometry contact;
+  BoundWater bound_water;
   std::vector<double> volume;  // per cell [m3]
   bool perfused = false;       // blood flows in some row
 

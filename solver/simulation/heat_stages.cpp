@@ -15,6 +15,10 @@ HeatStages::Uptake::Uptake(const Domain& domain, std::size_t unknowns) : water(d
     enthalpy.dry[c] = heat_capacity(domain.tissue(c), 0.0) * domain.volume[c];
     enthalpy.boiling_point[c] = domain.tissue(c).boiling_point;
   }
+  if (domain.physics.bound_water) {
+    enthalpy.bound = &domain.bound_water;
+    enthalpy.water.assign(unknowns, 0.0);
+  }
   if (unknowns > domain.cells()) enthalpy.wet.back() = enthalpy.dry.back() = heat_capacity(domain.electrode);
 }
 
@@ -85,6 +89,10 @@ void HeatStages::let_water_in(const State& now, const WaterFlow& flow, double sh
       enthalpy.start[c] = tissue.boiling_point + (before + share * flow.enthalpy()[c]) / enthalpy.wet[c];
     }
     uptake.water[c] = water;
+    if (enthalpy.bound != nullptr && water > 0) {
+      enthalpy.water[c] = water;
+      enthalpy.boiling_point[c] = enthalpy.bound->temperature(water);
+    }
   }
   if (boundaries_.electrode_is_node) enthalpy.start.back() = now.fields.electrode_temperature;
 }
@@ -162,6 +170,21 @@ void HeatStages::boil_off(double dt, State& next, Ledger& ledger) const {
       ledger.water_boiled += mass;
       ledger.latent += mass * tissue.latent;
     }
+  }
+  if (domain_.physics.bound_water) add_steam(next, ledger);
+}
+
+// The water boils off at every temperature from where it begins to the last: integral of its heat capacity times
+// (T - T_b) over the water that left.
+void HeatStages::add_steam(const State& next, Ledger& ledger) const {
+  const EnthalpyLaw& u = at_end_.enthalpy;
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    const double begins = u.boiling_point[c], end = next.fields.temperature[c];
+    if (u.latent[c] <= 0 || end <= begins) continue;
+    const double counted_from = domain_.tissue(c).boiling_point;
+    const double of_water = (u.wet[c] - u.dry[c]) / u.water[c];
+    ledger.steam_out += of_water * (u.water[c] * (begins - counted_from) - u.bound->water(end) * (end - counted_from) +
+                                    u.bound->integral(begins, end));
   }
 }
 

@@ -51,6 +51,8 @@ class HeatStages {
   void let_water_in(const State& now, const WaterFlow& flow, double share, Uptake& uptake) const;
   SolveFailure solve(const Uptake& uptake, double dt, const char* what, std::vector<double>& temperature,
                      std::vector<double>& gained, StepReport& report);
+  // What the water that boils off with bound water takes with it beside its latent heat, counted from T_b.
+  void add_steam(const State& next, Ledger& ledger) const;
   void add_outlets(double duration, Ledger& ledger) const;
   // The cells, and behind them an electrode with a heat capacity of its own.
   std::size_t unknowns() const { return domain_.cells() + (boundaries_.electrode_is_node ? 1 : 0); }

@@ -65,7 +65,7 @@ struct LedgerRecord {
   double water = 0;     // |initial - left - boiled off| / initial
   // the terms, so that the residuals can be repeated [J], [kg]
   double electric_in = 0, surface_in = 0, stored = 0, latent = 0, perfusion_out = 0, surface_out = 0, electrode_out = 0,
-         far_out = 0, spark_out = 0, metabolic_in = 0;
+         far_out = 0, spark_out = 0, metabolic_in = 0, steam_out = 0;
   double water_start = 0, water_left = 0, water_boiled = 0;
 };
 

@@ -4,8 +4,14 @@
 
 namespace dryfront {
 
+namespace {
+
+constexpr double dry_with_bound_water = 0.01;  // whose last traces never go [-]
+
+}  // namespace
+
 WaterFlow::WaterFlow(const Domain& domain)
-    : moisture_(domain.grid, domain.rows, domain.contact),
+    : moisture_(domain.grid, domain.rows, domain.contact, domain.physics.bound_water ? dry_with_bound_water : 0.0),
       water_(domain.cells(), 0.0),
       enthalpy_(domain.cells(), 0.0),
       nothing_(domain.cells(), 0.0) {

@@ -244,6 +244,10 @@ const Keys<Physics>& physics_keys() {
              "conductivity of dried tissue that has broken down; assumed, range 0.01 to 1"),
       number("leak_S_m2", "S_m2", &P::leak_conductance, from(0, 1e6),
              "conductance that a dry contact keeps; assumed, range 1e-4 to 1e-2"),
+      number("bound_onset_K", "K", &P::bound_onset_width, from(2, 5),
+             "width of the first loss of bound water, up to some 104 C; assumed, range 3 to 4"),
+      number("bound_tail_K", "K", &P::bound_tail_width, from(20, 60),
+             "width of the loss of the rest, above; assumed, range 25 to 45"),
   });
   return keys;
 }
@@ -269,7 +273,8 @@ const Keys<Tissue>& tissue_keys() {
       number("dry_heat_ratio", "", &T::dry_heat_ratio, above(0, 1), "volumetric heat capacity, dry over wet"),
       required(
           number("water_fraction", "", &T::water_fraction, above(0, 1), "share of water in the mass at the start")),
-      number("boil_C", "C", &T::boiling_point, above(20, 200), "temperature at which the water boils off"),
+      number("boil_C", "C", &T::boiling_point, above(20, 200),
+             "temperature at which the water boils off; not used with physics.bound_water"),
       number("latent_J_kg", "J_kg", &T::latent, above(0, 1e7), "latent heat of the water"),
       number("saturation_exponent", "", &T::saturation_exponent, from(0.5, 10),
              "exponent of the electric conductivity in the water left"),

@@ -139,7 +139,7 @@ void store(Archive archive, State& state) {
 template <class Archive>
 void store(Archive archive, Ledger& ledger) {
   auto& [electric_in, surface_in, beyond_out, spark_out, metabolic_in, air_out, electrode_out, far_out, perfusion_out,
-         latent, water_boiled, worst_electric] = ledger;
+         latent, water_boiled, steam_out, worst_electric] = ledger;
   archive("electric_in", electric_in);
   archive("surface_in", surface_in);
   archive("beyond_out", beyond_out);
@@ -150,6 +150,7 @@ void store(Archive archive, Ledger& ledger) {
   archive("far_out", far_out);
   archive("perfusion_out", perfusion_out);
   archive("latent", latent);
+  archive("steam_out", steam_out);
   archive("water_boiled", water_boiled);
   archive("worst_electric", worst_electric);
 }
@@ -157,7 +158,7 @@ void store(Archive archive, Ledger& ledger) {
 template <class Archive>
 void store(Archive archive, LedgerRecord& ledger) {
   auto& [electric, energy, water, electric_in, surface_in, stored, latent, perfusion_out, surface_out, electrode_out,
-         far_out, spark_out, metabolic_in, water_start, water_left, water_boiled] = ledger;
+         far_out, spark_out, metabolic_in, steam_out, water_start, water_left, water_boiled] = ledger;
   archive("electric", electric);
   archive("energy", energy);
   archive("water", water);
@@ -165,6 +166,7 @@ void store(Archive archive, LedgerRecord& ledger) {
   archive("surface_in", surface_in);
   archive("stored", stored);
   archive("latent", latent);
+  archive("steam_out", steam_out);
   archive("perfusion_out", perfusion_out);
   archive("surface_out", surface_out);
   archive("electrode_out", electrode_out);

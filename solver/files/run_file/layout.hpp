@@ -56,11 +56,12 @@ struct LedgerTerm {
   double LedgerRecord::*value;
 };
 
-inline const std::array<LedgerTerm, 13> ledger_terms{{
+inline const std::array<LedgerTerm, 14> ledger_terms{{
     {"electric_in_J", "J", &LedgerRecord::electric_in},
     {"surface_in_J", "J", &LedgerRecord::surface_in},
     {"stored_J", "J", &LedgerRecord::stored},
     {"latent_J", "J", &LedgerRecord::latent},
+    {"steam_out_J", "J", &LedgerRecord::steam_out},
     {"perfusion_out_J", "J", &LedgerRecord::perfusion_out},
     {"surface_out_J", "J", &LedgerRecord::surface_out},
     {"electrode_out_J", "J", &LedgerRecord::electrode_out},

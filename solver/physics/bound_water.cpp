@@ -1,0 +1,60 @@
+#include "physics/bound_water.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace dryfront {
+
+namespace {
+
+constexpr double begins = 70, none_without_tail = 106, tail_from = 80;  // [C]
+
+}  // namespace
+
+BoundWater::BoundWater(double onset_width, double tail_width)
+    : onset_width_(onset_width),
+      tail_width_(tail_width),
+      all_(1 + std::exp((begins - none_without_tail) / onset_width)),
+      kink_(0),
+      water_at_kink_(0) {
+  // Of the two temperatures at which the branches meet, the upper one: below it the first is the greater.
+  double below = none_without_tail - 3.5 * onset_width, above = none_without_tail;
+  while (true) {
+    kink_ = 0.5 * (below + above);
+    if (kink_ <= below || kink_ >= above) break;
+    const double onset = all_ - std::exp((kink_ - none_without_tail) / onset_width_);
+    (onset > std::exp((tail_from - kink_) / tail_width_) ? below : above) = kink_;
+  }
+  water_at_kink_ = std::exp((tail_from - kink_) / tail_width_);
+}
+
+double BoundWater::water(double temperature) const {
+  if (temperature >= kink_) return std::exp((tail_from - temperature) / tail_width_);
+  return all_ - std::exp((temperature - none_without_tail) / onset_width_);
+}
+
+double BoundWater::slope(double temperature) const {
+  if (temperature >= kink_) return -std::exp((tail_from - temperature) / tail_width_) / tail_width_;
+  return -std::exp((temperature - none_without_tail) / onset_width_) / onset_width_;
+}
+
+double BoundWater::onset_integral(double temperature) const {
+  return all_ * temperature - onset_width_ * std::exp((temperature - none_without_tail) / onset_width_);
+}
+
+double BoundWater::tail_integral(double temperature) const {
+  return -tail_width_ * std::exp((tail_from - temperature) / tail_width_);
+}
+
+double BoundWater::integral(double from, double to) const {
+  const double onset = onset_integral(std::min(to, kink_)) - onset_integral(std::min(from, kink_));
+  return onset + tail_integral(std::max(to, kink_)) - tail_integral(std::max(from, kink_));
+}
+
+double BoundWater::temperature(double water) const {
+  constexpr double least_loss = 1e-9;  // more water than tissue holds anywhere boils from far below 70 C on
+  if (water <= water_at_kink_) return tail_from - tail_width_ * std::log(water);
+  return none_without_tail + onset_width_ * std::log(std::max(all_ - water, least_loss));
+}
+
+}  // namespace dryfront
