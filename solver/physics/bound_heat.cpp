@@ -1,6 +1,7 @@
 // The heat stage and its law where water boils off over a range of temperatures.
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "physics/heat.hpp"
 
@@ -10,32 +11,33 @@ double bound_enthalpy(const EnthalpyLaw& u, std::size_t c, double temperature) {
   const double begins = u.boiling_point[c];
   const double of_water = (u.wet[c] - u.dry[c]) / u.water[c];
   return u.wet[c] * (begins - u.start[c]) + u.dry[c] * (temperature - begins) +
-         of_water * u.bound->integral(begins, temperature) +
-         u.latent[c] * (1 - u.bound->water(temperature) / u.water[c]);
+         of_water * u.bound->integral(begins, temperature, u.spare[c]) +
+         u.latent[c] * (1 - u.bound->water(temperature, u.spare[c]) / u.water[c]);
 }
 
 double bound_capacity(const EnthalpyLaw& u, std::size_t c, double temperature) {
-  const double held = u.bound->water(temperature) / u.water[c];
-  return u.dry[c] + (u.wet[c] - u.dry[c]) * held - u.latent[c] * u.bound->slope(temperature) / u.water[c];
+  const double held = u.bound->water(temperature, u.spare[c]) / u.water[c];
+  return u.dry[c] + (u.wet[c] - u.dry[c]) * held - u.latent[c] * u.bound->slope(temperature, u.spare[c]) / u.water[c];
 }
 
-// Y is convex in T up to the kink and concave above it: Newton's method comes from above in the first, from below in the
-// second, and never passes the solution.
+// Y is convex in T up to the kink, but for a small one of the pores at 100 C, and concave above it: Newton's method
+// comes from above in the first, from below in the second.
 double bound_temperature(const EnthalpyLaw& u, std::size_t c, double heat) {
   constexpr int most_iterations = 60;
   constexpr double close = 1e-11;  // [K]
   const double begins = u.boiling_point[c];
   const double below_kink = std::nextafter(u.bound->kink(), 0.0);
-  double temperature = std::max(begins, u.bound->kink());
-  if (begins < below_kink && heat < bound_enthalpy(u, c, below_kink)) {
-    temperature = std::min(below_kink, begins + (heat - bound_enthalpy(u, c, begins)) / bound_capacity(u, c, begins));
-  }
+  const bool in_onset = begins < below_kink && heat < bound_enthalpy(u, c, below_kink);
+  const double least = in_onset ? begins : std::max(begins, u.bound->kink());
+  const double most = in_onset ? below_kink : std::numeric_limits<double>::infinity();
+  double temperature = least;
   for (int k = 0; k < most_iterations; ++k) {
-    const double change = (heat - bound_enthalpy(u, c, temperature)) / bound_capacity(u, c, temperature);
+    const double wanted = temperature + (heat - bound_enthalpy(u, c, temperature)) / bound_capacity(u, c, temperature);
+    const double change = std::clamp(wanted, least, most) - temperature;
     temperature += change;
     if (std::abs(change) <= close) break;
   }
-  return std::max(begins, temperature);
+  return temperature;
 }
 
 // Storage over duration joins the shunt, that of every cell by the tangent of its law at the heat taken up.

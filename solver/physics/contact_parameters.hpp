@@ -60,6 +60,7 @@ struct Physics {
   bool perfusion = true;
   bool conductivity_rises = true;
   bool bound_water = false;
+  bool vapour = false;
   double strike = 200;              // V_strike [V peak]
   double strike_spread = 0.2;       // half width of its uniform spread [-]
   double spark_conductance = 20;    // g_s [S/m2]
@@ -70,6 +71,7 @@ struct Physics {
   double leak_conductance = 1e-3;   // of the dry contact [S/m2]
   double bound_onset_width = 3.42;  // of the loss of bound water, see BoundWater [K]
   double bound_tail_width = 34.37;  // the same [K]
+  double steam_kept = 0;            // share of the steam that condenses below [-]
 
   bool operator==(const Physics&) const = default;
 };

@@ -28,7 +28,7 @@ double vaporised_fraction(const EnthalpyLaw& u, std::size_t c, double heat) {
   if (u.latent[c] <= 0) return 0;
   if (u.bound != nullptr) {
     if (heat <= boiling_begins(u, c)) return 0;
-    return std::clamp(1 - u.bound->water(bound_temperature(u, c, heat)) / u.water[c], 0.0, 1.0);
+    return std::clamp(1 - u.bound->water(bound_temperature(u, c, heat), u.spare[c]) / u.water[c], 0.0, 1.0);
   }
   return std::clamp((heat - boiling_begins(u, c)) / u.latent[c], 0.0, 1.0);
 }

@@ -38,8 +38,8 @@ struct HeatOperator {
 //   T = T_b + (Y - Y_b - latent)/C_dry, all boiled, above.
 // Irreversible: the step that follows starts from the water that is left. Water at T_0 > T_b (it flowed into a hot
 // cell) boils at once. latent = 0 switches boil-off off for a cell.
-// With bound water, T_b is the temperature from which on the cell holds less than s_0, and above it water boils off as T
-// rises: the cell holds s_b(T), and
+// With bound water, T_b is the temperature from which on the cell holds less than s_0, and above it water boils off as
+// T rises: the cell holds s_b(T), and
 //   Y = Y_b + integral of [C_dry + s_b (C_wet - C_dry)/s_0] from T_b to T + latent (1 - s_b(T)/s_0)
 struct EnthalpyLaw {
   std::vector<double> start;          // T_0 [C]
@@ -48,7 +48,8 @@ struct EnthalpyLaw {
   std::vector<double> latent;         // L W0 s_0 volume [J]
   std::vector<double> boiling_point;  // T_b [C]
   const BoundWater* bound = nullptr;  // none: all water boils at T_b
-  std::vector<double> water{};        // s_0, looked at with bound water [-]
+  std::vector<double> water{};        // with bound water: s_0 [-]
+  std::vector<double> spare{};        // the same: share of the initial water that the gas space can take up [-]
 };
 
 // One implicit stage: finds T and the heat taken up Y with

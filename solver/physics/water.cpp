@@ -7,11 +7,12 @@ namespace dryfront {
 
 namespace {
 
-constexpr double most_water = 1 + 1e-6;  // the margin is the linear solver's
+constexpr double margin = 1e-6;  // of the linear solver
 
 }  // namespace
 
-Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, double counts_as_dry)
+Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact,
+                   std::span<const double> most, double counts_as_dry)
     : grid_(grid),
       rows_(rows),
       counts_as_dry_(counts_as_dry),
@@ -23,6 +24,7 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
   std::vector<double> diffusivity;
   for (int j = 0; j < grid.rows(); ++j) {
     const Tissue& tissue = rows.at(static_cast<std::size_t>(j));
+    most_.push_back(most[rows.of_row[static_cast<std::size_t>(j)]]);
     for (int i = 0; i < grid.columns(); ++i) {
       diffusivity.push_back(initial_water(tissue) * tissue.moisture);
       capacity_.push_back(initial_water(tissue) * grid.volume(i, j));
@@ -51,7 +53,7 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
     const double after = water[c] + inflow[c];
     const bool stays_dry = water[c] <= counts_as_dry_ && temperature[c] >= rows_.at(c / columns).boiling_point;
     // What boils off meanwhile makes room for what flows in.
-    outside = outside || after < 0 || (after - dt * boil_rate[c] > most_water && !stays_dry);
+    outside = outside || after < 0 || (after - dt * boil_rate[c] > most_[c / columns] + margin && !stays_dry);
   }
   if (outside) {
     const Report end = flow_at(dt, dt, water, boil_rate, temperature);
@@ -130,8 +132,9 @@ void Moisture::sum_up(std::span<const double> temperature, std::span<double> inf
 bool Moisture::bound_gains(double dt, std::span<const double> water, std::span<const double> boil_rate,
                            std::span<const double> inflow) {
   bool over = false;
+  const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < water.size(); ++c) {
-    const double room = most_water - water[c] + dt * boil_rate[c];
+    const double room = most_[c / columns] + margin - water[c] + dt * boil_rate[c];
     over = over || inflow[c] > room;
     may_gain_[c] = capacity_[c] * room;
   }

@@ -11,15 +11,16 @@
 namespace dryfront {
 
 // W0 ds/dt = div(W0 D grad s) - m_boil. The flow within a step is that at its middle, found implicitly with the
-// boil-off of the last step (second order); where a cell would be drained below zero or filled above one, the flow of
+// boil-off of the last step (second order); where a cell would be drained below zero or filled above its limit, the flow of
 // an implicit Euler step is taken instead, which keeps s within its bounds.
 // The water that moves carries its enthalpy, so that energy is conserved although the heat capacity depends on s:
 // counted from T_b, a mass crossing a face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue.
 // A dry cell at or above T_b stays dry: what flows into it boils within the step.
 class Moisture {
  public:
-  // counts_as_dry: no more water than that is none [-]
-  Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, double counts_as_dry = 0);
+  // most: how much water a tissue can hold, one value per tissue of `rows`; counts_as_dry: no more than that is none [-]
+  Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, std::span<const double> most,
+           double counts_as_dry);
 
   struct Report {
     int iterations = 0;
@@ -27,7 +28,8 @@ class Moisture {
   };
 
   // What flows into each cell within dt: water as a change of s, enthalpy counted from T_b [J]. Both zero where nothing
-  // differs. boil_rate: of s, in the last step [1/s].
+  // differs. boil_rate: of s, in the last step, less what vapour
+  // brought [1/s].
   Report flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
               std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
 
@@ -37,12 +39,13 @@ class Moisture {
                  std::span<const double> temperature);
   // What the flow brings into each cell.
   void sum_up(std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) const;
-  // Cuts the flow where it would fill a cell above one; false where it does so nowhere.
+  // Cuts the flow where it would fill a cell above its limit; false where it does so nowhere.
   bool bound_gains(double dt, std::span<const double> water, std::span<const double> boil_rate,
                    std::span<const double> inflow);
 
   const Grid& grid_;
   const TissueRows& rows_;
+  std::vector<double> most_;  // per row [-]
   double counts_as_dry_;
   EllipticSolver solver_;
   FluxOperator op_;  // W0 D: mass flow per difference in s [kg/s]

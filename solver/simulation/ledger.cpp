@@ -17,6 +17,9 @@ Ledger& Ledger::operator+=(const Ledger& step) {
   perfusion_out += step.perfusion_out;
   latent += step.latent;
   steam_out += step.steam_out;
+  vapour_condensed += step.vapour_condensed;
+  vapour_refused += step.vapour_refused;
+  steam_kept += step.steam_kept;
   water_boiled += step.water_boiled;
   worst_electric = std::max(worst_electric, step.worst_electric);
   return *this;
@@ -42,6 +45,9 @@ LedgerRecord closed(const Ledger& run, const Stored& start, const Stored& end) {
   balance.stored = end.heat - start.heat;
   balance.latent = run.latent;
   balance.steam_out = run.steam_out;
+  balance.vapour_condensed = run.vapour_condensed;
+  balance.vapour_refused = run.vapour_refused;
+  balance.steam_kept = run.steam_kept;
   balance.perfusion_out = run.perfusion_out;
   balance.surface_out = run.air_out;
   balance.electrode_out = run.electrode_out;

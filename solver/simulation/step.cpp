@@ -19,6 +19,7 @@ ModeStepper::ModeStepper(const Case& c, const Grid& grid, const Mode& mode)
     : domain_(c, grid),
       electric_stage_(domain_, mode),
       water_flow_(domain_),
+      vapour_flow_(domain_),
       heat_stages_(domain_, 1e-3 * c.time.tolerance),
       prediction_error_(domain_) {
   for (const DamagePair& pair : c.damage) pairs_.push_back(damage_rates(pair.frequency, pair.energy, pair.floor));
@@ -37,7 +38,7 @@ State ModeStepper::initial_state() const {
   fields.electrode_temperature = domain_.specimen.start;
   state.heat_source.assign(cells, 0.0);
   Rates& rates = state.rates;
-  for (auto* rate : {&rates.heat_source, &rates.water, &rates.boil_off, &rates.temperature, &rates.omega}) {
+  for (auto* rate : {&rates.heat_source, &rates.water, &rates.boil_off, &rates.vapour, &rates.temperature, &rates.omega}) {
     rate->assign(cells, 0.0);
   }
   return state;
@@ -52,7 +53,7 @@ SolveFailure ModeStepper::switch_current(State& state, bool current_on) {
     state.electric.arcing_share = 0;
   }
   Rates& rates = state.rates;
-  for (auto* rate : {&rates.heat_source, &rates.water, &rates.boil_off, &rates.temperature, &rates.omega}) {
+  for (auto* rate : {&rates.heat_source, &rates.water, &rates.boil_off, &rates.vapour, &rates.temperature, &rates.omega}) {
     std::fill(rate->begin(), rate->end(), 0.0);
   }
   rates.electrode = 0;
@@ -83,11 +84,13 @@ StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Roo
 
   // Heat, first stage
   heat_stages_.set_material(now, dt);
+  if (vapour_flow_.on()) heat_stages_.open_to_vapour(now, water_flow_, dt, vapour_flow_);
   heat_stages_.let_water_in(now, water_flow_);
   if (failed(heat_stages_.first_stage(now, dt, report))) return report;
 
   // The end of the step, predicted
   heat_stages_.predict_end(predicted_);
+  if (vapour_flow_.on()) vapour_flow_.predict(predicted_);
   predicted_.omega = now.fields.omega;
   predict_eschar(now, dt);
 
@@ -99,7 +102,9 @@ StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Roo
 
   // Heat, second stage
   if (failed(heat_stages_.second_stage(now, predicted_, dt, next, report))) return report;
+  if (vapour_flow_.on()) heat_stages_.return_refused(vapour_flow_, dt, next);
   heat_stages_.boil_off(dt, next, report.ledger);
+  if (vapour_flow_.on()) vapour_flow_.carry(dt, next, report.ledger);
   report.error = prediction_error(now, next, dt);
 
   // Damage

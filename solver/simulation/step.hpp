@@ -10,6 +10,7 @@
 #include "simulation/prediction_error.hpp"
 #include "simulation/state.hpp"
 #include "simulation/step_report.hpp"
+#include "simulation/vapour_flow.hpp"
 #include "simulation/water_flow.hpp"
 
 namespace dryfront {
@@ -53,6 +54,7 @@ class ModeStepper {
   Domain domain_;
   ElectricStage electric_stage_;
   WaterFlow water_flow_;
+  VapourFlow vapour_flow_;
   HeatStages heat_stages_;
   PredictionError prediction_error_;
   std::vector<DamagePairRates> pairs_;

@@ -24,10 +24,11 @@ class WaterFlow {
   const std::vector<double>& enthalpy() const { return enthalpy_; }  // counted from T_b [J]
 
  private:
+  const Domain& domain_;
   Moisture moisture_;
   bool moves_ = false;  // the switch is on and some tissue lets water through
   std::vector<double> water_, enthalpy_;
-  std::vector<double> nothing_;  // [1/s]
+  std::vector<double> loss_;  // of s, by boil-off and vapour [1/s]
 };
 
 }  // namespace dryfront

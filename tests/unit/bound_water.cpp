@@ -1,5 +1,5 @@
-// Bound water: the law itself (values of Yang et al. 2007, from memory), its derivative, integral and inverse; cells and
-// stages that boil along it.
+// Bound water: the law itself (values of Yang et al. 2007, from memory), its derivative, integral and inverse; cells
+// and stages that boil along it.
 #include "physics/bound_water.hpp"
 
 #include <algorithm>
@@ -20,10 +20,11 @@ using namespace dryfront;
 namespace {
 
 // A cell of one cubic metre.
-EnthalpyLaw cell_of(const BoundWater& bound, double start, double water) {
-  EnthalpyLaw u{{start}, {1e6 + water * 2.8e6}, {1e6}, {1.6e9 * water}, {bound.temperature(water)}};
+EnthalpyLaw cell_of(const BoundWater& bound, double start, double water, double spare) {
+  EnthalpyLaw u{{start}, {1e6 + water * 2.8e6}, {1e6}, {1.6e9 * water}, {bound.temperature(water, spare)}};
   u.bound = &bound;
   u.water = {water};
+  u.spare = {spare};
   return u;
 }
 
@@ -65,11 +66,29 @@ TEST_CASE("slope, integral and inverse belong to the law, over the range of its 
   }
 }
 
+TEST_CASE("a gas space dries from 70 C to 100 C, and the law is as before where there is none") {
+  const BoundWater bound(3.42, 34.37);
+  CHECK(bound.water(70, 0.1) == Approx(1.1).epsilon(1e-14));
+  CHECK(bound.water(85, 0.1) == Approx(bound.water(85) + 0.05).epsilon(1e-14));
+  for (double T = 60; T < 130; T += 0.37) {
+    CAPTURE(T);
+    if (T >= 100) REQUIRE(bound.water(T, 0.1) == bound.water(T));
+    REQUIRE(bound.temperature(bound.water(T, 0.1), 0.1) == Approx(T).epsilon(1e-9));
+    REQUIRE(bound.integral(40, T, 0.1) - bound.integral(40, T) ==
+            Approx(0.1 / 60 * (3600 - std::pow(std::max(0.0, 100 - T), 2))).epsilon(1e-10));
+    const double change = (bound.water(T + 1e-4, 0.1) - bound.water(T - 1e-4, 0.1)) / 2e-4;
+    if (std::abs(T - 100) > 1e-3 && std::abs(T - bound.kink()) > 1e-3) {
+      REQUIRE(bound.slope(T, 0.1) == Approx(change).epsilon(1e-5));
+    }
+  }
+}
+
 TEST_CASE("a cell's temperature is found from the heat it took up, wherever it begins") {
   const BoundWater bound(3.42, 34.37);
-  for (const double water : {1.0, 0.7, 0.503, 0.3, 0.02, 1e-5}) {
+  for (const double water : {1.1, 1.0, 0.7, 0.503, 0.3, 0.02, 1e-5}) {
+    const double spare = water > 0.6 ? 0.1 : 0;
     for (const double start : {20.0, 95.0, 160.0}) {
-      const EnthalpyLaw u = cell_of(bound, start, water);
+      const EnthalpyLaw u = cell_of(bound, start, water, spare);
       double before = -1e300;
       for (double heat = -1e8; heat < 3e9; heat += 3e6) {
         const double T = temperature_at_enthalpy(u, 0, heat);
@@ -77,7 +96,7 @@ TEST_CASE("a cell's temperature is found from the heat it took up, wherever it b
         REQUIRE(T > before);
         before = T;
         const double left = water * (1 - vaporised_fraction(u, 0, heat));
-        REQUIRE(left == Approx(std::min(water, bound.water(T))).epsilon(1e-9).margin(1e-15));
+        REQUIRE(left == Approx(std::min(water, bound.water(T, spare))).epsilon(1e-9).margin(1e-15));
         if (T > u.boiling_point[0]) REQUIRE(bound_enthalpy(u, 0, T) == Approx(heat).margin(1));
       }
     }
@@ -106,13 +125,14 @@ TEST_CASE("a stage along the law is exact in energy, each cell on its law") {
       std::vector<double> known;
       for (int j = 0; j < grid.rows(); ++j) {
         for (int i = 0; i < grid.columns(); ++i) {
-          const double volume = grid.volume(i, j), water = draws.uniform() < 0.1 ? 0 : draws.uniform();
+          const double volume = grid.volume(i, j), water = draws.uniform() < 0.1 ? 0 : 1.1 * draws.uniform();
           u.start.push_back(20 + 130 * draws.uniform());
           u.water.push_back(water);
+          u.spare.push_back(0.1);
           u.wet.push_back((1e6 + 2.8e6 * water) * volume);
           u.dry.push_back(1e6 * volume);
           u.latent.push_back(1.6e9 * water * volume);
-          u.boiling_point.push_back(water > 0 ? bound.temperature(water) : 100);
+          u.boiling_point.push_back(water > 0 ? bound.temperature(water, 0.1) : 100);
           known.push_back((draws.uniform() < 0.5 ? draws.spread(1e7, 2) : 0.0) * volume);
         }
       }

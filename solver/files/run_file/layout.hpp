@@ -56,7 +56,7 @@ struct LedgerTerm {
   double LedgerRecord::*value;
 };
 
-inline const std::array<LedgerTerm, 14> ledger_terms{{
+inline const std::array<LedgerTerm, 17> ledger_terms{{
     {"electric_in_J", "J", &LedgerRecord::electric_in},
     {"surface_in_J", "J", &LedgerRecord::surface_in},
     {"stored_J", "J", &LedgerRecord::stored},
@@ -71,6 +71,9 @@ inline const std::array<LedgerTerm, 14> ledger_terms{{
     {"water_start_kg", "kg", &LedgerRecord::water_start},
     {"water_left_kg", "kg", &LedgerRecord::water_left},
     {"water_boiled_kg", "kg", &LedgerRecord::water_boiled},
+    {"vapour_condensed_kg", "kg", &LedgerRecord::vapour_condensed},
+    {"vapour_refused_kg", "kg", &LedgerRecord::vapour_refused},
+    {"steam_kept_kg", "kg", &LedgerRecord::steam_kept},
 }};
 
 // The units of an effect's `at`.

@@ -284,6 +284,19 @@ std::vector<Finding> ledgers_bound(Effort) {
   return ledgers_of(c);
 }
 
+std::vector<Finding> ledgers_vapour(Effort) {
+  Case c = ledger_case();
+  c.physics.vapour = true;
+  return ledgers_of(c);
+}
+
+std::vector<Finding> ledgers_all_water(Effort) {
+  Case c = ledger_case();
+  c.physics.bound_water = c.physics.vapour = true;
+  c.physics.steam_kept = 0.5;
+  return ledgers_of(c);
+}
+
 }  // namespace
 
 std::vector<VerificationCheck> boiling_checks() {
@@ -298,7 +311,9 @@ std::vector<VerificationCheck> boiling_checks() {
       {"B3", "Heating of tissue with bound water", "heat balance; what tissue holds: Yang et al. 2007 (from memory)",
        bound_water},
       {"L1", "Ledgers of a sparking, boiling, perfused case", "conservation", ledgers},
-      {"L2", "The same with bound water", "conservation", ledgers_bound}};
+      {"L2", "The same with bound water", "conservation", ledgers_bound},
+      {"L3", "The same with vapour", "conservation", ledgers_vapour},
+      {"L4", "The same with bound water, vapour and half of the steam kept", "conservation", ledgers_all_water}};
 }
 
 }  // namespace dryfront
