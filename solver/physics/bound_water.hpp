@@ -19,8 +19,8 @@ class BoundWater {
   double slope(double temperature, double spare = 0) const;         // ds_b/dT, negative; at a kink that above it [1/K]
   double integral(double from, double to, double spare = 0) const;  // of s_b over T [K]
   double temperature(double water, double spare = 0) const;         // at which s_b is `water` > 0 [C]
-  double kink() const { return kink_; }                    // where the tail begins [C]
-  double water_at_kink() const { return water_at_kink_; }  // [-]
+  double kink() const { return kink_; }                             // where the tail begins [C]
+  double water_at_kink() const { return water_at_kink_; }           // [-]
 
  private:
   double onset_integral(double temperature) const;

@@ -75,15 +75,15 @@ class HeatStages {
   std::vector<double> metabolic_;       // [W]
   std::vector<double> electrode_film_;  // per contact face, at the middle of the step [W/(m2 K)]
   std::vector<double> middle_temperature_, middle_water_, conductivity_, perfusion_;  // at the middle of the step
-  std::vector<double> known_;              // what a stage knows of the heat it will have gained [J]
-  std::vector<double> stage_temperature_;  // T_1, then T [C]
-  std::vector<double> gained_by_gamma_;    // Y_1 [J]
-  std::vector<double> conducted_;          // dt H(T_1) [J]
-  std::vector<double> gained_by_end_;      // Y [J]
-  std::vector<double> flux_temperature_;   // with which a stage has evaluated its fluxes [C]
-  std::vector<double> mean_temperature_;   // of both stages, with vapour [C]
+  std::vector<double> known_;               // what a stage knows of the heat it will have gained [J]
+  std::vector<double> stage_temperature_;   // T_1, then T [C]
+  std::vector<double> gained_by_gamma_;     // Y_1 [J]
+  std::vector<double> conducted_;           // dt H(T_1) [J]
+  std::vector<double> gained_by_end_;       // Y [J]
+  std::vector<double> flux_temperature_;    // with which a stage has evaluated its fluxes [C]
+  std::vector<double> mean_temperature_;    // of both stages, with vapour [C]
   std::vector<double> steam_, steam_heat_;  // that boils off, and what it takes beside its latent heat [kg], [J]
-  std::vector<double> water_by_end_;       // after boil-off, with vapour [-]
+  std::vector<double> water_by_end_;        // after boil-off, with vapour [-]
 };
 
 }  // namespace dryfront

@@ -19,12 +19,12 @@ double condense(const Domain& domain, std::size_t cell, double mass, double heat
   const double capacity = heat_capacity(tissue, water) * domain.volume[cell];
   const double of_water = (heat_capacity(tissue, 1.0) - heat_capacity(tissue, 0.0)) / initial_water(tissue);
   const double room = (most_water(domain, cell, condenses_below) - water) * all_water;
-  const double warms = capacity * (condenses_below - temperature) /
-                       (heat - of_water * (condenses_below - tissue.boiling_point));
+  const double warms =
+      capacity * (condenses_below - temperature) / (heat - of_water * (condenses_below - tissue.boiling_point));
   const double taken = std::min({mass, room, warms});
   if (taken <= 0) return 0;
-  temperature = tissue.boiling_point + (capacity * (temperature - tissue.boiling_point) + taken * heat) /
-                                           (capacity + taken * of_water);
+  temperature = tissue.boiling_point +
+                (capacity * (temperature - tissue.boiling_point) + taken * heat) / (capacity + taken * of_water);
   water += taken / all_water;
   return taken;
 }

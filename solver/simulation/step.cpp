@@ -38,7 +38,8 @@ State ModeStepper::initial_state() const {
   fields.electrode_temperature = domain_.specimen.start;
   state.heat_source.assign(cells, 0.0);
   Rates& rates = state.rates;
-  for (auto* rate : {&rates.heat_source, &rates.water, &rates.boil_off, &rates.vapour, &rates.temperature, &rates.omega}) {
+  for (auto* rate :
+       {&rates.heat_source, &rates.water, &rates.boil_off, &rates.vapour, &rates.temperature, &rates.omega}) {
     rate->assign(cells, 0.0);
   }
   return state;
@@ -53,7 +54,8 @@ SolveFailure ModeStepper::switch_current(State& state, bool current_on) {
     state.electric.arcing_share = 0;
   }
   Rates& rates = state.rates;
-  for (auto* rate : {&rates.heat_source, &rates.water, &rates.boil_off, &rates.vapour, &rates.temperature, &rates.omega}) {
+  for (auto* rate :
+       {&rates.heat_source, &rates.water, &rates.boil_off, &rates.vapour, &rates.temperature, &rates.omega}) {
     std::fill(rate->begin(), rate->end(), 0.0);
   }
   rates.electrode = 0;

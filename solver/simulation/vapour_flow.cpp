@@ -122,8 +122,8 @@ void VapourFlow::carry(double dt, State& next, Ledger& ledger) {
   for_each_crossing([&](std::size_t from, std::size_t to, double wanted, double moved) {
     const Tissue& tissue = domain_.tissue(from);
     const double of_water = (heat_capacity(tissue, 1.0) - heat_capacity(tissue, 0.0)) / initial_water(tissue);
-    const double heat = moved * of_water * (fields.temperature[from] - tissue.boiling_point) -
-                        (wanted - moved) * tissue.latent;
+    const double heat =
+        moved * of_water * (fields.temperature[from] - tissue.boiling_point) - (wanted - moved) * tissue.latent;
     heat_[from] -= heat;
     heat_[to] += heat;
   });

@@ -51,13 +51,13 @@ class VapourFlow {
   FluxOperator op_;
   FaceFlow flow_, wanted_;
   FlowBounds bounds_;
-  std::vector<double> capacity_;              // W0 volume [kg]
-  std::vector<double> share_, foreseen_;      // as the conductances take it; water at the end without vapour [-]
-  std::vector<double> may_lose_, may_gain_;   // [kg]
-  std::vector<double> potential_;             // down which the step's vapour went [C]
-  std::vector<double> gained_;                // by vapour [kg]
-  std::vector<double> heat_;                  // that comes back, or comes with it, from T_b [J]
-  double refused_ = 0;                        // in this step [kg]
+  std::vector<double> capacity_;             // W0 volume [kg]
+  std::vector<double> share_, foreseen_;     // as the conductances take it; water at the end without vapour [-]
+  std::vector<double> may_lose_, may_gain_;  // [kg]
+  std::vector<double> potential_;            // down which the step's vapour went [C]
+  std::vector<double> gained_;               // by vapour [kg]
+  std::vector<double> heat_;                 // that comes back, or comes with it, from T_b [J]
+  double refused_ = 0;                       // in this step [kg]
 };
 
 }  // namespace dryfront

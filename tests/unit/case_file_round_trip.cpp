@@ -15,14 +15,32 @@ namespace {
 bool same(const Tissue& x, const Tissue& y) {
   const auto list = [](const Tissue& t) {
     const auto& [name, conductivity, at, per_C, rise, permittivity, density, heat, conduction, conduction_per_C,
-                 dry_conduction, dry_heat, water, boil, latent, exponent, residual, floor, moisture, gas,
-                 tortuosity, perfusion, blood_heat, blood, metabolic, source] = t;
-    return std::pair(
-        std::vector<std::string>{name, source},
-        std::vector<double>{
-            conductivity,   at,         per_C, rise,     permittivity, density,  heat,     conduction, conduction_per_C,
-            dry_conduction, dry_heat,   water, boil,     latent,       exponent, residual, floor,      moisture,
-            gas, tortuosity, perfusion, blood_heat, blood, metabolic});
+                 dry_conduction, dry_heat, water, boil, latent, exponent, residual, floor, moisture, gas, tortuosity,
+                 perfusion, blood_heat, blood, metabolic, source] = t;
+    return std::pair(std::vector<std::string>{name, source}, std::vector<double>{conductivity,
+                                                                                 at,
+                                                                                 per_C,
+                                                                                 rise,
+                                                                                 permittivity,
+                                                                                 density,
+                                                                                 heat,
+                                                                                 conduction,
+                                                                                 conduction_per_C,
+                                                                                 dry_conduction,
+                                                                                 dry_heat,
+                                                                                 water,
+                                                                                 boil,
+                                                                                 latent,
+                                                                                 exponent,
+                                                                                 residual,
+                                                                                 floor,
+                                                                                 moisture,
+                                                                                 gas,
+                                                                                 tortuosity,
+                                                                                 perfusion,
+                                                                                 blood_heat,
+                                                                                 blood,
+                                                                                 metabolic});
   };
   return list(x) == list(y);
 }
