@@ -8,6 +8,9 @@ namespace dryfront {
 
 namespace {
 
+// An error of a single cell's temperature, as against the mean error of the heated tissue   [-]
+constexpr double returned_counts = 0.1;
+
 void set_rate(const std::vector<double>& before, const std::vector<double>& after, double dt,
               std::vector<double>& rate) {
   for (std::size_t c = 0; c < rate.size(); ++c) rate[c] = (after[c] - before[c]) / dt;
@@ -69,9 +72,21 @@ SolveFailure ModeStepper::renew_current(State& state) {
 }
 
 StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
-  const StepReport report = attempt(now, duration, WaterFlow::Room::boil_off, next);
-  if (!report.converged() || !water_flow_.overfull(next.fields)) return report;
-  return attempt(now, duration, WaterFlow::Room::none, next);
+  constexpr int most_closings = 6;
+  auto room = WaterFlow::Room::boil_off;
+  if (vapour_flow_.on()) vapour_flow_.forget();
+  StepReport report;
+  for (int closings = 0; true; ++closings) {
+    report = attempt(now, duration, room, next);
+    if (!report.converged()) return report;
+    if (room != WaterFlow::Room::none && water_flow_.overfull(next.fields)) {
+      room = WaterFlow::Room::none;
+      continue;
+    }
+    if (!vapour_flow_.on() || closings >= most_closings || !vapour_flow_.close_further()) break;
+  }
+  if (vapour_flow_.on()) report.error = std::max(report.error, returned_counts * vapour_flow_.greatest_return());
+  return report;
 }
 
 StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Room room, State& next) {

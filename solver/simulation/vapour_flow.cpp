@@ -6,20 +6,44 @@
 namespace dryfront {
 
 VapourFlow::VapourFlow(const Domain& domain)
-    : domain_(domain), op_(domain.grid), flow_(domain.grid), wanted_(domain.grid), bounds_(domain.grid) {
+    : domain_(domain), op_(domain.grid), flow_(domain.grid), wanted_(domain.grid), uncut_(domain.grid), open_(domain.grid), bounds_(domain.grid) {
   if (!on()) return;
   for (std::size_t c = 0; c < domain.cells(); ++c) {
     capacity_.push_back(initial_water(domain.tissue(c)) * domain.volume[c]);
   }
-  for (auto* field : {&share_, &foreseen_, &may_lose_, &may_gain_, &gained_, &heat_, &potential_}) {
+  for (auto* field : {&share_, &foreseen_, &may_lose_, &may_gain_, &gained_, &heat_, &potential_, &all_returned_, &heat_capacity_}) {
     field->assign(domain.cells(), 0.0);
   }
+}
+
+void VapourFlow::forget() {
+  for (auto* share : {&open_.east, &open_.south}) std::fill(share->begin(), share->end(), 1.0);
+}
+
+double VapourFlow::greatest_return() const {
+  double greatest = 0;
+  for (std::size_t c = 0; c < all_returned_.size(); ++c) {
+    greatest = std::max(greatest, std::abs(all_returned_[c]) / heat_capacity_[c]);
+  }
+  return greatest;
+}
+
+bool VapourFlow::close_further() {
+  constexpr double allowed = 1;  // [K]
+  if (greatest_return() <= allowed) return false;
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    if (uncut_.east[c] != flow_.east[c]) open_.east[c] *= flow_.east[c] / uncut_.east[c];
+    if (uncut_.south[c] != flow_.south[c]) open_.south[c] *= flow_.south[c] / uncut_.south[c];
+  }
+  return true;
 }
 
 void VapourFlow::open(const State& now, const WaterFlow& flow, double dt, const std::vector<double>& temperature,
                       const std::vector<double>& water) {
   set_vapour_conductances(domain_.grid, domain_.rows, domain_.contact, diffusion_, temperature, water, share_, op_);
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    op_.east[c] *= open_.east[c];
+    op_.south[c] *= open_.south[c];
     foreseen_[c] = std::max(0.0, now.fields.water[c] + flow.water()[c] - dt * now.rates.boil_off[c]);
   }
   flow_down(temperature, dt);
@@ -97,7 +121,9 @@ void VapourFlow::for_each_crossing(Visit visit) const {
 
 void VapourFlow::flow(const std::vector<double>& face_temperature, double dt) {
   flow_down(face_temperature, dt);
+  uncut_ = flow_;
   std::copy(face_temperature.begin(), face_temperature.end(), potential_.begin());
+  std::fill(all_returned_.begin(), all_returned_.end(), 0.0);
 }
 
 bool VapourFlow::refuse(const std::vector<double>& water, const std::vector<double>& at) {
@@ -110,6 +136,7 @@ bool VapourFlow::refuse(const std::vector<double>& water, const std::vector<doub
     heat_[from] += back;
     heat_[to] -= back;
   });
+  for (std::size_t c = 0; c < domain_.cells(); ++c) all_returned_[c] += heat_[c];
   return true;
 }
 
@@ -126,9 +153,12 @@ void VapourFlow::carry(double dt, State& next, Ledger& ledger) {
         moved * of_water * (fields.temperature[from] - tissue.boiling_point) - (wanted - moved) * tissue.latent;
     heat_[from] -= heat;
     heat_[to] += heat;
+    all_returned_[from] += (wanted - moved) * tissue.latent;
+    all_returned_[to] -= (wanted - moved) * tissue.latent;
   });
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     next.rates.vapour[c] = gained_[c] / (capacity_[c] * dt);
+    heat_capacity_[c] = heat_capacity(domain_.tissue(c), fields.water[c]) * domain_.volume[c];
     if (gained_[c] == 0 && heat_[c] == 0) continue;
     const Tissue& tissue = domain_.tissue(c);
     const double volume = domain_.volume[c];

@@ -21,6 +21,13 @@ class VapourFlow {
   explicit VapourFlow(const Domain& domain);
 
   bool on() const { return domain_.physics.vapour; }
+  // Before the first attempt at a step: nothing is known yet of what will be refused.
+  void forget();
+  // After an attempt: whether so much heat was given back that it is to be taken again, now with the faces closed by what
+  // was refused. A strong flow cannot be foreseen: a cell that passes the heat on would be left far too cold.
+  bool close_further();
+  // The greatest change of a temperature by heat that was given back [K].
+  double greatest_return() const;
   // For a step of dt [s] from `now`, with the temperatures and the water of its middle.
   void open(const State& now, const WaterFlow& flow, double dt, const std::vector<double>& temperature,
             const std::vector<double>& water);
@@ -49,7 +56,9 @@ class VapourFlow {
   const Domain& domain_;
   MeanVapourDiffusion diffusion_;
   FluxOperator op_;
-  FaceFlow flow_, wanted_;
+  FaceFlow flow_, wanted_;  // now, and before the last cut [kg]
+  FaceFlow uncut_;          // as it went with the heat [kg]
+  FaceFlow open_;           // share of every face that is left open [-]
   FlowBounds bounds_;
   std::vector<double> capacity_;             // W0 volume [kg]
   std::vector<double> share_, foreseen_;     // as the conductances take it; water at the end without vapour [-]
@@ -57,6 +66,8 @@ class VapourFlow {
   std::vector<double> potential_;            // down which the step's vapour went [C]
   std::vector<double> gained_;               // by vapour [kg]
   std::vector<double> heat_;                 // that comes back, or comes with it, from T_b [J]
+  std::vector<double> all_returned_;          // in this attempt [J]
+  std::vector<double> heat_capacity_;         // of the cells at their end, for greatest_return [J/K]
   double refused_ = 0;                       // in this step [kg]
 };
 
