@@ -31,7 +31,8 @@ double of_open_air(double temperature) {
 }  // namespace
 
 double vapour_diffusion(double temperature) {
-  if (temperature >= boils) return 0;
+  constexpr double next_to = 1e-6;  // nearer to it P - p_s is round-off [K]
+  if (temperature >= boils - next_to) return 0;
   const double into = std::max(0.0, (temperature - fades_from) / (boils - fades_from));
   return of_open_air(std::max(0.0, temperature)) * (1 - into) * (1 - into) * (1 + 2 * into);
 }
@@ -62,25 +63,31 @@ double MeanVapourDiffusion::between(double one, double other) const {
   return (integral(one) - integral(other)) / (one - other);
 }
 
-double vapour_share(const Tissue& tissue, double water) {
-  constexpr double water_volume = 0.75, gives_all_from = 0.1;
-  const double gas = tissue.gas_fraction + water_volume * (1 - water);
-  return tissue.tortuosity * gas * std::clamp(water / gives_all_from, 0.0, 1.0);
+double gas_space(const Tissue& tissue, double water) {
+  constexpr double water_volume = 0.75;
+  return tissue.gas_fraction + water_volume * (1 - water);
+}
+
+double gives_vapour(double water) {
+  constexpr double gives_all_from = 0.1;
+  return std::clamp(water / gives_all_from, 0.0, 1.0);
 }
 
 void set_vapour_conductances(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact,
                              const MeanVapourDiffusion& diffusion, std::span<const double> temperature,
-                             std::span<const double> water, std::span<double> share, FluxOperator& op) {
+                             std::span<const double> water, std::span<const double> tortuosity, FluxOperator& op) {
   const auto columns = static_cast<std::size_t>(grid.columns());
-  for (std::size_t c = 0; c < grid.cells(); ++c) {
-    const Tissue& tissue = rows.at(c / columns);
-    share[c] = tissue.latent * vapour_share(tissue, water[c]);
-  }
-  set_conductances(grid, share, op);
+  set_conductances(grid, tortuosity, op);
   for (const std::size_t cell : contact.metal) isolate(op, cell);
+  const auto heat = [&](std::size_t here, std::size_t there) {
+    const bool down = temperature[here] > temperature[there];
+    const std::size_t giver = down ? here : there, taker = down ? there : here;
+    return rows.at(giver / columns).latent * gives_vapour(water[giver]) *
+           gas_space(rows.at(taker / columns), water[taker]) * diffusion.between(temperature[here], temperature[there]);
+  };
   for (std::size_t c = 0; c < grid.cells(); ++c) {
-    if (op.east[c] > 0) op.east[c] *= diffusion.between(temperature[c], temperature[c + 1]);
-    if (op.south[c] > 0) op.south[c] *= diffusion.between(temperature[c], temperature[c + columns]);
+    if (op.east[c] > 0) op.east[c] *= heat(c, c + 1);
+    if (op.south[c] > 0) op.south[c] *= heat(c, c + columns);
   }
 }
 

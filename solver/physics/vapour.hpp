@@ -28,14 +28,18 @@ class MeanVapourDiffusion {
   std::vector<double> diffusion_, integral_;  // at even distances from 0 C to 100 C
 };
 
-// Share of the gas space in which vapour diffuses, tau (phi_0 + 0.75 (1 - s)) min(1, s/0.1): 0.75 is the volume of the
-// initial water; what has little water gives little vapour.   [-]
-double vapour_share(const Tissue& tissue, double water);
+// Gas space by volume, phi_0 + 0.75 (1 - s), 0.75 being the volume of the initial water   [-]
+double gas_space(const Tissue& tissue, double water);
+// What has little water gives little vapour, min(1, s/0.1)   [-]
+double gives_vapour(double water);
 
-// Fills east and south of `op` with the heat that vapour carries per difference of temperature: k_v = L share
-// vapour_diffusion, shares of the two half cells in series. None into metal. `share` holds L share of every cell.  [W/K]
+// Fills east and south of `op` with the heat that vapour carries per difference of temperature, L tau gas_space
+// gives_vapour times its mean diffusion. Gas space is that of the cooler cell, giving that of the hotter one: the flow
+// falls with the water of the taker and rises with that of the giver, so that no pattern grows from cell to cell (a
+// monotone flux, first order in the cells' size where the water varies). tau of both half cells in series, `tortuosity`
+// per cell. None into metal.   [W/K]
 void set_vapour_conductances(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact,
                              const MeanVapourDiffusion& diffusion, std::span<const double> temperature,
-                             std::span<const double> water, std::span<double> share, FluxOperator& op);
+                             std::span<const double> water, std::span<const double> tortuosity, FluxOperator& op);
 
 }  // namespace dryfront

@@ -12,10 +12,11 @@ constexpr double margin = 1e-6;  // of the linear solver
 }  // namespace
 
 Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact,
-                   std::span<const double> most, double counts_as_dry)
+                   std::span<const double> most, double counts_as_dry, FlowTime taken)
     : grid_(grid),
       rows_(rows),
       counts_as_dry_(counts_as_dry),
+      taken_(taken),
       solver_(grid.columns(), grid.rows()),
       op_(grid),
       system_(grid),
@@ -44,10 +45,10 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
     std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
     return {0, true};
   }
-  Report report = flow_at(0.5 * dt, dt, water, boil_rate, temperature);
+  Report report = flow_at(taken_ == FlowTime::middle ? 0.5 * dt : dt, dt, water, boil_rate, temperature);
   if (!report.converged) return report;
   sum_up(temperature, inflow, enthalpy);
-  bool outside = false;
+  bool outside = false;  // then the flow at the end is taken
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < water.size(); ++c) {
     const double after = water[c] + inflow[c];
@@ -55,7 +56,7 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
     // What boils off meanwhile makes room for what flows in.
     outside = outside || after < 0 || (after - dt * boil_rate[c] > most_[c / columns] + margin && !stays_dry);
   }
-  if (outside) {
+  if (outside && taken_ == FlowTime::middle) {
     const Report end = flow_at(dt, dt, water, boil_rate, temperature);
     report.iterations += end.iterations;
     report.converged = end.converged;

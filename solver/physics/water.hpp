@@ -11,16 +11,19 @@
 namespace dryfront {
 
 // W0 ds/dt = div(W0 D grad s) - m_boil. The flow within a step is that at its middle, found implicitly with the
-// boil-off of the last step (second order); where a cell would be drained below zero or filled above its limit, the flow of
-// an implicit Euler step is taken instead, which keeps s within its bounds.
-// The water that moves carries its enthalpy, so that energy is conserved although the heat capacity depends on s:
-// counted from T_b, a mass crossing a face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue.
-// A dry cell at or above T_b stays dry: what flows into it boils within the step.
+// boil-off of the last step (second order); where a cell would be drained below zero or filled above its limit, the
+// flow of an implicit Euler step is taken instead, which keeps s within its bounds. The water that moves carries its
+// enthalpy, so that energy is conserved although the heat capacity depends on s: counted from T_b, a mass crossing a
+// face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue. A dry cell at or above T_b stays dry:
+// what flows into it boils within the step.
 class Moisture {
  public:
-  // most: how much water a tissue can hold, one value per tissue of `rows`; counts_as_dry: no more than that is none [-]
+  // most: how much water a tissue can hold, one value per tissue of `rows`; counts_as_dry: no more than that is none
+  // [-] taken: when in a step; the flow of the end alone (an implicit Euler step, first order) damps what comes and
+  // goes from step to step, as vapour does between small cells.
+  enum class FlowTime { middle, end };
   Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, std::span<const double> most,
-           double counts_as_dry);
+           double counts_as_dry, FlowTime taken);
 
   struct Report {
     int iterations = 0;
@@ -47,6 +50,7 @@ class Moisture {
   const TissueRows& rows_;
   std::vector<double> most_;  // per row [-]
   double counts_as_dry_;
+  FlowTime taken_;
   EllipticSolver solver_;
   FluxOperator op_;  // W0 D: mass flow per difference in s [kg/s]
   FluxOperator system_;

@@ -37,7 +37,8 @@ class HeatStages {
   SolveFailure second_stage(const State& now, const Fields& predicted, double dt, State& next, StepReport& report);
   // Gives back the heat of vapour that full or empty cells refuse: to the giver, where it may boil water off.
   void return_refused(VapourFlow& vapour, double dt, State& next);
-  // What has boiled off by the end: water, its rate, and its mass and latent heat in the ledger; what condenses deeper of it.
+  // What has boiled off by the end: water, its rate, and its mass and latent heat in the ledger; what condenses deeper
+  // of it.
   void boil_off(double dt, State& next, Ledger& ledger);
 
   // Heat capacity of every cell with the water of the end, before boil-off [J/K].

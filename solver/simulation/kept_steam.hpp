@@ -15,8 +15,8 @@ struct KeptSteam {
 };
 
 // The share physics.steam_kept of what has boiled off in each cell, water and heat together, condenses in the next
-// deeper cell below 98 C: as much as warms it to 98 C, or as it has room for; the rest in the next one, and what finds no
-// place leaves.   boiled: mass per cell [kg]; sensible: what it carries beside its latent heat, per cell [J]
+// deeper cell below 98 C: as much as warms it to 98 C, or as it has room for; the rest in the next one, and what finds
+// no place leaves.   boiled: mass per cell [kg]; sensible: what it carries beside its latent heat, per cell [J]
 KeptSteam keep_steam(const Domain& domain, std::span<const double> boiled, std::span<const double> sensible,
                      Fields& fields);
 

@@ -6,12 +6,20 @@
 namespace dryfront {
 
 VapourFlow::VapourFlow(const Domain& domain)
-    : domain_(domain), op_(domain.grid), flow_(domain.grid), wanted_(domain.grid), uncut_(domain.grid), open_(domain.grid), bounds_(domain.grid) {
+    : domain_(domain),
+      op_(domain.grid),
+      flow_(domain.grid),
+      wanted_(domain.grid),
+      uncut_(domain.grid),
+      open_(domain.grid),
+      bounds_(domain.grid) {
   if (!on()) return;
   for (std::size_t c = 0; c < domain.cells(); ++c) {
     capacity_.push_back(initial_water(domain.tissue(c)) * domain.volume[c]);
+    tortuosity_.push_back(domain.tissue(c).tortuosity);
   }
-  for (auto* field : {&share_, &foreseen_, &may_lose_, &may_gain_, &gained_, &heat_, &potential_, &all_returned_, &heat_capacity_}) {
+  for (auto* field :
+       {&foreseen_, &may_lose_, &may_gain_, &gained_, &heat_, &potential_, &all_returned_, &heat_capacity_}) {
     field->assign(domain.cells(), 0.0);
   }
 }
@@ -40,7 +48,8 @@ bool VapourFlow::close_further() {
 
 void VapourFlow::open(const State& now, const WaterFlow& flow, double dt, const std::vector<double>& temperature,
                       const std::vector<double>& water) {
-  set_vapour_conductances(domain_.grid, domain_.rows, domain_.contact, diffusion_, temperature, water, share_, op_);
+  set_vapour_conductances(domain_.grid, domain_.rows, domain_.contact, diffusion_, temperature, water, tortuosity_,
+                          op_);
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     op_.east[c] *= open_.east[c];
     op_.south[c] *= open_.south[c];

@@ -12,10 +12,10 @@
 namespace dryfront {
 
 // Heat carried by vapour is part of the implicit heat stages, through faces whose conductances are those of the middle
-// of the step. The very heat that those stages have sent through a face is, over L, the water that goes through it, from
-// the hotter to the cooler cell, at the end of the step and with its sensible heat. A cell that would run dry or hold
-// more than it can refuses: as far as that can be foreseen its faces are closed in proportion, and what is refused
-// at the end gives its heat back to the giver.
+// of the step. The very heat that those stages have sent through a face is, over L, the water that goes through it,
+// from the hotter to the cooler cell, at the end of the step and with its sensible heat. A cell that would run dry or
+// hold more than it can refuses: as far as that can be foreseen its faces are closed in proportion, and what is
+// refused at the end gives its heat back to the giver.
 class VapourFlow {
  public:
   explicit VapourFlow(const Domain& domain);
@@ -23,8 +23,8 @@ class VapourFlow {
   bool on() const { return domain_.physics.vapour; }
   // Before the first attempt at a step: nothing is known yet of what will be refused.
   void forget();
-  // After an attempt: whether so much heat was given back that it is to be taken again, now with the faces closed by what
-  // was refused. A strong flow cannot be foreseen: a cell that passes the heat on would be left far too cold.
+  // After an attempt: whether so much heat was given back that it is to be taken again, now with the faces closed by
+  // what was refused. A strong flow cannot be foreseen: a cell that passes the heat on would be left far too cold.
   bool close_further();
   // The greatest change of a temperature by heat that was given back [K].
   double greatest_return() const;
@@ -60,14 +60,15 @@ class VapourFlow {
   FaceFlow uncut_;          // as it went with the heat [kg]
   FaceFlow open_;           // share of every face that is left open [-]
   FlowBounds bounds_;
-  std::vector<double> capacity_;             // W0 volume [kg]
-  std::vector<double> share_, foreseen_;     // as the conductances take it; water at the end without vapour [-]
+  std::vector<double> capacity_;  // W0 volume [kg]
+  std::vector<double> tortuosity_;
+  std::vector<double> foreseen_;             // water at the end without vapour [-]
   std::vector<double> may_lose_, may_gain_;  // [kg]
   std::vector<double> potential_;            // down which the step's vapour went [C]
   std::vector<double> gained_;               // by vapour [kg]
   std::vector<double> heat_;                 // that comes back, or comes with it, from T_b [J]
-  std::vector<double> all_returned_;          // in this attempt [J]
-  std::vector<double> heat_capacity_;         // of the cells at their end, for greatest_return [J/K]
+  std::vector<double> all_returned_;         // in this attempt [J]
+  std::vector<double> heat_capacity_;        // of the cells at their end, for greatest_return [J/K]
   double refused_ = 0;                       // in this step [kg]
 };
 

@@ -20,7 +20,8 @@ std::vector<double> most_per_tissue(const Domain& domain) {
 WaterFlow::WaterFlow(const Domain& domain)
     : domain_(domain),
       moisture_(domain.grid, domain.rows, domain.contact, most_per_tissue(domain),
-                domain.physics.bound_water ? dry_with_bound_water : 0.0),
+                domain.physics.bound_water ? dry_with_bound_water : 0.0,
+                domain.physics.vapour ? Moisture::FlowTime::end : Moisture::FlowTime::middle),
       water_(domain.cells(), 0.0),
       enthalpy_(domain.cells(), 0.0),
       loss_(domain.cells(), 0.0) {

@@ -50,7 +50,7 @@ struct Flow {
   Flow(const Grid& grid, const TissueRows& tissues, const Electrode& electrode)
       : rows(tissues),
         contact(contact_geometry(grid, electrode)),
-        moisture(grid, rows, contact, std::vector<double>(rows.tissue.size(), 1.0), 0),
+        moisture(grid, rows, contact, std::vector<double>(rows.tissue.size(), 1.0), 0, Moisture::FlowTime::middle),
         inflow(grid.cells()),
         enthalpy(grid.cells()) {}
   Flow(const Flow&) = delete;

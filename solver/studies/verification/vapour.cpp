@@ -60,7 +60,10 @@ HeatPipe steady(const Tissue& tissue, double lasts, int steps, bool water_held) 
   Bench bench(c, Grid(equal_faces(radius, 3), equal_faces(depth, 40)));
   const Grid& grid = bench.grid();
   State state = bench.start(false);
-  const auto fill = [](State& now, double) { std::fill(now.fields.water.begin(), now.fields.water.end(), 0.5); };
+  const auto fill = [](State& now, double) {
+    std::fill(now.fields.water.begin(), now.fields.water.end(), 0.5);
+    std::fill(now.rates.water.begin(), now.rates.water.end(), 0.0);
+  };
   fill(state, 0);
   for (int i = 0; i < grid.columns(); ++i) state.heat_source[grid.index(i, 0)] = flux * grid.axial_area(i);
   const double before = bench.stepper().stored(state).water;
@@ -105,12 +108,12 @@ std::vector<Finding> even_share(Effort) {
       finding("of it by vapour: expected above a third (1 when so)", 1, carried > flux * pipe.between / 3 ? 1 : 0, 0)};
 }
 
-// Liquid water flows back as fast as vapour goes. Much gas space and mobile water: next to an even gas share. Less: where
-// water gathers the space is filled, ds/(phi_0 + 0.75 (1 - s)) = tau/(W0 D) k_vg/L dT.
+// Liquid water flows back as fast as vapour goes. Much gas space and mobile water: next to an even gas share. Less:
+// where water gathers the space is filled, ds/(phi_0 + 0.75 (1 - s)) = tau/(W0 D) k_vg/L dT.
 std::vector<Finding> heat_pipe(Effort) {
-  constexpr double mobile = 5e-6, less = 2e-7, most_gas = 0.8, some_gas = 0.1, narrow = 0.22, half = 0.5, w0 = 750;
+  constexpr double mobile = 5e-6, less = 1e-6, most_gas = 0.8, some_gas = 0.1, narrow = 0.22, half = 0.5, w0 = 750;
   const HeatPipe even = steady(piped_tissue(mobile, most_gas, narrow), 400, 4000, false);
-  const HeatPipe filled = steady(piped_tissue(less, some_gas, half), 1000, 2000, false);
+  const HeatPipe filled = steady(piped_tissue(less, some_gas, half), 500, 2000, false);
   const auto gas = [](double s) { return some_gas + 0.75 * (1 - s); };
   return {
       finding("gas space next to even: W0 D times the difference of the water [kg/(m s)]",
