@@ -18,7 +18,8 @@ double condense(const Domain& domain, std::size_t cell, double mass, double heat
   const double all_water = initial_water(tissue) * domain.volume[cell];
   const double capacity = heat_capacity(tissue, water) * domain.volume[cell];
   const double of_water = (heat_capacity(tissue, 1.0) - heat_capacity(tissue, 0.0)) / initial_water(tissue);
-  const double room = (most_water(domain, cell, condenses_below) - water) * all_water;
+  // As it is before it warms: what it then holds too much boils in the next step.
+  const double room = (most_water(domain, cell, temperature) - water) * all_water;
   const double warms =
       capacity * (condenses_below - temperature) / (heat - of_water * (condenses_below - tissue.boiling_point));
   const double taken = std::min({mass, room, warms});
