@@ -147,7 +147,7 @@ void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, c
   for (std::size_t f = 0; f < geometry.faces.size(); ++f) {
     const ContactFace& face = geometry.faces[f];
     ContactLaw& law = laws[f];
-    law.wet = (1 - eschar[f]) * std::max(0.0, mean_below(geometry, face.interface, water));
+    law.wet = (1 - eschar[f]) * std::clamp(mean_below(geometry, face.interface, water), 0.0, 1.0);
     switch (electrode.contact) {
       case ContactKind::perfect:
         law.base = 0;

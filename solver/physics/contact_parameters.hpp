@@ -59,14 +59,19 @@ struct Physics {
   bool breakdown = true;
   bool perfusion = true;
   bool conductivity_rises = true;
-  double strike = 200;             // V_strike [V peak]
-  double strike_spread = 0.2;      // half width of its uniform spread [-]
-  double spark_conductance = 20;   // g_s [S/m2]
-  double spark_heat_share = 0.7;   // eta [-]
-  double eschar_thickness = 2e-5;  // delta_c [m]
-  double breakdown_field = 1e6;    // E_b of dried tissue, peak [V/m]
-  double arc_conductivity = 0.1;   // sigma_arc [S/m]
-  double leak_conductance = 1e-3;  // of the dry contact [S/m2]
+  bool bound_water = false;
+  bool vapour = false;
+  double strike = 200;              // V_strike [V peak]
+  double strike_spread = 0.2;       // half width of its uniform spread [-]
+  double spark_conductance = 20;    // g_s [S/m2]
+  double spark_heat_share = 0.7;    // eta [-]
+  double eschar_thickness = 2e-5;   // delta_c [m]
+  double breakdown_field = 1e6;     // E_b of dried tissue, peak [V/m]
+  double arc_conductivity = 0.1;    // sigma_arc [S/m]
+  double leak_conductance = 1e-3;   // of the dry contact [S/m2]
+  double bound_onset_width = 3.42;  // of the loss of bound water, see BoundWater [K]
+  double bound_tail_width = 34.37;  // the same [K]
+  double steam_kept = 0;            // share of the steam that condenses below [-]
 
   bool operator==(const Physics&) const = default;
 };

@@ -19,12 +19,17 @@ double temperature_at_enthalpy(const EnthalpyLaw& u, std::size_t c, double heat)
   if (u.latent[c] <= 0) return u.start[c] + heat / u.wet[c];
   const double begins = boiling_begins(u, c);
   if (heat <= begins) return u.start[c] + heat / u.wet[c];
+  if (u.bound != nullptr) return bound_temperature(u, c, heat);
   if (heat < begins + u.latent[c]) return u.boiling_point[c];
   return u.boiling_point[c] + (heat - begins - u.latent[c]) / u.dry[c];
 }
 
 double vaporised_fraction(const EnthalpyLaw& u, std::size_t c, double heat) {
   if (u.latent[c] <= 0) return 0;
+  if (u.bound != nullptr) {
+    if (heat <= boiling_begins(u, c)) return 0;
+    return std::clamp(1 - u.bound->water(bound_temperature(u, c, heat), u.spare[c]) / u.water[c], 0.0, 1.0);
+  }
   return std::clamp((heat - boiling_begins(u, c)) / u.latent[c], 0.0, 1.0);
 }
 
@@ -114,27 +119,34 @@ void HeatStage::balance(const HeatOperator& heat, const EnthalpyLaw& u, std::spa
   }
 }
 
+double HeatStage::allowed_error(const EnthalpyLaw& u, double duration, double allowed,
+                                std::span<const double> temperature) {
+  constexpr double of_change = 5e-4;
+  double least_capacity = u.wet[0];
+  double squares = 0;
+  for (std::size_t c = 0; c < temperature.size(); ++c) {
+    least_capacity = std::min(least_capacity, u.wet[c]);
+    squares += u.wet[c] * (temperature[c] - u.start[c]) * (temperature[c] - u.start[c]);
+  }
+  return std::max(allowed * std::sqrt(least_capacity / duration), of_change * std::sqrt(squares / duration));
+}
+
 HeatStage::Report HeatStage::solve(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known,
                                    double duration, double allowed, std::span<double> temperature,
                                    std::span<double> heat_gained, std::span<double> face_temperature) {
-  constexpr int most_passes = 60;
-  constexpr double of_change = 5e-4;
-  constexpr int most_iterations = 100;
   const std::size_t cells = heat.op.unknowns();
   phase_.resize(cells);
   for (auto* field : {&right_side_, &outflow_}) field->resize(cells);
-  double least_capacity = u.wet[0];
-  double squares = 0;
+  if (u.bound != nullptr) {
+    return solve_bound(heat, u, known, duration, allowed, temperature, heat_gained, face_temperature);
+  }
   for (std::size_t c = 0; c < cells; ++c) {
-    least_capacity = std::min(least_capacity, u.wet[c]);
-    squares += u.wet[c] * (temperature[c] - u.start[c]) * (temperature[c] - u.start[c]);
     phase_[c] = Phase::below;
     if (u.latent[c] <= 0) continue;
     if (temperature[c] > u.boiling_point[c]) phase_[c] = Phase::above;
     if (temperature[c] == u.boiling_point[c]) phase_[c] = Phase::boiling;
   }
-  const double allowed_energy =
-      std::max(allowed * std::sqrt(least_capacity / duration), of_change * std::sqrt(squares / duration));
+  const double allowed_energy = allowed_error(u, duration, allowed, temperature);
   Report report;
   while (report.passes < most_passes) {
     ++report.passes;

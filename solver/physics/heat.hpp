@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "numerics/elliptic_solver.hpp"
+#include "physics/bound_water.hpp"
 #include "physics/contact.hpp"
 
 namespace dryfront {
@@ -37,25 +38,32 @@ struct HeatOperator {
 //   T = T_b + (Y - Y_b - latent)/C_dry, all boiled, above.
 // Irreversible: the step that follows starts from the water that is left. Water at T_0 > T_b (it flowed into a hot
 // cell) boils at once. latent = 0 switches boil-off off for a cell.
+// With bound water, T_b is the temperature from which on the cell holds less than s_0, and above it water boils off as
+// T rises: the cell holds s_b(T), and
+//   Y = Y_b + integral of [C_dry + s_b (C_wet - C_dry)/s_0] from T_b to T + latent (1 - s_b(T)/s_0)
 struct EnthalpyLaw {
   std::vector<double> start;          // T_0 [C]
   std::vector<double> wet;            // C_wet, heat capacity of the cell with its water [J/K]
   std::vector<double> dry;            // C_dry, without [J/K]
   std::vector<double> latent;         // L W0 s_0 volume [J]
   std::vector<double> boiling_point;  // T_b [C]
+  const BoundWater* bound = nullptr;  // none: all water boils at T_b
+  std::vector<double> water{};        // with bound water: s_0 [-]
+  std::vector<double> spare{};        // the same: share of the initial water that the gas space can take up [-]
 };
 
 // One implicit stage: finds T and the heat taken up Y with
 //   Y = known + duration (inflow - op T),   T the temperature at Y (see EnthalpyLaw).
 // Cells are below, at or above boiling; the set is part of the solution (a semi-smooth Newton method: with the set
-// given the system is linear, boiling cells held at T_b; the set is renewed until it stands). The energy of the whole
-// is exact.
+// given the system is linear, boiling cells held at T_b; the set is renewed until it stands). With bound water Newton's
+// method in Y: the law of each cell is replaced by its tangent at Y until that meets it. The energy of the whole is
+// exact.
 class HeatStage {
  public:
   HeatStage(int columns, int rows);
 
   struct Report {
-    int passes = 0;      // renewals of the boiling set
+    int passes = 0;      // renewals of the boiling set or of the tangents
     int iterations = 0;  // of the linear solver, summed
     bool converged = false;
   };
@@ -70,6 +78,18 @@ class HeatStage {
 
  private:
   enum class Phase : unsigned char { below, boiling, above };
+  Report solve_bound(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known,
+                     double duration, double allowed, std::span<double> temperature, std::span<double> heat_gained,
+                     std::span<double> face_temperature);
+  void assemble_tangents(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known,
+                         double duration, std::span<double> temperature, std::span<const double> heat_gained);
+  double even_shift(std::span<const double> temperature);
+  // In the energy norm, see solve().
+  static double allowed_error(const EnthalpyLaw& enthalpy, double duration, double allowed,
+                              std::span<const double> temperature);
+
+  static constexpr int most_passes = 60;
+  static constexpr int most_iterations = 100;
   void assemble(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known, double duration);
   void balance(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known, double duration,
                std::span<double> temperature, std::span<double> heat_gained);
@@ -78,10 +98,16 @@ class HeatStage {
   FluxOperator system_;
   std::vector<double> right_side_, outflow_;
   std::vector<Phase> phase_;
+  std::vector<double> tangent_at_, tangent_;  // with bound water: T and dY/dT of the tangents [C], [J/K]
 };
 
 // Temperature of a cell that has taken up `heat` since the start of the step   [C]
 double temperature_at_enthalpy(const EnthalpyLaw& enthalpy, std::size_t cell, double heat);
+// With bound water and above T_b: heat that a cell has taken up at a temperature [J], and how it rises with it [J/K].
+double bound_enthalpy(const EnthalpyLaw& enthalpy, std::size_t cell, double temperature);
+double bound_capacity(const EnthalpyLaw& enthalpy, std::size_t cell, double temperature);
+// The temperature at more heat than that at T_b   [C]
+double bound_temperature(const EnthalpyLaw& enthalpy, std::size_t cell, double heat);
 // Share of the cell's water that has boiled off by then, in [0, 1]   [-]
 double vaporised_fraction(const EnthalpyLaw& enthalpy, std::size_t cell, double heat);
 

@@ -27,6 +27,9 @@ inline constexpr std::array mechanisms{
     Mechanism{"perfusion", "perfusion", "blood carries heat away", &Physics::perfusion},
     Mechanism{"conductivity_rises", "rise of the conductivity", "the conductivity depends on temperature",
               &Physics::conductivity_rises},
+    Mechanism{"bound_water", "bound water", "water boils off over a range of temperatures, see bound_onset_K",
+              &Physics::bound_water},
+    Mechanism{"vapour", "vapour", "vapour carries heat and water to where it is cooler", &Physics::vapour},
 };
 
 // How many switches Physics has. A new member does not compile until it is named here.
@@ -34,8 +37,8 @@ consteval std::size_t switches_of(const Physics& physics) {
   const auto count = [](const auto&... member) {
     return (std::size_t{std::is_same_v<decltype(member), const bool&>} + ...);
   };
-  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o] = physics;
-  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o);
+  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t] = physics;
+  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t);
 }
 static_assert(switches_of(Physics{}) == mechanisms.size(), "a switch of Physics is missing in the table of mechanisms");
 

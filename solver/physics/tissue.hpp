@@ -27,6 +27,8 @@ struct Tissue {
   double residual_saturation = 0.0;  // s_c [-]
   double conductivity_floor = 1e-3;  // [-]
   double moisture = 1e-8;            // capillary diffusivity D [m2/s]
+  double gas_fraction = 0.1;         // phi_0, gas space by volume at the start [-]
+  double tortuosity = 0.5;           // tau, vapour's diffusion in it over that in air [-]
   double perfusion = 0;              // w_b [1/s]
   double blood_heat = 3.8e6;         // rho_b c_b [J/(m3 K)]
   double blood = 37;                 // T_a [C]

@@ -5,11 +5,27 @@
 
 namespace dryfront {
 
-Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact)
-    : grid_(grid), rows_(rows), solver_(grid.columns(), grid.rows()), op_(grid), system_(grid) {
+namespace {
+
+constexpr double margin = 1e-6;  // of the linear solver
+
+}  // namespace
+
+Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact,
+                   std::span<const double> most, double counts_as_dry, FlowTime taken)
+    : grid_(grid),
+      rows_(rows),
+      counts_as_dry_(counts_as_dry),
+      taken_(taken),
+      solver_(grid.columns(), grid.rows()),
+      op_(grid),
+      system_(grid),
+      flow_(grid),
+      bounds_(grid) {
   std::vector<double> diffusivity;
   for (int j = 0; j < grid.rows(); ++j) {
     const Tissue& tissue = rows.at(static_cast<std::size_t>(j));
+    most_.push_back(most[rows.of_row[static_cast<std::size_t>(j)]]);
     for (int i = 0; i < grid.columns(); ++i) {
       diffusivity.push_back(initial_water(tissue) * tissue.moisture);
       capacity_.push_back(initial_water(tissue) * grid.volume(i, j));
@@ -18,7 +34,7 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
   }
   set_conductances(grid, diffusivity, op_);
   for (std::size_t cell : contact.metal) isolate(op_, cell);
-  for (auto* field : {&right_side_, &solved_}) field->assign(grid.cells(), 0.0);
+  for (auto* field : {&right_side_, &solved_, &may_gain_}) field->assign(grid.cells(), 0.0);
 }
 
 Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
@@ -29,31 +45,34 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
     std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
     return {0, true};
   }
-  const Report middle = flow_at(0.5 * dt, dt, water, boil_rate, temperature, inflow, enthalpy);
-  if (!middle.converged) return middle;
-  bool outside = false;
+  Report report = flow_at(taken_ == FlowTime::middle ? 0.5 * dt : dt, dt, water, boil_rate, temperature);
+  if (!report.converged) return report;
+  sum_up(temperature, inflow, enthalpy);
+  bool outside = false;  // then the flow at the end is taken
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < water.size(); ++c) {
     const double after = water[c] + inflow[c];
-    const bool stays_dry = water[c] <= 0 && temperature[c] >= rows_.at(c / columns).boiling_point;
+    const bool stays_dry = water[c] <= counts_as_dry_ && temperature[c] >= rows_.at(c / columns).boiling_point;
     // What boils off meanwhile makes room for what flows in.
-    outside = outside || after < 0 || (after - dt * boil_rate[c] > 1 + 1e-6 && !stays_dry);
+    outside = outside || after < 0 || (after - dt * boil_rate[c] > most_[c / columns] + margin && !stays_dry);
   }
-  if (!outside) return middle;
-  Report end = flow_at(dt, dt, water, boil_rate, temperature, inflow, enthalpy);
-  end.iterations += middle.iterations;
-  return end;
+  if (outside && taken_ == FlowTime::middle) {
+    const Report end = flow_at(dt, dt, water, boil_rate, temperature);
+    report.iterations += end.iterations;
+    report.converged = end.converged;
+    if (!report.converged) return report;
+    sum_up(temperature, inflow, enthalpy);
+  }
+  if (bound_gains(dt, water, boil_rate, inflow)) sum_up(temperature, inflow, enthalpy);
+  return report;
 }
 
 Moisture::Report Moisture::flow_at(double time, double dt, std::span<const double> water,
-                                   std::span<const double> boil_rate, std::span<const double> temperature,
-                                   std::span<double> inflow, std::span<double> enthalpy) {
+                                   std::span<const double> boil_rate, std::span<const double> temperature) {
   constexpr double allowed_water = 1e-9;
   constexpr int most_iterations = 100;
   const std::size_t cells = grid_.cells();
   const auto columns = static_cast<std::size_t>(grid_.columns());
-  std::fill(inflow.begin(), inflow.end(), 0.0);
-  std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
   const double rate = 1 / time;
   double least = capacity_[0];
   std::copy(op_.east.begin(), op_.east.end(), system_.east.begin());
@@ -66,7 +85,7 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
     least = std::min(least, capacity_[c]);
   }
   for (std::size_t c = 0; c < cells; ++c) {
-    if (water[c] > 0 || temperature[c] < rows_.at(c / columns).boiling_point) continue;
+    if (water[c] > counts_as_dry_ || temperature[c] < rows_.at(c / columns).boiling_point) continue;
     for_each_face(system_, c, [&](std::size_t neighbour, double& conductance) {
       system_.shunt[neighbour] += conductance;
       conductance = 0;
@@ -79,9 +98,19 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
       solver_.solve(system_, right_side_, allowed_water * std::sqrt(least * rate), most_iterations, solved_);
   if (!report.converged) return {report.iterations, false};
 
-  // The faces' flows, not the solution, move the water: what leaves one cell enters the other.
-  const auto move = [&](std::size_t from, std::size_t to, double conductance) {
-    double mass = conductance * (solved_[from] - solved_[to]) * dt;
+  for (std::size_t c = 0; c < cells; ++c) {
+    if (c % columns + 1 < columns) flow_.east[c] = op_.east[c] * (solved_[c] - solved_[c + 1]) * dt;
+    if (c + columns < cells) flow_.south[c] = op_.south[c] * (solved_[c] - solved_[c + columns]) * dt;
+  }
+  return {report.iterations, true};
+}
+
+// The faces' flows, not the solution, move the water: what leaves one cell enters the other.
+void Moisture::sum_up(std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) const {
+  std::fill(inflow.begin(), inflow.end(), 0.0);
+  std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  const auto move = [&](std::size_t from, std::size_t to, double mass) {
     if (mass == 0) return;
     if (mass < 0) {
       std::swap(from, to);
@@ -95,11 +124,23 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
     enthalpy[from] -= carried;
     enthalpy[to] += carried;
   };
-  for (std::size_t c = 0; c < cells; ++c) {
-    if (c % columns + 1 < columns) move(c, c + 1, op_.east[c]);
-    if (c + columns < cells) move(c, c + columns, op_.south[c]);
+  for (std::size_t c = 0; c < grid_.cells(); ++c) {
+    if (c % columns + 1 < columns) move(c, c + 1, flow_.east[c]);
+    if (c + columns < grid_.cells()) move(c, c + columns, flow_.south[c]);
   }
-  return {report.iterations, true};
+}
+
+bool Moisture::bound_gains(double dt, std::span<const double> water, std::span<const double> boil_rate,
+                           std::span<const double> inflow) {
+  bool over = false;
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  for (std::size_t c = 0; c < water.size(); ++c) {
+    const double room = most_[c / columns] + margin - water[c] + dt * boil_rate[c];
+    over = over || inflow[c] > room;
+    may_gain_[c] = capacity_[c] * room;
+  }
+  if (over) bounds_.bound_gains(solved_, may_gain_, flow_);
+  return over;
 }
 
 }  // namespace dryfront

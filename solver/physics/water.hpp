@@ -6,18 +6,24 @@
 
 #include "numerics/elliptic_solver.hpp"
 #include "physics/contact.hpp"
+#include "physics/face_flow.hpp"
 
 namespace dryfront {
 
 // W0 ds/dt = div(W0 D grad s) - m_boil. The flow within a step is that at its middle, found implicitly with the
-// boil-off of the last step (second order); where a cell would be drained below zero or filled above one, the flow of
-// an implicit Euler step is taken instead, which keeps s within its bounds.
-// The water that moves carries its enthalpy, so that energy is conserved although the heat capacity depends on s:
-// counted from T_b, a mass crossing a face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue.
-// A dry cell at or above T_b stays dry: what flows into it boils within the step.
+// boil-off of the last step (second order); where a cell would be drained below zero or filled above its limit, the
+// flow of an implicit Euler step is taken instead, which keeps s within its bounds. The water that moves carries its
+// enthalpy, so that energy is conserved although the heat capacity depends on s: counted from T_b, a mass crossing a
+// face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue. A dry cell at or above T_b stays dry:
+// what flows into it boils within the step.
 class Moisture {
  public:
-  Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact);
+  // most: how much water a tissue can hold, one value per tissue of `rows`; counts_as_dry: no more than that is none
+  // [-] taken: when in a step; the flow of the end alone (an implicit Euler step, first order) damps what comes and
+  // goes from step to step, as vapour does between small cells.
+  enum class FlowTime { middle, end };
+  Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, std::span<const double> most,
+           double counts_as_dry, FlowTime taken);
 
   struct Report {
     int iterations = 0;
@@ -25,23 +31,35 @@ class Moisture {
   };
 
   // What flows into each cell within dt: water as a change of s, enthalpy counted from T_b [J]. Both zero where nothing
-  // differs. boil_rate: of s, in the last step [1/s].
+  // differs. boil_rate: of s, in the last step, less what vapour
+  // brought [1/s].
   Report flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
               std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
 
  private:
-  // Solves for the water after `time` and sums the flow of that moment over dt.
+  // Solves for the water after `time`; the flow of that moment lasts for dt.
   Report flow_at(double time, double dt, std::span<const double> water, std::span<const double> boil_rate,
-                 std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
+                 std::span<const double> temperature);
+  // What the flow brings into each cell.
+  void sum_up(std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) const;
+  // Cuts the flow where it would fill a cell above its limit; false where it does so nowhere.
+  bool bound_gains(double dt, std::span<const double> water, std::span<const double> boil_rate,
+                   std::span<const double> inflow);
 
   const Grid& grid_;
   const TissueRows& rows_;
+  std::vector<double> most_;  // per row [-]
+  double counts_as_dry_;
+  FlowTime taken_;
   EllipticSolver solver_;
   FluxOperator op_;  // W0 D: mass flow per difference in s [kg/s]
   FluxOperator system_;
   std::vector<double> capacity_;  // W0 volume [kg]
   std::vector<double> heat_wet_;  // C_wet volume [J/K]
   std::vector<double> right_side_, solved_;
+  FaceFlow flow_;
+  FlowBounds bounds_;
+  std::vector<double> may_gain_;  // [kg]
 };
 
 }  // namespace dryfront

@@ -1,5 +1,7 @@
 #include "simulation/domain.hpp"
 
+#include <algorithm>
+
 namespace dryfront {
 
 TissueRows tissue_rows(const Specimen& specimen, const Grid& grid) {
@@ -20,7 +22,15 @@ Domain::Domain(const Case& c, const Grid& on)
       electrode(c.electrode),
       physics(c.physics),
       rows(tissue_rows(c.specimen, on)),
-      contact(contact_geometry(on, c.electrode)) {
+      contact(contact_geometry(on, c.electrode)),
+      bound_water(c.physics.bound_onset_width, c.physics.bound_tail_width) {
+  constexpr double rises_up_to = 100;  // [C]
+  if (physics.bound_water) {
+    for (Tissue& tissue : rows.tissue) tissue.boiling_point = rises_up_to;
+  }
+  if (physics.vapour) {
+    for (Tissue& tissue : rows.tissue) tissue.conduction_per_C = 0;
+  }
   for (int j = 0; j < grid.rows(); ++j) {
     perfused = perfused || (physics.perfusion && rows.at(static_cast<std::size_t>(j)).perfusion > 0);
     for (int i = 0; i < grid.columns(); ++i) volume.push_back(grid.volume(i, j));
@@ -43,6 +53,12 @@ double stored_water(const Domain& domain, const Fields& fields) {
     if (!domain.contact.is_metal[c]) sum += initial_water(domain.tissue(c)) * domain.volume[c] * fields.water[c];
   }
   return sum;
+}
+
+double most_water(const Domain& domain, std::size_t cell, double temperature) {
+  const double spare = domain.spare_room(cell);
+  if (!domain.physics.bound_water) return 1 + spare;
+  return std::min(1 + spare, domain.bound_water.water(temperature, spare));
 }
 
 double contact_mean(const ContactGeometry& contact, std::span<const double> per_face) {

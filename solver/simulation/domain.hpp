@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "numerics/grid.hpp"
+#include "physics/bound_water.hpp"
 #include "physics/contact.hpp"
 #include "simulation/case.hpp"
 #include "simulation/state.hpp"
@@ -21,12 +22,17 @@ struct Domain {
   const Specimen& specimen;
   const Electrode& electrode;
   const Physics& physics;
+  // With bound water their boiling_point is 100 C: where sigma and k cease to rise, and from where enthalpies count.
+  // With vapour their k does not rise otherwise.
   TissueRows rows;
   ContactGeometry contact;
+  BoundWater bound_water;
   std::vector<double> volume;  // per cell [m3]
   bool perfused = false;       // blood flows in some row
 
   std::size_t cells() const { return volume.size(); }
+  // What the gas space can hold beside the initial water, as a share of that: none without vapour [-]
+  double spare_room(std::size_t cell) const { return physics.vapour ? tissue(cell).gas_fraction : 0.0; }
   const Tissue& tissue(std::size_t cell) const { return rows.at(cell / static_cast<std::size_t>(grid.columns())); }
 };
 
@@ -34,6 +40,8 @@ struct Domain {
 double stored_heat(const Domain& domain, const Fields& fields);
 // Water in the tissue   [kg]
 double stored_water(const Domain& domain, const Fields& fields);
+// How much water a cell can hold at a temperature   [-]
+double most_water(const Domain& domain, std::size_t cell, double temperature);
 // Mean over the contact area of a value per contact face.
 double contact_mean(const ContactGeometry& contact, std::span<const double> per_face);
 

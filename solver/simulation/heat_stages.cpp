@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "physics/electrode_shape.hpp"
+#include "simulation/kept_steam.hpp"
 
 namespace dryfront {
 
@@ -14,6 +15,11 @@ HeatStages::Uptake::Uptake(const Domain& domain, std::size_t unknowns) : water(d
   for (std::size_t c = 0; c < domain.cells(); ++c) {
     enthalpy.dry[c] = heat_capacity(domain.tissue(c), 0.0) * domain.volume[c];
     enthalpy.boiling_point[c] = domain.tissue(c).boiling_point;
+  }
+  if (domain.physics.bound_water) {
+    enthalpy.bound = &domain.bound_water;
+    enthalpy.water.assign(unknowns, 0.0);
+    for (std::size_t c = 0; c < domain.cells(); ++c) enthalpy.spare.push_back(domain.spare_room(c));
   }
   if (unknowns > domain.cells()) enthalpy.wet.back() = enthalpy.dry.back() = heat_capacity(domain.electrode);
 }
@@ -40,6 +46,12 @@ HeatStages::HeatStages(const Domain& domain, double allowed)
   for (auto* field :
        {&known_, &stage_temperature_, &gained_by_gamma_, &conducted_, &gained_by_end_, &flux_temperature_}) {
     field->assign(unknowns(), 0.0);
+  }
+  if (domain.physics.bound_water || domain.physics.steam_kept > 0) {
+    for (auto* field : {&steam_, &steam_heat_}) field->assign(domain.cells(), 0.0);
+  }
+  if (domain.physics.vapour) {
+    for (auto* field : {&mean_temperature_, &water_by_end_}) field->assign(domain.cells(), 0.0);
   }
   if (domain.perfused) perfusion_.assign(domain.cells(), 0.0);
   for (std::size_t c = 0; c < domain.cells(); ++c) metabolic_.push_back(domain.tissue(c).metabolic * domain.volume[c]);
@@ -69,6 +81,44 @@ void HeatStages::set_material(const State& now, double dt) {
   set_heat_operator(domain_.grid, domain_.contact, boundaries_, electrode_film_, conductivity_, perfusion_, heat_);
 }
 
+void HeatStages::open_to_vapour(const State& now, const WaterFlow& flow, double dt, VapourFlow& vapour) {
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {  // without the upper bound of set_material
+    middle_water_[c] = std::max(0.0, now.fields.water[c] + 0.5 * dt * now.rates.water[c]);
+    middle_water_[c] = std::min(middle_water_[c], 1 + domain_.spare_room(c));
+  }
+  if (!domain_.physics.bound_water && domain_.physics.boil_off) {  // what is wet does not go beyond T_b
+    for (std::size_t c = 0; c < domain_.cells(); ++c) {
+      const double boils = domain_.tissue(c).boiling_point;
+      if (middle_water_[c] > 0) middle_temperature_[c] = std::min(middle_temperature_[c], boils);
+    }
+  }
+  vapour.open(now, flow, dt, middle_temperature_, middle_water_);
+  const FluxOperator& faces = vapour.conductances();
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    heat_.op.east[c] += faces.east[c];
+    heat_.op.south[c] += faces.south[c];
+  }
+}
+
+// What is given back may fill other cells, or heat them so that they hold less: they are asked anew, a few times.
+void HeatStages::return_refused(VapourFlow& vapour, double dt, State& next) {
+  constexpr int most_rounds = 8;
+  for (std::size_t c = 0; c < domain_.cells(); ++c) mean_temperature_[c] += gamma * flux_temperature_[c];
+  vapour.flow(mean_temperature_, dt);
+  bool refused = true;
+  for (int round = 0; round < most_rounds && refused; ++round) {
+    for (std::size_t c = 0; c < domain_.cells(); ++c) {
+      water_by_end_[c] = at_end_.water[c] * (1 - vaporised_fraction(at_end_.enthalpy, c, gained_by_end_[c]));
+    }
+    refused = vapour.refuse(water_by_end_, next.fields.temperature);
+    for (std::size_t c = 0; c < domain_.cells(); ++c) {
+      if (vapour.returned()[c] == 0) continue;
+      gained_by_end_[c] += vapour.returned()[c];
+      next.fields.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, gained_by_end_[c]);
+    }
+  }
+}
+
 void HeatStages::let_water_in(const State& now, const WaterFlow& flow, double share, Uptake& uptake) const {
   const std::vector<double>& volume = domain_.volume;
   EnthalpyLaw& enthalpy = uptake.enthalpy;
@@ -85,6 +135,10 @@ void HeatStages::let_water_in(const State& now, const WaterFlow& flow, double sh
       enthalpy.start[c] = tissue.boiling_point + (before + share * flow.enthalpy()[c]) / enthalpy.wet[c];
     }
     uptake.water[c] = water;
+    if (enthalpy.bound != nullptr && water > 0) {
+      enthalpy.water[c] = water;
+      enthalpy.boiling_point[c] = enthalpy.bound->temperature(water, enthalpy.spare[c]);
+    }
   }
   if (boundaries_.electrode_is_node) enthalpy.start.back() = now.fields.electrode_temperature;
 }
@@ -118,15 +172,20 @@ SolveFailure HeatStages::first_stage(const State& now, double dt, StepReport& re
   }
   const SolveFailure failure = solve(at_gamma_, dt, "heat, first stage", stage_temperature_, gained_by_gamma_, report);
   for (std::size_t c = 0; c < known_.size(); ++c) conducted_[c] = (gained_by_gamma_[c] - known_[c]) / gamma;
+  for (std::size_t c = 0; c < mean_temperature_.size(); ++c) mean_temperature_[c] = (1 - gamma) * flux_temperature_[c];
   add_outlets((1 - gamma) * dt, report.ledger);
   return failure;
 }
 
-void HeatStages::predict_end(Fields& predicted) const {
+void HeatStages::predict_end(Fields& predicted) {
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     const double heat_at_end = gained_by_gamma_[c] / gamma;
     predicted.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, heat_at_end);
     predicted.water[c] = at_end_.water[c] * (1 - vaporised_fraction(at_end_.enthalpy, c, heat_at_end));
+  }
+  if (domain_.physics.steam_kept > 0) {
+    set_steam(predicted);
+    keep_steam(domain_, steam_, steam_heat_, predicted);
   }
   if (boundaries_.electrode_is_node) {
     const EnthalpyLaw& enthalpy = at_end_.enthalpy;
@@ -151,7 +210,7 @@ SolveFailure HeatStages::second_stage(const State& now, const Fields& predicted,
   return failure;
 }
 
-void HeatStages::boil_off(double dt, State& next, Ledger& ledger) const {
+void HeatStages::boil_off(double dt, State& next, Ledger& ledger) {
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     const double boiled = vaporised_fraction(at_end_.enthalpy, c, gained_by_end_[c]) * at_end_.water[c];
     next.fields.water[c] = at_end_.water[c] - boiled;
@@ -163,6 +222,34 @@ void HeatStages::boil_off(double dt, State& next, Ledger& ledger) const {
       ledger.latent += mass * tissue.latent;
     }
   }
+  if (!domain_.physics.bound_water && domain_.physics.steam_kept <= 0) return;
+  set_steam(next.fields);
+  for (const double heat : steam_heat_) ledger.steam_out += heat;
+  if (domain_.physics.steam_kept <= 0) return;
+  const KeptSteam kept = keep_steam(domain_, steam_, steam_heat_, next.fields);
+  ledger.water_boiled -= kept.mass;
+  ledger.latent -= kept.latent;
+  ledger.steam_out -= kept.sensible;
+  ledger.steam_kept += kept.mass;
+}
+
+void HeatStages::set_steam(const Fields& end) {
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    steam_[c] = (at_end_.water[c] - end.water[c]) * initial_water(domain_.tissue(c)) * domain_.volume[c];
+    steam_heat_[c] = steam_heat(c, end.temperature[c]);
+  }
+}
+
+// The water boils off at every temperature from where it begins to the last: integral of its heat capacity times
+// (T - T_b) over the water that left.
+double HeatStages::steam_heat(std::size_t cell, double end) const {
+  const EnthalpyLaw& u = at_end_.enthalpy;
+  const double begins = u.boiling_point[cell];
+  if (u.bound == nullptr || u.latent[cell] <= 0 || end <= begins) return 0;
+  const double counted_from = domain_.tissue(cell).boiling_point, spare = u.spare[cell];
+  const double of_water = (u.wet[cell] - u.dry[cell]) / u.water[cell];
+  return of_water * (u.water[cell] * (begins - counted_from) - u.bound->water(end, spare) * (end - counted_from) +
+                     u.bound->integral(begins, end, spare));
 }
 
 void HeatStages::add_outlets(double duration, Ledger& ledger) const {

@@ -7,6 +7,7 @@
 #include "physics/heat.hpp"
 #include "simulation/domain.hpp"
 #include "simulation/step_report.hpp"
+#include "simulation/vapour_flow.hpp"
 #include "simulation/water_flow.hpp"
 
 namespace dryfront {
@@ -24,16 +25,21 @@ class HeatStages {
   // Thermal conductivity, heat transfer to the electrode and perfusion, extrapolated from `now` to the middle of the
   // step.
   void set_material(const State& now, double dt);
+  // Adds what vapour carries to the faces.
+  void open_to_vapour(const State& now, const WaterFlow& flow, double dt, VapourFlow& vapour);
   // What the cells can take up, when the share gamma of the step's flow of water has come in, and when all of it has.
   void let_water_in(const State& now, const WaterFlow& flow);
   // Adds to the report the iterations and what left through the boundaries by then.
   SolveFailure first_stage(const State& now, double dt, StepReport& report);
   // Temperatures and water at the end, when the heat gained in the first stage goes on at its pace.
-  void predict_end(Fields& predicted) const;
+  void predict_end(Fields& predicted);
   // Temperatures at the end, the electrode's among them; the prediction being the guess. The report as before.
   SolveFailure second_stage(const State& now, const Fields& predicted, double dt, State& next, StepReport& report);
-  // What has boiled off by the end: water, its rate, and its mass and latent heat in the ledger.
-  void boil_off(double dt, State& next, Ledger& ledger) const;
+  // Gives back the heat of vapour that full or empty cells refuse: to the giver, where it may boil water off.
+  void return_refused(VapourFlow& vapour, double dt, State& next);
+  // What has boiled off by the end: water, its rate, and its mass and latent heat in the ledger; what condenses deeper
+  // of it.
+  void boil_off(double dt, State& next, Ledger& ledger);
 
   // Heat capacity of every cell with the water of the end, before boil-off [J/K].
   const std::vector<double>& heat_capacity_at_end() const { return at_end_.enthalpy.wet; }
@@ -51,6 +57,11 @@ class HeatStages {
   void let_water_in(const State& now, const WaterFlow& flow, double share, Uptake& uptake) const;
   SolveFailure solve(const Uptake& uptake, double dt, const char* what, std::vector<double>& temperature,
                      std::vector<double>& gained, StepReport& report);
+  // What boils off up to the end, before anything else changes the water.
+  void set_steam(const Fields& end);
+  // What the water that boils off with bound water takes with it out of a cell that ends at `end` [C],
+  // beside its latent heat, counted from T_b [J].
+  double steam_heat(std::size_t cell, double end) const;
   void add_outlets(double duration, Ledger& ledger) const;
   // The cells, and behind them an electrode with a heat capacity of its own.
   std::size_t unknowns() const { return domain_.cells() + (boundaries_.electrode_is_node ? 1 : 0); }
@@ -65,12 +76,15 @@ class HeatStages {
   std::vector<double> metabolic_;       // [W]
   std::vector<double> electrode_film_;  // per contact face, at the middle of the step [W/(m2 K)]
   std::vector<double> middle_temperature_, middle_water_, conductivity_, perfusion_;  // at the middle of the step
-  std::vector<double> known_;              // what a stage knows of the heat it will have gained [J]
-  std::vector<double> stage_temperature_;  // T_1, then T [C]
-  std::vector<double> gained_by_gamma_;    // Y_1 [J]
-  std::vector<double> conducted_;          // dt H(T_1) [J]
-  std::vector<double> gained_by_end_;      // Y [J]
-  std::vector<double> flux_temperature_;   // with which a stage has evaluated its fluxes [C]
+  std::vector<double> known_;               // what a stage knows of the heat it will have gained [J]
+  std::vector<double> stage_temperature_;   // T_1, then T [C]
+  std::vector<double> gained_by_gamma_;     // Y_1 [J]
+  std::vector<double> conducted_;           // dt H(T_1) [J]
+  std::vector<double> gained_by_end_;       // Y [J]
+  std::vector<double> flux_temperature_;    // with which a stage has evaluated its fluxes [C]
+  std::vector<double> mean_temperature_;    // of both stages, with vapour [C]
+  std::vector<double> steam_, steam_heat_;  // that boils off, and what it takes beside its latent heat [kg], [J]
+  std::vector<double> water_by_end_;        // after boil-off, with vapour [-]
 };
 
 }  // namespace dryfront

@@ -16,6 +16,10 @@ Ledger& Ledger::operator+=(const Ledger& step) {
   far_out += step.far_out;
   perfusion_out += step.perfusion_out;
   latent += step.latent;
+  steam_out += step.steam_out;
+  vapour_condensed += step.vapour_condensed;
+  vapour_refused += step.vapour_refused;
+  steam_kept += step.steam_kept;
   water_boiled += step.water_boiled;
   worst_electric = std::max(worst_electric, step.worst_electric);
   return *this;
@@ -40,6 +44,10 @@ LedgerRecord closed(const Ledger& run, const Stored& start, const Stored& end) {
   balance.metabolic_in = run.metabolic_in;
   balance.stored = end.heat - start.heat;
   balance.latent = run.latent;
+  balance.steam_out = run.steam_out;
+  balance.vapour_condensed = run.vapour_condensed;
+  balance.vapour_refused = run.vapour_refused;
+  balance.steam_kept = run.steam_kept;
   balance.perfusion_out = run.perfusion_out;
   balance.surface_out = run.air_out;
   balance.electrode_out = run.electrode_out;
@@ -47,7 +55,7 @@ LedgerRecord closed(const Ledger& run, const Stored& start, const Stored& end) {
   balance.spark_out = run.spark_out;
   const double outlets[] = {balance.perfusion_out, balance.surface_out, balance.electrode_out, balance.far_out};
   const double in = balance.electric_in + balance.metabolic_in;
-  double out = balance.stored + balance.latent + balance.spark_out;
+  double out = balance.stored + balance.latent + balance.steam_out + balance.spark_out;
   double turnover = in;  // with what came in through the boundaries: a held electrode may be the only source
   for (double outlet : outlets) {
     out += outlet;

@@ -11,7 +11,10 @@ struct Ledger {
   double electric_in = 0, surface_in = 0, beyond_out = 0, spark_out = 0, metabolic_in = 0;  // [J]
   double air_out = 0, electrode_out = 0, far_out = 0, perfusion_out = 0, latent = 0;        // [J]
   double water_boiled = 0;                                                                  // [kg]
-  double worst_electric = 0;  // greatest relative residual of the electric balance [-]
+  double steam_out = 0;  // beside the latent heat, counted from the boiling point: with bound water only [J]
+  double vapour_condensed = 0, vapour_refused = 0;  // gained by cells; kept from crossing faces [kg]
+  double steam_kept = 0;                            // condensed deeper, not part of water_boiled [kg]
+  double worst_electric = 0;                        // greatest relative residual of the electric balance [-]
 
   // Adds every term; of worst_electric the greater one stays.
   Ledger& operator+=(const Ledger& step);

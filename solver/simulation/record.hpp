@@ -65,8 +65,9 @@ struct LedgerRecord {
   double water = 0;     // |initial - left - boiled off| / initial
   // the terms, so that the residuals can be repeated [J], [kg]
   double electric_in = 0, surface_in = 0, stored = 0, latent = 0, perfusion_out = 0, surface_out = 0, electrode_out = 0,
-         far_out = 0, spark_out = 0, metabolic_in = 0;
+         far_out = 0, spark_out = 0, metabolic_in = 0, steam_out = 0;
   double water_start = 0, water_left = 0, water_boiled = 0;
+  double vapour_condensed = 0, vapour_refused = 0, steam_kept = 0;  // within the tissue [kg]
 };
 
 struct ModeRecord {

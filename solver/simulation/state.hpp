@@ -30,6 +30,7 @@ struct Rates {
   std::vector<double> heat_source;  // [W/s]
   std::vector<double> water;        // [1/s]
   std::vector<double> boil_off;     // of s, positive [1/s]
+  std::vector<double> vapour;       // of s, what it brings [1/s]
   std::vector<double> temperature;  // [K/s]
   std::vector<double> omega;        // of the pair that stops perfusion [1/s]
   double resistance = 0;            // [ohm/s]

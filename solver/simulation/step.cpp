@@ -8,6 +8,9 @@ namespace dryfront {
 
 namespace {
 
+// An error of a single cell's temperature, as against the mean error of the heated tissue   [-]
+constexpr double returned_counts = 0.1;
+
 void set_rate(const std::vector<double>& before, const std::vector<double>& after, double dt,
               std::vector<double>& rate) {
   for (std::size_t c = 0; c < rate.size(); ++c) rate[c] = (after[c] - before[c]) / dt;
@@ -19,6 +22,7 @@ ModeStepper::ModeStepper(const Case& c, const Grid& grid, const Mode& mode)
     : domain_(c, grid),
       electric_stage_(domain_, mode),
       water_flow_(domain_),
+      vapour_flow_(domain_),
       heat_stages_(domain_, 1e-3 * c.time.tolerance),
       prediction_error_(domain_) {
   for (const DamagePair& pair : c.damage) pairs_.push_back(damage_rates(pair.frequency, pair.energy, pair.floor));
@@ -37,7 +41,8 @@ State ModeStepper::initial_state() const {
   fields.electrode_temperature = domain_.specimen.start;
   state.heat_source.assign(cells, 0.0);
   Rates& rates = state.rates;
-  for (auto* rate : {&rates.heat_source, &rates.water, &rates.boil_off, &rates.temperature, &rates.omega}) {
+  for (auto* rate :
+       {&rates.heat_source, &rates.water, &rates.boil_off, &rates.vapour, &rates.temperature, &rates.omega}) {
     rate->assign(cells, 0.0);
   }
   return state;
@@ -52,7 +57,8 @@ SolveFailure ModeStepper::switch_current(State& state, bool current_on) {
     state.electric.arcing_share = 0;
   }
   Rates& rates = state.rates;
-  for (auto* rate : {&rates.heat_source, &rates.water, &rates.boil_off, &rates.temperature, &rates.omega}) {
+  for (auto* rate :
+       {&rates.heat_source, &rates.water, &rates.boil_off, &rates.vapour, &rates.temperature, &rates.omega}) {
     std::fill(rate->begin(), rate->end(), 0.0);
   }
   rates.electrode = 0;
@@ -66,6 +72,24 @@ SolveFailure ModeStepper::renew_current(State& state) {
 }
 
 StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
+  constexpr int most_closings = 6;
+  auto room = WaterFlow::Room::boil_off;
+  if (vapour_flow_.on()) vapour_flow_.forget();
+  StepReport report;
+  for (int closings = 0; true; ++closings) {
+    report = attempt(now, duration, room, next);
+    if (!report.converged()) return report;
+    if (room != WaterFlow::Room::none && water_flow_.overfull(next.fields)) {
+      room = WaterFlow::Room::none;
+      continue;
+    }
+    if (!vapour_flow_.on() || closings >= most_closings || !vapour_flow_.close_further()) break;
+  }
+  if (vapour_flow_.on()) report.error = std::max(report.error, returned_counts * vapour_flow_.greatest_return());
+  return report;
+}
+
+StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Room room, State& next) {
   const double dt = seconds(duration);
   StepReport report;
   const auto failed = [&report](const SolveFailure& failure) { return (report.failure = failure).what != nullptr; };
@@ -73,15 +97,17 @@ StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
   next.time = now.time + duration;
 
   // Moisture
-  if (failed(water_flow_.solve(now, dt))) return report;
+  if (failed(water_flow_.solve(now, dt, room))) return report;
 
   // Heat, first stage
   heat_stages_.set_material(now, dt);
+  if (vapour_flow_.on()) heat_stages_.open_to_vapour(now, water_flow_, dt, vapour_flow_);
   heat_stages_.let_water_in(now, water_flow_);
   if (failed(heat_stages_.first_stage(now, dt, report))) return report;
 
   // The end of the step, predicted
   heat_stages_.predict_end(predicted_);
+  if (vapour_flow_.on()) vapour_flow_.predict(predicted_);
   predicted_.omega = now.fields.omega;
   predict_eschar(now, dt);
 
@@ -93,7 +119,9 @@ StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
 
   // Heat, second stage
   if (failed(heat_stages_.second_stage(now, predicted_, dt, next, report))) return report;
+  if (vapour_flow_.on()) heat_stages_.return_refused(vapour_flow_, dt, next);
   heat_stages_.boil_off(dt, next, report.ledger);
+  if (vapour_flow_.on()) vapour_flow_.carry(dt, next, report.ledger);
   report.error = prediction_error(now, next, dt);
 
   // Damage

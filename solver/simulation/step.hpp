@@ -10,6 +10,7 @@
 #include "simulation/prediction_error.hpp"
 #include "simulation/state.hpp"
 #include "simulation/step_report.hpp"
+#include "simulation/vapour_flow.hpp"
 #include "simulation/water_flow.hpp"
 
 namespace dryfront {
@@ -31,7 +32,9 @@ class ModeStepper {
   // converged, else nothing of use.
   //
   // Second order in time: two implicit stages for heat, the heating by the trapezoidal rule between the start and the
-  // predicted end of the step. Moisture enters at a constant rate within the step.
+  // predicted end of the step. Moisture enters at a constant rate within the step; what boils off makes room for it,
+  // and where less boiled than in the last step and a cell ended with more water than it can hold, the step is taken
+  // again without that room.
   StepReport step(const State& now, Ticks duration, State& next);
 
   const Domain& domain() const { return domain_; }
@@ -41,6 +44,7 @@ class ModeStepper {
   }
 
  private:
+  StepReport attempt(const State& now, Ticks duration, WaterFlow::Room room, State& next);
   void predict_eschar(const State& now, double dt);
   void grow_eschar(const State& now, double dt, State& next) const;
   double prediction_error(const State& now, const State& next, double dt) const;
@@ -50,6 +54,7 @@ class ModeStepper {
   Domain domain_;
   ElectricStage electric_stage_;
   WaterFlow water_flow_;
+  VapourFlow vapour_flow_;
   HeatStages heat_stages_;
   PredictionError prediction_error_;
   std::vector<DamagePairRates> pairs_;

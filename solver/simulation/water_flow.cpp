@@ -1,20 +1,58 @@
 #include "simulation/water_flow.hpp"
 
+#include <algorithm>
+#include <span>
+
 namespace dryfront {
 
+namespace {
+
+constexpr double dry_with_bound_water = 0.01;  // whose last traces never go [-]
+
+std::vector<double> most_per_tissue(const Domain& domain) {
+  std::vector<double> most;
+  for (const Tissue& tissue : domain.rows.tissue) most.push_back(domain.physics.vapour ? 1 + tissue.gas_fraction : 1.0);
+  return most;
+}
+
+}  // namespace
+
 WaterFlow::WaterFlow(const Domain& domain)
-    : moisture_(domain.grid, domain.rows, domain.contact), water_(domain.cells(), 0.0), enthalpy_(domain.cells(), 0.0) {
+    : domain_(domain),
+      moisture_(domain.grid, domain.rows, domain.contact, most_per_tissue(domain),
+                domain.physics.bound_water ? dry_with_bound_water : 0.0,
+                domain.physics.vapour ? Moisture::FlowTime::end : Moisture::FlowTime::middle),
+      water_(domain.cells(), 0.0),
+      enthalpy_(domain.cells(), 0.0),
+      loss_(domain.cells(), 0.0) {
   for (const std::size_t tissue : domain.rows.of_row) {
     moves_ = moves_ || (domain.physics.moisture && domain.rows.tissue[tissue].moisture > 0);
   }
 }
 
-SolveFailure WaterFlow::solve(const State& now, double dt) {
+SolveFailure WaterFlow::solve(const State& now, double dt, Room room) {
   if (!moves_) return {};
-  const Moisture::Report report =
-      moisture_.flow(dt, now.fields.water, now.rates.boil_off, now.fields.temperature, water_, enthalpy_);
+  std::span<const double> loss = now.rates.boil_off;
+  if (domain_.physics.vapour) {
+    for (std::size_t c = 0; c < loss_.size(); ++c) loss_[c] = now.rates.boil_off[c] - now.rates.vapour[c];
+    loss = loss_;
+  }
+  if (room == Room::none) {
+    std::fill(loss_.begin(), loss_.end(), 0.0);
+    loss = loss_;
+  }
+  const Moisture::Report report = moisture_.flow(dt, now.fields.water, loss, now.fields.temperature, water_, enthalpy_);
   if (report.converged) return {};
   return {"moisture", "iterations of the linear solver", static_cast<double>(report.iterations)};
+}
+
+bool WaterFlow::overfull(const Fields& fields) const {
+  constexpr double margin = 1e-5;  // ten times what a flow may leave
+  if (!moves_) return false;
+  for (std::size_t c = 0; c < fields.water.size(); ++c) {
+    if (fields.water[c] > 1 + domain_.spare_room(c) + margin) return true;
+  }
+  return false;
 }
 
 }  // namespace dryfront

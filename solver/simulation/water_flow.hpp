@@ -13,16 +13,22 @@ class WaterFlow {
  public:
   explicit WaterFlow(const Domain& domain);
 
+  // What makes room for what flows in: what boils off at the rate of the last step, or nothing.
+  enum class Room { boil_off, none };
   // The flow of a step of dt [s] from `now`.
-  SolveFailure solve(const State& now, double dt);
+  SolveFailure solve(const State& now, double dt, Room room);
+  // Whether some cell holds more water than it has room for.
+  bool overfull(const Fields& fields) const;
 
   const std::vector<double>& water() const { return water_; }        // as a change of s [-]
   const std::vector<double>& enthalpy() const { return enthalpy_; }  // counted from T_b [J]
 
  private:
+  const Domain& domain_;
   Moisture moisture_;
   bool moves_ = false;  // the switch is on and some tissue lets water through
   std::vector<double> water_, enthalpy_;
+  std::vector<double> loss_;  // of s, by boil-off and vapour [1/s]
 };
 
 }  // namespace dryfront

@@ -15,14 +15,32 @@ namespace {
 bool same(const Tissue& x, const Tissue& y) {
   const auto list = [](const Tissue& t) {
     const auto& [name, conductivity, at, per_C, rise, permittivity, density, heat, conduction, conduction_per_C,
-                 dry_conduction, dry_heat, water, boil, latent, exponent, residual, floor, moisture, perfusion,
-                 blood_heat, blood, metabolic, source] = t;
-    return std::pair(
-        std::vector<std::string>{name, source},
-        std::vector<double>{
-            conductivity,   at,         per_C, rise,     permittivity, density,  heat,     conduction, conduction_per_C,
-            dry_conduction, dry_heat,   water, boil,     latent,       exponent, residual, floor,      moisture,
-            perfusion,      blood_heat, blood, metabolic});
+                 dry_conduction, dry_heat, water, boil, latent, exponent, residual, floor, moisture, gas, tortuosity,
+                 perfusion, blood_heat, blood, metabolic, source] = t;
+    return std::pair(std::vector<std::string>{name, source}, std::vector<double>{conductivity,
+                                                                                 at,
+                                                                                 per_C,
+                                                                                 rise,
+                                                                                 permittivity,
+                                                                                 density,
+                                                                                 heat,
+                                                                                 conduction,
+                                                                                 conduction_per_C,
+                                                                                 dry_conduction,
+                                                                                 dry_heat,
+                                                                                 water,
+                                                                                 boil,
+                                                                                 latent,
+                                                                                 exponent,
+                                                                                 residual,
+                                                                                 floor,
+                                                                                 moisture,
+                                                                                 gas,
+                                                                                 tortuosity,
+                                                                                 perfusion,
+                                                                                 blood_heat,
+                                                                                 blood,
+                                                                                 metabolic});
   };
   return list(x) == list(y);
 }
@@ -166,6 +184,11 @@ eschar = false
 breakdown = false
 perfusion = false
 conductivity_rises = false
+bound_water = true
+vapour = true
+bound_onset_K = 3.3
+bound_tail_K = 31
+steam_kept = 0.25
 strike_V = 211.1
 strike_spread = 0.13
 spark_S_m2 = 23.3
@@ -185,6 +208,8 @@ water_fraction = 0.71
 conduction_per_C = 0.0011
 coagulation_rise = 0.3
 moisture_m2_s = 3.3e-9
+gas_fraction = 0.13
+tortuosity = 0.41
 [[damage]]
 name = "first"
 frequency_1_s = 3.1e98

@@ -24,15 +24,22 @@ TEST_CASE("ledgers add term by term, the worst electric residual stays") {
   step.perfusion_out = 10;
   step.latent = 11;
   step.water_boiled = 12;
+  step.steam_out = 13;
+  step.vapour_condensed = 14;
+  step.vapour_refused = 15;
+  step.steam_kept = 16;
   step.worst_electric = 1e-9;
   sum += step;
   const auto& [electric_in, surface_in, beyond_out, spark_out, metabolic_in, air_out, electrode_out, far_out,
-               perfusion_out, latent, water_boiled, worst_electric] = sum;
+               perfusion_out, latent, water_boiled, steam_out, vapour_condensed, vapour_refused, steam_kept,
+               worst_electric] = sum;
   CHECK(electric_in == 3);
   CHECK(worst_electric == 3e-9);
-  const double others[] = {surface_in,    beyond_out, spark_out,     metabolic_in, air_out,
-                           electrode_out, far_out,    perfusion_out, latent,       water_boiled};
-  for (int k = 0; k < 10; ++k) CHECK(others[k] == k + 3);
+  const double others[] = {surface_in,    beyond_out,       spark_out,      metabolic_in, air_out,
+                           electrode_out, far_out,          perfusion_out,  latent,       water_boiled,
+                           steam_out,     vapour_condensed, vapour_refused, steam_kept};
+  int expected = 3;
+  for (const double other : others) CHECK(other == expected++);
 }
 
 TEST_CASE("events come in order, each moment once, the end last") {

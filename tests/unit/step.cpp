@@ -237,3 +237,28 @@ TEST_CASE("a step allocates nothing once the buffers are there") {
     CHECK(counted == 0);
   }
 }
+
+TEST_CASE("no cell ends a step above its water where less boils off than in the last one") {
+  Case c = small_case();
+  c.specimen.layers[0].tissue.moisture = 1e-7;
+  const Grid grid = case_grid(c);
+  ModeStepper stepper(c, grid, c.modes[0]);
+  State now = stepper.initial_state();
+  REQUIRE(stepper.switch_current(now, false).what == nullptr);
+  std::fill(now.fields.temperature.begin(), now.fields.temperature.end(), 60.0);
+  // As if they had boiled, and now are cool: their neighbours would fill them up for what does not boil any more.
+  for (const std::size_t cell : {grid.index(2, 2), grid.index(5, 3)}) {
+    now.fields.water[cell] = 0.9;
+    now.rates.boil_off[cell] = 4;
+  }
+  const double before = stepper.stored(now).water;
+  State next = now;
+  REQUIRE(stepper.step(now, ticks(0.2), next).converged());
+  for (std::size_t k = 0; k < grid.cells(); ++k) {
+    CAPTURE(k);
+    REQUIRE(next.fields.water[k] >= 0);
+    REQUIRE(next.fields.water[k] <= 1 + 1e-5);
+  }
+  CHECK(next.fields.water[grid.index(2, 2)] > 0.9);
+  CHECK(stepper.stored(next).water == Approx(before).epsilon(1e-14));
+}

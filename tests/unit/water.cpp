@@ -50,7 +50,7 @@ struct Flow {
   Flow(const Grid& grid, const TissueRows& tissues, const Electrode& electrode)
       : rows(tissues),
         contact(contact_geometry(grid, electrode)),
-        moisture(grid, rows, contact),
+        moisture(grid, rows, contact, std::vector<double>(rows.tissue.size(), 1.0), 0, Moisture::FlowTime::middle),
         inflow(grid.cells()),
         enthalpy(grid.cells()) {}
   Flow(const Flow&) = delete;
@@ -230,4 +230,28 @@ TEST_CASE("nothing moves where nothing differs, and nothing enters metal") {
   REQUIRE(flow.run(1, water, temperature));
   for (const std::size_t cell : flow.contact.metal) REQUIRE(flow.inflow[cell] == 0);
   CHECK(flow.inflow[grid.index(5, 5)] != 0);
+}
+
+TEST_CASE("a dry cell at boiling takes no more than its water in a step, and what it refuses stays with the givers") {
+  // A thin dry cell between wide wet ones: held at no water for the whole step, it would take several times its own.
+  const Grid grid({0, 1e-3}, {0, 4e-4, 4.2e-4, 8e-4, 1.2e-3});
+  Electrode electrode;
+  electrode.radius = 1e-3;
+  Flow flow(grid, two_tissues(grid, 4), electrode);
+  std::vector<double> water{1.0, 0.0, 1.0, 1.0}, temperature{90, 100, 90, 90};
+  for (const double dt : {0.01, 0.3, 1.0, 10.0}) {
+    CAPTURE(dt);
+    REQUIRE(flow.run(dt, water, temperature));
+    double mass = 0, heat = 0;
+    for (std::size_t c = 0; c < water.size(); ++c) {
+      CAPTURE(c, flow.inflow[c]);
+      CHECK(water[c] + flow.inflow[c] >= 0);
+      CHECK(water[c] + flow.inflow[c] <= 1 + 2e-6);
+      mass += grid.volume(0, static_cast<int>(c)) * flow.inflow[c];
+      heat += flow.enthalpy[c];
+    }
+    CHECK(flow.inflow[1] > 0);
+    CHECK(std::abs(mass) <= 1e-14 * grid.volume(0, 1));
+    CHECK(std::abs(heat) <= 1e-13 * std::abs(flow.enthalpy[1]));
+  }
 }

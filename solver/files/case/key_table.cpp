@@ -244,6 +244,12 @@ const Keys<Physics>& physics_keys() {
              "conductivity of dried tissue that has broken down; assumed, range 0.01 to 1"),
       number("leak_S_m2", "S_m2", &P::leak_conductance, from(0, 1e6),
              "conductance that a dry contact keeps; assumed, range 1e-4 to 1e-2"),
+      number("bound_onset_K", "K", &P::bound_onset_width, from(2, 5),
+             "width of the first loss of bound water, up to some 104 C; assumed, range 3 to 4"),
+      number("bound_tail_K", "K", &P::bound_tail_width, from(20, 60),
+             "width of the loss of the rest, above; assumed, range 25 to 45"),
+      number("steam_kept", "", &P::steam_kept, from(0, 1),
+             "share of what boils off that condenses in the next deeper cells below 98 C; not known, 0 to 1"),
   });
   return keys;
 }
@@ -264,12 +270,13 @@ const Keys<Tissue>& tissue_keys() {
       required(number("heat_J_kgK", "J_kgK", &T::specific_heat, above(0, 2e4), "specific heat, wet")),
       required(number("conduction_W_mK", "W_mK", &T::conduction, above(0, 500), "thermal conductivity, wet")),
       number("conduction_per_C", "per_C", &T::conduction_per_C, from(-0.005, 0.05),
-             "relative rise of the thermal conductivity above conductivity_at_C"),
+             "relative rise of the thermal conductivity above conductivity_at_C; not used with physics.vapour"),
       number("dry_conduction_W_mK", "W_mK", &T::dry_conduction, above(0, 500), "thermal conductivity, dry"),
       number("dry_heat_ratio", "", &T::dry_heat_ratio, above(0, 1), "volumetric heat capacity, dry over wet"),
       required(
           number("water_fraction", "", &T::water_fraction, above(0, 1), "share of water in the mass at the start")),
-      number("boil_C", "C", &T::boiling_point, above(20, 200), "temperature at which the water boils off"),
+      number("boil_C", "C", &T::boiling_point, above(20, 200),
+             "temperature at which the water boils off; not used with physics.bound_water"),
       number("latent_J_kg", "J_kg", &T::latent, above(0, 1e7), "latent heat of the water"),
       number("saturation_exponent", "", &T::saturation_exponent, from(0.5, 10),
              "exponent of the electric conductivity in the water left"),
@@ -277,6 +284,9 @@ const Keys<Tissue>& tissue_keys() {
              "water left, as a share, below which the water no longer conducts through"),
       number("conductivity_floor", "", &T::conductivity_floor, above(0, 1), "electric conductivity dry over wet"),
       number("moisture_m2_s", "m2_s", &T::moisture, from(0, 1e-4), "capillary diffusivity of the water"),
+      number("gas_fraction", "", &T::gas_fraction, from(0, 0.9), "gas space by volume at the start (vapour)"),
+      number("tortuosity", "", &T::tortuosity, above(0, 1),
+             "diffusion of vapour in the gas space over that in air (vapour); assumed, range 0.3 to 1"),
       number("perfusion_1_s", "1_s", &T::perfusion, from(0, 1), "blood volume per tissue volume and second"),
       number("blood_heat_J_m3K", "J_m3K", &T::blood_heat, from(0, 1e8), "volumetric heat capacity of blood"),
       number("blood_C", "C", &T::blood, from(0, 100), "temperature of the blood that arrives"),

@@ -114,10 +114,11 @@ void store(Archive archive, ElectricState& electric) {
 
 template <class Archive>
 void store(Archive archive, Rates& rates) {
-  auto& [heat_source, water, boil_off, temperature, omega, resistance, electrode] = rates;
+  auto& [heat_source, water, boil_off, vapour, temperature, omega, resistance, electrode] = rates;
   archive("heat_source", heat_source);
   archive("water", water);
   archive("boil_off", boil_off);
+  archive("vapour", vapour);
   archive("temperature", temperature);
   archive("omega", omega);
   archive("resistance", resistance);
@@ -139,7 +140,7 @@ void store(Archive archive, State& state) {
 template <class Archive>
 void store(Archive archive, Ledger& ledger) {
   auto& [electric_in, surface_in, beyond_out, spark_out, metabolic_in, air_out, electrode_out, far_out, perfusion_out,
-         latent, water_boiled, worst_electric] = ledger;
+         latent, water_boiled, steam_out, vapour_condensed, vapour_refused, steam_kept, worst_electric] = ledger;
   archive("electric_in", electric_in);
   archive("surface_in", surface_in);
   archive("beyond_out", beyond_out);
@@ -150,6 +151,10 @@ void store(Archive archive, Ledger& ledger) {
   archive("far_out", far_out);
   archive("perfusion_out", perfusion_out);
   archive("latent", latent);
+  archive("steam_out", steam_out);
+  archive("vapour_condensed", vapour_condensed);
+  archive("vapour_refused", vapour_refused);
+  archive("steam_kept", steam_kept);
   archive("water_boiled", water_boiled);
   archive("worst_electric", worst_electric);
 }
@@ -157,7 +162,8 @@ void store(Archive archive, Ledger& ledger) {
 template <class Archive>
 void store(Archive archive, LedgerRecord& ledger) {
   auto& [electric, energy, water, electric_in, surface_in, stored, latent, perfusion_out, surface_out, electrode_out,
-         far_out, spark_out, metabolic_in, water_start, water_left, water_boiled] = ledger;
+         far_out, spark_out, metabolic_in, steam_out, water_start, water_left, water_boiled, vapour_condensed,
+         vapour_refused, steam_kept] = ledger;
   archive("electric", electric);
   archive("energy", energy);
   archive("water", water);
@@ -165,6 +171,10 @@ void store(Archive archive, LedgerRecord& ledger) {
   archive("surface_in", surface_in);
   archive("stored", stored);
   archive("latent", latent);
+  archive("steam_out", steam_out);
+  archive("vapour_condensed", vapour_condensed);
+  archive("vapour_refused", vapour_refused);
+  archive("steam_kept", steam_kept);
   archive("perfusion_out", perfusion_out);
   archive("surface_out", surface_out);
   archive("electrode_out", electrode_out);

@@ -56,11 +56,12 @@ struct LedgerTerm {
   double LedgerRecord::*value;
 };
 
-inline const std::array<LedgerTerm, 13> ledger_terms{{
+inline const std::array<LedgerTerm, 17> ledger_terms{{
     {"electric_in_J", "J", &LedgerRecord::electric_in},
     {"surface_in_J", "J", &LedgerRecord::surface_in},
     {"stored_J", "J", &LedgerRecord::stored},
     {"latent_J", "J", &LedgerRecord::latent},
+    {"steam_out_J", "J", &LedgerRecord::steam_out},
     {"perfusion_out_J", "J", &LedgerRecord::perfusion_out},
     {"surface_out_J", "J", &LedgerRecord::surface_out},
     {"electrode_out_J", "J", &LedgerRecord::electrode_out},
@@ -70,6 +71,9 @@ inline const std::array<LedgerTerm, 13> ledger_terms{{
     {"water_start_kg", "kg", &LedgerRecord::water_start},
     {"water_left_kg", "kg", &LedgerRecord::water_left},
     {"water_boiled_kg", "kg", &LedgerRecord::water_boiled},
+    {"vapour_condensed_kg", "kg", &LedgerRecord::vapour_condensed},
+    {"vapour_refused_kg", "kg", &LedgerRecord::vapour_refused},
+    {"steam_kept_kg", "kg", &LedgerRecord::steam_kept},
 }};
 
 // The units of an effect's `at`.

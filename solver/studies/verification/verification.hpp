@@ -55,6 +55,7 @@ std::vector<VerificationCheck> heat_checks();
 std::vector<VerificationCheck> bioheat_checks();
 std::vector<VerificationCheck> boiling_checks();
 std::vector<VerificationCheck> moisture_checks();
+std::vector<VerificationCheck> vapour_checks();
 std::vector<VerificationCheck> damage_checks();
 std::vector<VerificationCheck> waveform_checks();
 std::vector<VerificationCheck> coupled_checks();
