@@ -11,6 +11,8 @@ namespace dryfront {
 class ElectricStage {
  public:
   ElectricStage(const Domain& domain, const Mode& mode);
+  ElectricStage(const ElectricStage&) = delete;  // the gap points to the waveform beside it
+  ElectricStage& operator=(const ElectricStage&) = delete;
 
   // Solves for `fields` and puts electric state, heating and sparks' loss into `state`, whose own fields are not looked
   // at. Without the current a vanishing voltage finds the load, breakdown is left out and nothing is heated.
@@ -21,6 +23,7 @@ class ElectricStage {
  private:
   void find_conductivities(const Fields& fields);
   void find_contact(const Fields& fields);
+  bool has_channels() const;
   void spread_heat(State& state) const;
 
   const Domain& domain_;
@@ -32,6 +35,8 @@ class ElectricStage {
   std::vector<double> conductivity_, breakdown_;  // per cell [S/m]
   std::vector<ContactLaw> contact_laws_;          // per face
   std::vector<double> wet_;                       // per face [-]
+  StruckWaveform struck_;
+  SparkGap gap_;
 };
 
 }  // namespace dryfront

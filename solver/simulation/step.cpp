@@ -13,6 +13,8 @@ void set_rate(const std::vector<double>& before, const std::vector<double>& afte
   for (std::size_t c = 0; c < rate.size(); ++c) rate[c] = (after[c] - before[c]) / dt;
 }
 
+SparkHeat spark_heat(const State& state) { return {state.electric.spark_power, state.electric.root_power}; }
+
 }  // namespace
 
 ModeStepper::ModeStepper(const Case& c, const Grid& grid, const Mode& mode)
@@ -110,14 +112,14 @@ StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
 void ModeStepper::predict_eschar(const State& now, double dt) {
   predicted_.eschar = now.fields.eschar;
   if (!now.current_on || !domain_.physics.eschar) return;
-  dryfront::grow_eschar(domain_.contact, domain_.rows, domain_.physics, dt, now.fields.eschar, now.electric.spark_power,
-                        now.electric.spark_power, predicted_.eschar);
+  dryfront::grow_eschar(domain_.contact, domain_.rows, domain_.physics, dt, now.fields.eschar, spark_heat(now),
+                        spark_heat(now), predicted_.eschar);
 }
 
 void ModeStepper::grow_eschar(const State& now, double dt, State& next) const {
   if (!domain_.physics.eschar) return;
-  dryfront::grow_eschar(domain_.contact, domain_.rows, domain_.physics, dt, now.fields.eschar, now.electric.spark_power,
-                        next.electric.spark_power, next.fields.eschar);
+  dryfront::grow_eschar(domain_.contact, domain_.rows, domain_.physics, dt, now.fields.eschar, spark_heat(now),
+                        spark_heat(next), next.fields.eschar);
 }
 
 double ModeStepper::prediction_error(const State& now, const State& next, double dt) const {

@@ -78,24 +78,28 @@ void store(Archive archive, Fields& fields) {
 
 template <class Archive>
 void store(Archive archive, ElectricWarmStart& warm) {
-  auto& [unit_potential, current_density, face_density, unit_current] = warm;
+  auto& [unit_potential, current_density, face_density, unit_current, channel_potential, channel_resistance] = warm;
   archive("unit_potential", unit_potential);
   archive("current_density", current_density);
   archive("face_density", face_density);
   archive("unit_current", unit_current);
+  archive("channel_potential", channel_potential);
+  archive("channel_resistance", channel_resistance);
 }
 
 template <class Archive>
 void store(Archive archive, ElectricState& electric) {
-  auto& [potential, conductivity, heating, gap_voltage, contact_power, spark_power, resistance, rms, current, inflow,
-         power, volume_power, surface_power, beyond_power, arcing_share, residual, solves, iterations, converged,
-         warm] = electric;
+  auto& [potential, conductivity, heating, gap_voltage, contact_power, spark_power, root_power, root_radius, resistance,
+         rms, current, inflow, power, volume_power, surface_power, beyond_power, arcing_share, residual, solves,
+         iterations, converged, warm] = electric;
   archive("potential", potential);
   archive("conductivity", conductivity);
   archive("heating", heating);
   archive("gap_voltage", gap_voltage);
   archive("contact_power", contact_power);
   archive("spark_power", spark_power);
+  archive("root_power", root_power);
+  archive("root_radius", root_radius);
   archive("resistance", resistance);
   archive("rms", rms);
   archive("current", current);
