@@ -213,8 +213,10 @@ void ElectricSolver::set_operating_point(const ElectricInput& input, ElectricSta
     spark_current += result.gap_voltage[f] > 0 ? result.spark_power[f] / result.gap_voltage[f] : 0.0;
   }
   result.arcing_share = result.current > 0 ? spark_current / result.current : 0;
-  if (input.sparks != nullptr) result.arcing_share = channels_.in_phase / result.warm.unit_current;
-  result.root_radius = channels_.root_radius;
+  if (input.sparks != nullptr) {
+    result.arcing_share = channels_.in_phase / result.warm.unit_current;
+    result.root_radius = channels_.root_radius;
+  }
 }
 
 void ElectricSolver::make_room(const ElectricInput& input, ElectricState& result) const {
@@ -233,7 +235,6 @@ void ElectricSolver::make_room(const ElectricInput& input, ElectricState& result
 void ElectricSolver::solve(const ElectricInput& input, ElectricState& result) {
   constexpr int most_passes = 1000;
   constexpr int most_mixed = 60;  // a mixing that has not converged by then gives way to plain passes, which do
-  constexpr int most_iterations = 100;
   // Of the energy norm; the load is good to its square. Conductances that depend on the current want a finer potential
   // at the end; while they still move, it need not be better than they are.
   constexpr double alone = 1e-6;       // where no conductance moves
@@ -247,7 +248,6 @@ void ElectricSolver::solve(const ElectricInput& input, ElectricState& result) {
   // A problem that took one pass last time will most likely take one again, so that pass has to be good.
   double allowed = coarsest_linear;
   if (result.solves <= 1) allowed = result.residual <= round_off ? alone : finest_linear;
-  channels_ = {};
   result.converged = false;
   result.solves = 0;
   result.iterations = 0;

@@ -100,6 +100,7 @@ class ElectricSolver {
   static constexpr double tolerance = 1e-6;
 
  private:
+  static constexpr int most_iterations = 100;  // of one linear solve
   void make_room(const ElectricInput& input, ElectricState& result) const;
   void find_nonlinear(const ElectricInput& input);
   void renew_conductances(const ElectricInput& input, ElectricState& result);

@@ -45,7 +45,6 @@ double ElectricSolver::open_voltage(const ElectricInput& input, const ElectricSt
 // was not found.
 //   unstruck  conductance that the source sees before the gap strikes [S]
 bool ElectricSolver::spark(const ElectricInput& input, double allowed, double unstruck, ElectricState& result) {
-  constexpr int most_iterations = 100;
   assert(input.injected.empty() && !input.contact.empty());
   channels_ = {};
   const SparkGap& gap = *input.sparks;
@@ -89,7 +88,8 @@ bool ElectricSolver::spark(const ElectricInput& input, double allowed, double un
   return true;
 }
 
-// Puts the heating of the two fields in place of that of the unstruck one, at V_e = 1 V, and adds what the channels take.
+// Puts the heating of the two fields in place of that of the unstruck one, at V_e = 1 V, and adds what the channels
+// take.
 void ElectricSolver::add_channels(const ElectricInput& input, ElectricState& result) {
   const SparkGap& gap = *input.sparks;
   const std::vector<double>& phi = result.warm.unit_potential;

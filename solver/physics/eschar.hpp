@@ -11,7 +11,8 @@ struct SparkHeat {
   std::span<const double> spark, root;
 };
 
-// dc/dt = (1 - c) (eta q_s + q_root)/(W0 L delta_c) per contact face, over a step of dt [s]; exact for the mean of the spark heat
+// dc/dt = (1 - c) (eta q_s + q_root)/(W0 L delta_c) per contact face, over a step of dt [s]; exact for the mean of
+// the spark heat
 // between start and end. It only grows: eschar never wets again.
 //   before, after            eschar coverage c [-]; the two may be the same span
 //   start, end      at both ends of the step: spark power and what goes into the tissue at the roots, per face [W]

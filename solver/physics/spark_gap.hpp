@@ -1,5 +1,5 @@
-// Sparks as channels: a gap that strikes as a whole in every half wave, channels of a constant drop that stand on roots,
-// and the field of the tissue that feeds them, which is linear within a cycle.
+// Sparks as channels: a gap that strikes as a whole in every half wave, channels of a constant drop that stand on
+// roots, and the field of the tissue that feeds them, which is linear within a cycle.
 #pragma once
 
 #include <vector>
@@ -36,7 +36,7 @@ struct ChannelCurrents {
   double root_radius = 0;  // a [m]
 };
 
-// At the electrode's rms voltage V. While struck, i = (theta |u| - V_d)/(R + R_root) with u the electrode's voltage,
+// At the electrode's rms voltage V. While struck, i = (theta |u| - V_d)/(R + R_root), u the electrode's voltage,
 //   R_root = 1/(4 n sigma_root a),   a = sqrt(I_peak/(n pi J_s)),
 // from theta |u| = V_strike to theta |u| = V_d, where the current is zero. The root's radius and the peak current settle
 // in closed form. All zero where the gap does not strike.
