@@ -92,7 +92,7 @@ void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, c
                   std::span<const double> eschar, std::span<ContactLaw> laws);
 
 // Where the channels of a spark gap stand and what they stand on. Their current enters by  (1 - chi wet) sigma_root
-// per area, since roots wander over the dry part of the face (all of it under an electrode held off); sigma_root is that of
+// per area, as roots wander over the dry part of the face (all of it under one held off); sigma_root is that of
 // the tissue over the interface depth, with the breakdown that the field J_s/sigma_root of the root itself makes.
 //   conductivity, breakdown   sigma(T, s) and sigma_arc (1 - s)^2 per cell, the second empty without breakdown [S/m]
 //   striking                  by which dried tissue breaks down

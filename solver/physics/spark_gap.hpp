@@ -38,7 +38,7 @@ struct ChannelCurrents {
 
 // At the electrode's rms voltage V. While struck, i = (theta |u| - V_d)/(R + R_root), u the electrode's voltage,
 //   R_root = 1/(4 n sigma_root a),   a = sqrt(I_peak/(n pi J_s)),
-// from theta |u| = V_strike to theta |u| = V_d, where the current is zero. The root's radius and the peak current settle
+// from theta |u| = V_strike to theta |u| = V_d, where the current is zero. Radius and peak current of the root settle
 // in closed form. All zero where the gap does not strike.
 //   Source: contracted RF discharges in argon that go out at every zero, J_s about 1e7 A/m2, Sci Rep 2015;5:9946
 //   (abstract); a root on tissue as Holm's contact (from memory).

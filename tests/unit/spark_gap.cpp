@@ -209,8 +209,8 @@ TEST_CASE("the lumped gap agrees with channels that have their own conductance a
       INFO("wet to " << wet_radius << ", channels " << channels);
       INFO("full: load " << full.resistance << ", drops " << full.drop_power << ", share " << full.spark_share);
       INFO("lumped: load " << lumped.resistance << ", drops " << drops << ", share " << lumped.arcing_share);
-      // Measured: 2e-5 on a dry face. Where wet spots carry the current the lumped gap stands at one mean voltage, while
-      // the full law lets places of a low gap voltage feed those of a high one: 0.2 % of the load, 1.1 % of the drops.
+      // Measured: 2e-5 on a dry face. Where wet spots carry the current the lumped gap has one mean voltage, while
+      // the full law has one at every place: 0.2 % of the load, 1.1 % of the drops.
       const bool dry = wet_radius == 0;
       CHECK(lumped.resistance == Approx(full.resistance).epsilon(dry ? 1e-3 : 5e-3));
       CHECK(drops == Approx(full.drop_power).epsilon(dry ? 1e-3 : 2e-2));
