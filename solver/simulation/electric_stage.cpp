@@ -8,6 +8,8 @@ namespace dryfront {
 
 namespace {
 
+constexpr double vanishing_power = 1e-12;  // [W]
+
 FarVoltageKind far_kind(FarVoltage kind) {
   switch (kind) {
     case FarVoltage::half_space:
@@ -60,7 +62,10 @@ void ElectricStage::find_conductivities(const Fields& fields) {
     const Tissue& tissue = domain_.tissue(c);
     const double water = std::clamp(fields.water[c], 0.0, 1.0);
     double sigma = conductivity(tissue, fields.temperature[c], water, physics.conductivity_rises);
-    if (tissue.coagulation_rise != 0) sigma *= 1 - tissue.coagulation_rise * std::expm1(-fields.omega[0][c]);
+    if (tissue.coagulation_rise != 0) {
+      const double omega = has_coagulation_pair(tissue) ? fields.coagulation[c] : fields.omega[0][c];
+      sigma *= 1 - tissue.coagulation_rise * std::expm1(-omega);
+    }
     conductivity_[c] = sigma;
     breakdown_[c] = physics.arc_conductivity * (1 - water) * (1 - water);
   }
@@ -101,7 +106,7 @@ void ElectricStage::spread_heat(State& state) const {
   }
 }
 
-SolveFailure ElectricStage::solve(const Fields& fields, State& state) {
+SolveFailure ElectricStage::solve(const Fields& fields, std::optional<double> demand, State& state) {
   find_conductivities(fields);
   find_contact(fields);
   ElectricInput input;
@@ -116,6 +121,8 @@ SolveFailure ElectricStage::solve(const Fields& fields, State& state) {
                   striking_, gap_);
     input.sparks = &gap_;
   }
+  // As without the current, the load is found by something that vanishes.
+  if (demand) source_.setting = std::max(*demand, vanishing_power);
   input.source = state.current_on ? &source_ : &probe_source_;
   input.crest_factor = crest_factor_;
   solver_.solve(input, state.electric);

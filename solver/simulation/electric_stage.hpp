@@ -1,6 +1,7 @@
 // The electric part of a step: from the fields to potential, operating point and heating.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "simulation/domain.hpp"
@@ -15,8 +16,8 @@ class ElectricStage {
   ElectricStage& operator=(const ElectricStage&) = delete;
 
   // Solves for `fields` and puts electric state, heating and sparks' loss into `state`, whose own fields are not looked
-  // at. Without the current a vanishing voltage finds the load, breakdown is left out and nothing is heated.
-  SolveFailure solve(const Fields& fields, State& state);
+  // at. `demand` is what a controller asks of the source, for sources that have one [W]. Without the current a vanishing voltage finds the load, breakdown is left out and nothing is heated.
+  SolveFailure solve(const Fields& fields, std::optional<double> demand, State& state);
 
   double wet_share(const Fields& fields);  // area mean of the contact's wet coverage [-]
 

@@ -202,8 +202,9 @@ const Keys<Source>& source_keys() {
       choice<&S::kind, S>(
           "kind",
           "the power set, between its limits; open-circuit voltage behind rated_load_ohm; power against load; "
-          "fixed voltage"),
-      with_default(number("setting_W", "W", &S::setting, from(0, 1e4), "power set (all but voltage)"),
+          "fixed voltage; at most the power set, so that a probe is held at a temperature"),
+      with_default(number("setting_W", "W", &S::setting, from(0, 1e4),
+                          "power set (all but voltage); the most power (temperature)"),
                    "required but for voltage"),
       with_default(number("rms_V", "V", &S::rms, from(0, 1e5), "rms voltage (voltage)"), "required for voltage"),
       number("rated_load_ohm", "ohm", &S::rated_load, above(0, 1e6),
@@ -212,6 +213,14 @@ const Keys<Source>& source_keys() {
                    "0 (no limit)"),
       with_default(number("current_limit_A", "A", &S::current_limit, from(0, 1e4), "greatest rms current; 0: no limit"),
                    "0 (no limit)"),
+      with_default(number("hold_C", "C", &S::hold, from(-5, 300),
+                          "temperature to hold at the probe, above specimen.start_C (temperature)"),
+                   "required for temperature"),
+      with_default(text<S>("probe", &S::probe, "name of the [[probe]] whose temperature is held (temperature)"),
+                   "required for temperature"),
+      number("hold_s", "s", &S::reset_time, above(0, 3600),
+             "time constant of the controller's integral part, best that of the tissue around the probe; steps are an "
+             "eighth of it at most (temperature); assumed, range 1 to 100"),
       with_default(
           text<S>("file", &S::file,
                   "two columns, load in ohm and power as a share of the setting, beside the case file (table)"),
@@ -267,6 +276,13 @@ const Keys<Tissue>& tissue_keys() {
              "relative rise of the electric conductivity"),
       number("coagulation_rise", "", &T::coagulation_rise, from(0, 20),
              "relative irreversible rise of the electric conductivity on coagulation"),
+      with_default(number("coagulation_frequency_1_s", "1_s", &T::coagulation_frequency, from(0, 1e300),
+                          "frequency factor of the pair by which it rises, counted from 43 C up; 0: the first pair of "
+                          "the case"),
+                   "0 (the case's)"),
+      with_default(number("coagulation_energy_J_mol", "J_mol", &T::coagulation_energy, from(0, 1e7),
+                          "activation energy of that pair"),
+                   "required with a frequency"),
       number("relative_permittivity", "", &T::relative_permittivity, from(0, 1e8),
              "at the carrier's frequency; used to judge whether tissue is a mere conductor"),
       required(number("density_kg_m3", "kg_m3", &T::density, above(0, 3e4), "density, wet")),

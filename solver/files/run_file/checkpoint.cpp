@@ -65,13 +65,14 @@ class Reader {
 
 template <class Archive>
 void store(Archive archive, Fields& fields) {
-  auto& [temperature, water, peak_temperature, omega, cem43, eschar, electrode_temperature] = fields;
+  auto& [temperature, water, peak_temperature, omega, cem43, eschar, electrode_temperature, coagulation] = fields;
   archive("temperature", temperature);
   archive("water", water);
   archive("peak_temperature", peak_temperature);
   archive("cem43", cem43);
   archive("eschar", eschar);
   archive("electrode_temperature", electrode_temperature);
+  archive("coagulation", coagulation);
   for (std::size_t k = 0, n = archive.count("omega", omega); k < n; ++k)
     archive("omega_" + std::to_string(k), omega[k]);
 }
@@ -130,11 +131,12 @@ void store(Archive archive, Rates& rates) {
 
 template <class Archive>
 void store(Archive archive, State& state) {
-  auto& [time, current_on, fields, electric, heat_source, spark_loss, rates] = state;
+  auto& [time, current_on, fields, electric, heat_source, spark_loss, control_integral, rates] = state;
   archive("time_ps", time);
   archive("current_on", current_on);
   archive("heat_source", heat_source);
   archive("spark_loss", spark_loss);
+  archive("control_integral", control_integral);
   store(archive.part("fields"), fields);
   store(archive.part("electric"), electric);
   store(archive.part("rates"), rates);

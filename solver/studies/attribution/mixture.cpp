@@ -53,6 +53,10 @@ Source power_against_load(const Source& source) {
   } else {
     acting.rms = 0;
   }
+  if (acting.kind != SourceKind::temperature) {
+    acting.hold = acting.reset_time = 0;
+    acting.probe.clear();
+  }
   if (acting.kind != SourceKind::table) {
     acting.load.clear();
     acting.power.clear();
