@@ -24,6 +24,8 @@ def source_words(mode):
         return f"constant power, {setting}"
     if s["kind"] == "unregulated":
         return f"unregulated, rated for {s['rated_load_ohm']:g} \u03a9, {setting}"
+    if s["kind"] == "temperature":
+        return f"holds {s['hold_C']:g} \u00b0C at {words.plain_words(s['probe'])}, at most {s['setting_W']:g} W"
     if s["kind"] == "voltage":
         return f"constant voltage, {s['rms_V']:g} V rms"
     if s["kind"] == "table":

@@ -82,6 +82,7 @@ class GeometryBuilder {
     face.cell = grid_.index(i, j);
     face.row = static_cast<std::size_t>(j);
     face.area = area;
+    face.sideways = di > 0;
     face.half_cell = half_cell;
     face.interface = below(i, j, di, dj, electrode_.interface_depth);
     if (electrode_.contact == ContactKind::spots) {
@@ -127,6 +128,20 @@ double mean_below(const ContactGeometry& geometry, const ContactFace::Range& ran
   return sum;
 }
 
+void add_below(const Grid& grid, const ContactFace& face, double depth, double power, std::span<double> heating) {
+  const auto columns = static_cast<std::size_t>(grid.columns());
+  auto i = static_cast<int>(face.cell % columns), j = static_cast<int>(face.cell / columns);
+  double left = depth;
+  while (left > 0) {
+    const double size = face.sideways ? grid.width(i) : grid.height(j);
+    const bool last = face.sideways ? i + 1 == grid.columns() : j + 1 == grid.rows();
+    const double taken = last ? left : std::min(left, size);
+    heating[grid.index(i, j)] += power * taken / depth;
+    left -= taken;
+    (face.sideways ? i : j) += 1;
+  }
+}
+
 double constriction_factor(double eps) {
   const double series = 1 + eps * (0.595369 + eps * (0.115546 + eps * (0.389497 + eps * (-0.432240 + eps * 0.329302))));
   return (1 - eps) * (1 - eps) * series;
@@ -142,7 +157,8 @@ double spots_conductance(double contact_fraction, double pitch) {
 void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
                   const TissueRows& rows, std::span<const double> temperature, std::span<const double> water,
                   std::span<const double> eschar, std::span<ContactLaw> laws) {
-  const double spark = physics.arcing ? physics.spark_conductance : 0.0;
+  const bool by_area = physics.arcing && physics.spark_law == SparkLaw::area;
+  const double spark = by_area ? physics.spark_conductance : 0.0;
   const double spots = spots_conductance(electrode.contact_fraction, electrode.spot_pitch);
   for (std::size_t f = 0; f < geometry.faces.size(); ++f) {
     const ContactFace& face = geometry.faces[f];
@@ -172,6 +188,26 @@ void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, c
   }
 }
 
+void spark_landing(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
+                   std::span<const ContactLaw> laws, std::span<const double> conductivity,
+                   std::span<const double> breakdown, const StrikingTable& striking, SparkGap& gap) {
+  const double touching = electrode.contact == ContactKind::gap ? 0.0 : electrode.contact_fraction;
+  gap.share.resize(geometry.faces.size());
+  double dry_area = 0, sum = 0;
+  for (std::size_t f = 0; f < geometry.faces.size(); ++f) {
+    const ContactFace& face = geometry.faces[f];
+    const double base = mean_below(geometry, face.interface, conductivity);
+    const double extra = breakdown.empty() ? 0.0 : mean_below(geometry, face.interface, breakdown);
+    const double field = field_at_current(base, extra, physics.breakdown_field, striking, physics.spark_density);
+    const double dry = (1 - touching * laws[f].wet) * face.area;
+    gap.share[f] = dry * physics.spark_density / field;
+    dry_area += dry;
+    sum += gap.share[f];
+  }
+  gap.root_conductivity = dry_area > 0 ? sum / dry_area : 0;
+  for (double& share : gap.share) share = sum > 0 ? share / sum : 1.0 / static_cast<double>(gap.share.size());
+}
+
 void contact_heat_transfer(const ContactGeometry& geometry, const Electrode& electrode, const TissueRows& rows,
                            std::span<const double> temperature, std::span<const double> water,
                            std::span<double> heat_transfer) {
@@ -196,6 +232,10 @@ double strike_voltage(const Electrode& electrode, const Physics& physics) {
   if (electrode.contact != ContactKind::gap) return physics.strike;
   const double gap_cm = 100 * electrode.gap;
   return std::max(physics.strike, 1000 * (24.2 * gap_cm + 6.08 * std::sqrt(gap_cm)));
+}
+
+double spark_drop(const Physics& physics, double strike) {
+  return std::min(physics.spark_drop, 0.9 * (1 - physics.strike_spread) * strike);
 }
 
 double field_at_current(double base, double extra, double threshold, const StrikingTable& striking, double current) {

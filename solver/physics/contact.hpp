@@ -8,6 +8,7 @@
 #include "numerics/contact_edge.hpp"
 #include "numerics/grid.hpp"
 #include "physics/contact_parameters.hpp"
+#include "physics/spark_gap.hpp"
 #include "physics/tissue.hpp"
 #include "physics/waveform.hpp"
 
@@ -33,6 +34,7 @@ struct ContactFace {
   std::size_t row = 0;
   double rim_factor = 1;  // of half_cell in a perfect contact, see RimFactors [-]
   double area = 0;        // true contact area; on a stepped shape the steps' area scaled to the smooth one [m2]
+  bool sideways = false;  // what lies below it runs in r, not in z
   double half_cell = 0;   // conductance of the half cell behind the face at unit coefficient [m]
   struct Range {
     std::size_t begin = 0, end = 0;
@@ -59,6 +61,9 @@ ContactGeometry contact_geometry(const Grid& grid, const Electrode& electrode);
 // Cells' values averaged over a range of below.
 double mean_below(const ContactGeometry& geometry, const ContactFace::Range& range, std::span<const double> values);
 
+// Adds a power to the cells from a face down to a depth, by their shares of it.   [W]
+void add_below(const Grid& grid, const ContactFace& face, double depth, double power, std::span<double> heating);
+
 // The constriction of a flux that spreads from an isothermal spot of radius a into a cylinder of radius b around it,
 // eps = a/b: its resistance is psi/(4 sigma a). The polynomial meets the exact series of this mixed problem within
 // 0.04 % up to eps = 0.97 and tends to 2 (1 - eps)^2 (fitted to the project's own solution of the dual series).   [-]
@@ -76,7 +81,8 @@ struct ContactLaw {
 };
 
 // Fills one law per face. Eschar, per face, is the eschar coverage c in [0, 1].
-//   spots        base = wet sigma(T_s, wet tissue) spots_conductance + leak, spark = (1 - chi wet) g_s: drying takes
+//   spots        (with channels no law has sparks of its own)
+//                base = wet sigma(T_s, wet tissue) spots_conductance + leak, spark = (1 - chi wet) g_s: drying takes
 //                spots away, not their radius
 //   conductance  base = the given conductance, no sparks
 //   gap          base = leak, spark = g_s
@@ -84,6 +90,15 @@ struct ContactLaw {
 void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
                   const TissueRows& rows, std::span<const double> temperature, std::span<const double> water,
                   std::span<const double> eschar, std::span<ContactLaw> laws);
+
+// Where the channels of a spark gap stand and what they stand on. Their current enters by  (1 - chi wet) sigma_root
+// per area, as roots wander over the dry part of the face (all of it under one held off); sigma_root is that of
+// the tissue over the interface depth, with the breakdown that the field J_s/sigma_root of the root itself makes.
+//   conductivity, breakdown   sigma(T, s) and sigma_arc (1 - s)^2 per cell, the second empty without breakdown [S/m]
+//   striking                  by which dried tissue breaks down
+void spark_landing(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
+                   std::span<const ContactLaw> laws, std::span<const double> conductivity,
+                   std::span<const double> breakdown, const StrikingTable& striking, SparkGap& gap);
 
 // Heat transfer from the tissue to the electrode, one value per face: with spots k(T_s, s) spots_conductance +
 // (1 - chi) h_gap, since solid that touches goes on carrying heat when its water is gone; otherwise the stated one;
@@ -95,6 +110,10 @@ void contact_heat_transfer(const ContactGeometry& geometry, const Electrode& ele
 // Peak strike voltage: the stated one, or for an electrode held off by `gap` the breakdown of a uniform air gap at one
 // atmosphere, 24.2 d + 6.08 sqrt(d) kV with d in cm (from memory), whichever is greater.   [V]
 double strike_voltage(const Electrode& electrode, const Physics& physics);
+
+// Drop of a spark channel: the stated one, at most 0.9 of the lowest strike voltage of the spread, so that what strikes
+// conducts.   [V]
+double spark_drop(const Physics& physics, double strike);
 
 // A conductance that rises with the field across it: (base + extra f(threshold / E)) with E the rms field or voltage.
 // Returns the E at which the current density is J. The law's J(E) is increasing, so there is one.

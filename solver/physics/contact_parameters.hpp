@@ -33,6 +33,12 @@ constexpr auto enumerators(ElectrodeHeat) {
                                      {ElectrodeHeat::lumped, "lumped"}});
 }
 
+// How sparks carry their current: as a conductance per dry area, or as channels on roots.
+enum class SparkLaw { area, channels };
+constexpr auto enumerators(SparkLaw) {
+  return enumeration<SparkLaw>({{SparkLaw::area, "area"}, {SparkLaw::channels, "channels"}});
+}
+
 struct Electrode {
   ElectrodeShape shape = ElectrodeShape::disc;
   double radius = 0.006;    // [m]
@@ -61,9 +67,13 @@ struct Physics {
   bool conductivity_rises = true;
   bool bound_water = false;
   bool vapour = false;
-  double strike = 200;              // V_strike [V peak]
-  double strike_spread = 0.2;       // half width of its uniform spread [-]
-  double spark_conductance = 20;    // g_s [S/m2]
+  double strike = 200;         // V_strike [V peak]
+  double strike_spread = 0.2;  // half width of its uniform spread [-]
+  SparkLaw spark_law = SparkLaw::area;
+  double spark_conductance = 20;    // g_s (area) [S/m2]
+  double spark_channels = 1;        // n, at once (channels) [-]
+  double spark_drop = 80;           // V_d of a channel (channels) [V]
+  double spark_density = 1e7;       // J_s of its root, peak (channels) [A/m2]
   double spark_heat_share = 0.7;    // eta [-]
   double eschar_thickness = 2e-5;   // delta_c [m]
   double breakdown_field = 1e6;     // E_b of dried tissue, peak [V/m]

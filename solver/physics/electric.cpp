@@ -39,7 +39,8 @@ ElectricSolver::ElectricSolver(const Grid& grid, const ContactGeometry& contact,
       op_(grid),
       right_side_(grid.cells(), 0.0),
       face_conductance_(contact.faces.size(), 0.0),
-      face_link_(contact.faces.size(), 0.0) {
+      face_link_(contact.faces.size(), 0.0),
+      in_phase_(grid.cells(), 0.0) {
   const std::size_t most = grid.cells() + contact.faces.size();
   nonlinear_.reserve(grid.cells());
   for (auto* list : {&present_, &renewed_, &weight_}) list->reserve(most);
@@ -140,20 +141,26 @@ void ElectricSolver::assemble(const ElectricInput& input, const ElectricState& r
   }
 }
 
+// In the tissue and beyond the grid, of a potential.
+void ElectricSolver::dissipate(const ElectricState& result, std::span<const double> potential,
+                               std::span<double> heating, double& beyond) const {
+  add_dissipation(grid_, op_, result.conductivity, potential, heating);
+  for (std::size_t k = 0; k < far_.cell.size(); ++k) {
+    const std::size_t c = far_.cell[k];
+    const double flow = far_.to_zero[k] * result.conductivity[c] * potential[c];
+    const double inside = flow * flow / (far_.half_cell[k] * result.conductivity[c]);
+    heating[c] += inside;
+    beyond += flow * potential[c] - inside;
+  }
+}
+
 // Where the power goes when V_e = 1 V: half cells, contact layer, sparks, and what lies beyond the grid. The sum, less
 // what is injected, is the conductance that the source sees. Where nothing is injected the sum is least for the exact
 // potential, hence good to the square of its error.
 double ElectricSolver::distribute_power(const ElectricInput& input, ElectricState& result) {
   std::fill(result.heating.begin(), result.heating.end(), 0.0);
-  add_dissipation(grid_, op_, result.conductivity, result.warm.unit_potential, result.heating);
   result.beyond_power = 0;
-  for (std::size_t k = 0; k < far_.cell.size(); ++k) {
-    const std::size_t c = far_.cell[k];
-    const double flow = far_.to_zero[k] * result.conductivity[c] * result.warm.unit_potential[c];
-    const double inside = flow * flow / (far_.half_cell[k] * result.conductivity[c]);
-    result.heating[c] += inside;
-    result.beyond_power += flow * result.warm.unit_potential[c] - inside;
-  }
+  dissipate(result, result.warm.unit_potential, result.heating, result.beyond_power);
   result.surface_power = 0;
   result.inflow = 0;
   for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
@@ -172,6 +179,7 @@ double ElectricSolver::distribute_power(const ElectricInput& input, ElectricStat
     result.gap_voltage[f] = gap;
     result.spark_power[f] = flow * gap * spark_share;
     result.contact_power[f] = flow * gap - result.spark_power[f];
+    result.root_power[f] = 0;
     result.surface_power += flow * gap;
   }
   result.volume_power = 0;
@@ -200,10 +208,15 @@ void ElectricSolver::set_operating_point(const ElectricInput& input, ElectricSta
     result.warm.face_density[f] *= result.rms;
     result.gap_voltage[f] *= result.rms;
     result.spark_power[f] *= square;
+    result.root_power[f] *= square;
     result.contact_power[f] *= square;
     spark_current += result.gap_voltage[f] > 0 ? result.spark_power[f] / result.gap_voltage[f] : 0.0;
   }
   result.arcing_share = result.current > 0 ? spark_current / result.current : 0;
+  if (input.sparks != nullptr) {
+    result.arcing_share = channels_.in_phase / result.warm.unit_current;
+    result.root_radius = channels_.root_radius;
+  }
 }
 
 void ElectricSolver::make_room(const ElectricInput& input, ElectricState& result) const {
@@ -211,15 +224,17 @@ void ElectricSolver::make_room(const ElectricInput& input, ElectricState& result
   if (result.potential.size() == cells) return;
   result.conductivity.assign(input.conductivity.begin(), input.conductivity.end());
   for (auto* field : {&result.potential, &result.heating}) field->assign(cells, 0.0);
-  for (auto* field : {&result.gap_voltage, &result.contact_power, &result.spark_power}) field->assign(faces, 0.0);
-  result.warm = {std::vector<double>(cells, 0.0), std::vector<double>(cells, 0.0), std::vector<double>(faces, 0.0),
-                 0.0};
+  for (auto* field : {&result.gap_voltage, &result.contact_power, &result.spark_power, &result.root_power}) {
+    field->assign(faces, 0.0);
+  }
+  result.warm = {std::vector<double>(cells, 0.0), std::vector<double>(cells, 0.0),
+                 std::vector<double>(faces, 0.0), 0.0,
+                 std::vector<double>(cells, 0.0), 0.0};
 }
 
 void ElectricSolver::solve(const ElectricInput& input, ElectricState& result) {
   constexpr int most_passes = 1000;
   constexpr int most_mixed = 60;  // a mixing that has not converged by then gives way to plain passes, which do
-  constexpr int most_iterations = 100;
   // Of the energy norm; the load is good to its square. Conductances that depend on the current want a finer potential
   // at the end; while they still move, it need not be better than they are.
   constexpr double alone = 1e-6;       // where no conductance moves
@@ -259,6 +274,7 @@ void ElectricSolver::solve(const ElectricInput& input, ElectricState& result) {
     const double conductance = distribute_power(input, result);
     if (!std::isfinite(conductance)) return;
     result.warm.unit_current = conductance;
+    if (input.sparks != nullptr && !spark(input, allowed, conductance, result)) return;
     set_operating_point(input, result);
     renew_conductances(input, result);
     // Far from the solution, or after a mixing that made it worse, the plain pass is the safe one.

@@ -8,6 +8,7 @@
 #include "numerics/elliptic_solver.hpp"
 #include "physics/contact.hpp"
 #include "physics/source.hpp"
+#include "physics/spark_gap.hpp"
 
 namespace dryfront {
 
@@ -31,6 +32,7 @@ struct ElectricInput {
   double breakdown_threshold = 0;        // E_b / crest factor, rms [V/m]
   std::span<const ContactLaw> contact;   // one per face, or empty for a perfect contact
   double strike_threshold = 0;           // V_strike / crest factor, rms [V]
+  const SparkGap* sparks = nullptr;      // sparks as channels, beside laws without sparks of their own; or none
   const StrikingTable* striking = nullptr;
   const Source* source = nullptr;
   double crest_factor = 1;
@@ -40,10 +42,12 @@ struct ElectricInput {
 
 // Where the next solve starts from: a solve is a function of its input and of this alone.
 struct ElectricWarmStart {
-  std::vector<double> unit_potential;   // for V_e = 1 V, per cell
-  std::vector<double> current_density;  // |J| per cell [A/m2]
-  std::vector<double> face_density;     // J per face [A/m2]
-  double unit_current = 0;              // into the tissue at V_e = 1 V
+  std::vector<double> unit_potential;     // for V_e = 1 V, per cell
+  std::vector<double> current_density;    // |J| per cell [A/m2]
+  std::vector<double> face_density;       // J per face [A/m2]
+  double unit_current = 0;                // into the tissue at V_e = 1 V
+  std::vector<double> channel_potential;  // of 1 A through the channels with the electrode at 0 V, per cell
+  double channel_resistance = 0;          // that this current sees [ohm]
 };
 
 // What it answers. Powers are averages over the waveform.
@@ -53,18 +57,20 @@ struct ElectricState {
   std::vector<double> heating;        // per cell, without the contact's [W]
   std::vector<double> gap_voltage;    // per face, rms [V]
   std::vector<double> contact_power;  // per face, through the wet contact and the leak [W]
-  std::vector<double> spark_power;    // per face [W]
+  std::vector<double> spark_power;    // per face; of channels their drop [W]
+  std::vector<double> root_power;     // per face, where the current narrows to the channels' roots [W]
+  double root_radius = 0;             // of a channel [m]
   double resistance = 0;              // [ohm]
   double rms = 0;                     // V_e [V]
   double current = 0;                 // rms [A]
   double inflow = 0;                  // through the face as the potential has it; `current` is from the power [A]
   double power = 0;                   // [W]
   double volume_power = 0;            // sum of heating [W]
-  double surface_power = 0;           // sum of contact_power and spark_power [W]
+  double surface_power = 0;           // sum of contact_power, spark_power and root_power [W]
   double beyond_power = 0;            // dissipated outside the grid (half-space) [W]
   double arcing_share = 0;            // of the current, through sparks [-]
   double residual = 0;                // of the nonlinear iteration: power-weighted relative change of the conductances
-  int solves = 0;                     // linear solves
+  int solves = 0;                     // of the potential; while channels conduct, each with one of theirs beside it
   int iterations = 0;                 // of the linear solver, summed
   bool converged = false;
   ElectricWarmStart warm;  // beside `solves` and `residual`, which tell how exact the first pass has to be
@@ -78,6 +84,11 @@ struct ElectricState {
 // where renewing at the field overshoots and chatters. Near the solution, Anderson mixing of the logarithms, weighted
 // with the power, speeds it up; where it makes the residual worse it starts anew from a plain pass.
 // It ends when the residual is at most `tolerance`.
+//
+// Sparks as channels leave the conductances as they are. Within a cycle the field is u phi + i psi, phi that of 1 V at
+// the electrode and psi that of 1 A through the channels with the electrode at 0 V, where i = (theta |u| - V_d)/R while
+// a channel conducts (spark_gap.hpp). The heating is the mean of its square, hence that of two fields that do not vary:
+//   <u^2> |grad(phi + (<u i>/<u^2>) psi)|^2 + (<i^2> - <u i>^2/<u^2>) |grad psi|^2
 class ElectricSolver {
  public:
   ElectricSolver(const Grid& grid, const ContactGeometry& contact, FarVoltageCells far);
@@ -89,6 +100,7 @@ class ElectricSolver {
   static constexpr double tolerance = 1e-6;
 
  private:
+  static constexpr int most_iterations = 100;  // of one linear solve
   void make_room(const ElectricInput& input, ElectricState& result) const;
   void find_nonlinear(const ElectricInput& input);
   void renew_conductances(const ElectricInput& input, ElectricState& result);
@@ -96,6 +108,12 @@ class ElectricSolver {
   void take(const ElectricInput& input, ElectricState& result);
   void assemble(const ElectricInput& input, const ElectricState& result);
   double distribute_power(const ElectricInput& input, ElectricState& result);
+  void dissipate(const ElectricState& result, std::span<const double> potential, std::span<double> heating,
+                 double& beyond) const;
+  bool spark(const ElectricInput& input, double allowed, double unstruck, ElectricState& result);
+  void feed_channels(const ElectricInput& input, const ElectricState& result);
+  double open_voltage(const ElectricInput& input, const ElectricState& result) const;
+  void add_channels(const ElectricInput& input, ElectricState& result);
   void set_operating_point(const ElectricInput& input, ElectricState& result);
 
   const Grid& grid_;
@@ -107,6 +125,8 @@ class ElectricSolver {
   std::vector<double> face_conductance_;  // of the contact layer per area [S/m2]
   std::vector<double> face_link_;         // layer and half cell in series [S]
   std::vector<double> volume_;
+  ChannelCurrents channels_;
+  std::vector<double> in_phase_;  // phi + <u i>/<u^2> psi [-]
   AndersonMixing mixing_{6};
   std::vector<std::size_t> nonlinear_;              // cells whose conductivity rises with the field
   std::vector<double> present_, renewed_, weight_;  // logarithms: nonlinear cells, then faces

@@ -37,8 +37,8 @@ consteval std::size_t switches_of(const Physics& physics) {
   const auto count = [](const auto&... member) {
     return (std::size_t{std::is_same_v<decltype(member), const bool&>} + ...);
   };
-  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t] = physics;
-  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t);
+  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x] = physics;
+  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x);
 }
 static_assert(switches_of(Physics{}) == mechanisms.size(), "a switch of Physics is missing in the table of mechanisms");
 

@@ -23,6 +23,7 @@ double table_power(const Source& source, double load) {
 double unlimited_voltage(const Source& source, double load) {
   switch (source.kind) {
     case SourceKind::constant_power:
+    case SourceKind::temperature:
       return std::sqrt(source.setting * load);
     // Open-circuit voltage over R_m and R in series; written so that R = 0 and R = infinity come out right.
     case SourceKind::unregulated:

@@ -13,6 +13,8 @@ struct Tissue {
   double conductivity_at = 37;       // [C]
   double conductivity_per_C = 0.02;  // alpha, reversible rise with temperature [1/C]
   double coagulation_rise = 0;       // beta, irreversible rise of the conductivity on coagulation [-]
+  double coagulation_frequency = 0;  // A of the pair by which it rises; 0: the first pair of the case [1/s]
+  double coagulation_energy = 0;     // E of that pair [J/mol]
   double relative_permittivity = 0;  // at the carrier, used only to judge the conductor approximation [-]
   double density = 1000;             // [kg/m3]
   double specific_heat = 3500;       // specific heat, wet [J/(kg K)]
@@ -40,6 +42,11 @@ struct Tissue {
 // s is the water left over the initial water, in [0, 1]; at or below the residual s_c the floor holds. `rises` false
 // leaves the temperature factor out. The factor falls to zero at 1/alpha below T_ref: not for frozen tissue.
 double conductivity(const Tissue& tissue, double temperature, double water, bool rises);
+
+// Whether the conductivity rises by a damage pair of the tissue's own.
+inline bool has_coagulation_pair(const Tissue& tissue) {
+  return tissue.coagulation_rise != 0 && tissue.coagulation_frequency > 0;
+}
 
 // Volumetric heat capacity rho c (ratio + s (1 - ratio))   [J/(m3 K)]
 double heat_capacity(const Tissue& tissue, double water);

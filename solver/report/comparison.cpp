@@ -53,8 +53,11 @@ std::vector<Row> rows(const Case& c, const IntervalAnswer& interval) {
   all.push_back({"waveform", [](const Record&, const Mode& d) { return std::string(word_of(d.waveform.kind)); }});
   all.push_back({"crest factor", [](const Record& r, const Mode&) { return fmt::format("{:.2f}", r.crest_factor); }});
   all.push_back({"source", [](const Record&, const Mode& d) {
-                   return d.source.kind == SourceKind::voltage ? fmt::format("{:g} V rms", d.source.rms)
-                                                               : fmt::format("setting {:g} W", d.source.setting);
+                   if (d.source.kind == SourceKind::voltage) return fmt::format("{:g} V rms", d.source.rms);
+                   if (d.source.kind == SourceKind::temperature) {
+                     return fmt::format("holds {:g} C, up to {:g} W", d.source.hold, d.source.setting);
+                   }
+                   return fmt::format("setting {:g} W", d.source.setting);
                  }});
   for (std::size_t k = 0; k < c.effects.size(); ++k) {
     all.push_back({"greatest depth, " + c.effects[k].name, [k](const Record& r, const Mode&) {

@@ -50,6 +50,9 @@ std::string ohm(double resistance) { return fmt::format("{:.0f} ohm", resistance
 
 std::string set_to(const Source& source) {
   if (source.kind == SourceKind::voltage) return fmt::format("{:g} V rms", source.rms);
+  if (source.kind == SourceKind::temperature) {
+    return fmt::format("hold {:g} C with at most {:g} W", source.hold, source.setting);
+  }
   return fmt::format("{:g} W", source.setting);
 }
 
@@ -72,6 +75,9 @@ std::string because(const Side& side) {
   std::vector<std::string> reasons;
   if (source.kind == SourceKind::unregulated) {
     reasons.push_back(fmt::format("its source is rated for {:g} ohm", source.rated_load));
+  }
+  if (source.kind == SourceKind::temperature) {
+    reasons.push_back(fmt::format("its source gives what holds {:g} C", source.hold));
   }
   if (source.kind == SourceKind::table) reasons.emplace_back("its source gives what its table has for the load");
   if (source.peak_limit > 0 && greatest(side.record.trace.peak) > reached * source.peak_limit) {

@@ -8,6 +8,8 @@ namespace dryfront {
 
 namespace {
 
+constexpr double vanishing_power = 1e-12;  // [W]
+
 FarVoltageKind far_kind(FarVoltage kind) {
   switch (kind) {
     case FarVoltage::half_space:
@@ -41,7 +43,15 @@ ElectricStage::ElectricStage(const Domain& domain, const Mode& mode)
       conductivity_(domain.cells(), 0.0),
       breakdown_(domain.cells(), 0.0),
       contact_laws_(domain.contact.faces.size()),
-      wet_(domain.contact.faces.size(), 0.0) {
+      wet_(domain.contact.faces.size(), 0.0),
+      struck_(mode.striking_waveform.value_or(mode.waveform), domain.physics.strike_spread) {
+  const Physics& physics = domain.physics;
+  gap_.waveform = &struck_;
+  gap_.crest_factor = striking_crest_factor_;
+  gap_.strike = strike_voltage(domain.electrode, physics);
+  gap_.drop = spark_drop(physics, gap_.strike);
+  gap_.channels = physics.spark_channels;
+  gap_.current_density = physics.spark_density;
   probe_source_.kind = SourceKind::voltage;
   probe_source_.rms = 1e-6;
 }
@@ -52,7 +62,10 @@ void ElectricStage::find_conductivities(const Fields& fields) {
     const Tissue& tissue = domain_.tissue(c);
     const double water = std::clamp(fields.water[c], 0.0, 1.0);
     double sigma = conductivity(tissue, fields.temperature[c], water, physics.conductivity_rises);
-    if (tissue.coagulation_rise != 0) sigma *= 1 - tissue.coagulation_rise * std::expm1(-fields.omega[0][c]);
+    if (tissue.coagulation_rise != 0) {
+      const double omega = has_coagulation_pair(tissue) ? fields.coagulation[c] : fields.omega[0][c];
+      sigma *= 1 - tissue.coagulation_rise * std::expm1(-omega);
+    }
     conductivity_[c] = sigma;
     breakdown_[c] = physics.arc_conductivity * (1 - water) * (1 - water);
   }
@@ -63,8 +76,14 @@ void ElectricStage::find_contact(const Fields& fields) {
                fields.eschar, contact_laws_);
 }
 
+bool ElectricStage::has_channels() const {
+  const ContactKind contact = domain_.electrode.contact;
+  return domain_.physics.arcing && domain_.physics.spark_law == SparkLaw::channels &&
+         (contact == ContactKind::spots || contact == ContactKind::gap);
+}
+
 // Volume heating stays where it arises; the wet contact's goes to where the current narrows to it, the sparks' by their
-// share into the interface.
+// share into the interface, that of channels' roots into the depth of their radius.
 void ElectricStage::spread_heat(State& state) const {
   const ElectricState& electric = state.electric;
   const ContactGeometry& contact = domain_.contact;
@@ -80,11 +99,14 @@ void ElectricStage::spread_heat(State& state) const {
     const ContactFace& face = contact.faces[f];
     into(face.constriction, electric.contact_power[f]);
     into(face.interface, into_tissue_share * electric.spark_power[f]);
+    if (electric.root_power[f] > 0) {
+      add_below(domain_.grid, face, electric.root_radius, electric.root_power[f], state.heat_source);
+    }
     state.spark_loss += (1 - into_tissue_share) * electric.spark_power[f];
   }
 }
 
-SolveFailure ElectricStage::solve(const Fields& fields, State& state) {
+SolveFailure ElectricStage::solve(const Fields& fields, std::optional<double> demand, State& state) {
   find_conductivities(fields);
   find_contact(fields);
   ElectricInput input;
@@ -94,6 +116,13 @@ SolveFailure ElectricStage::solve(const Fields& fields, State& state) {
   if (domain_.electrode.contact != ContactKind::perfect) input.contact = contact_laws_;
   input.strike_threshold = strike_voltage(domain_.electrode, domain_.physics) / striking_crest_factor_;
   input.striking = &striking_;
+  if (has_channels()) {
+    spark_landing(domain_.contact, domain_.electrode, domain_.physics, contact_laws_, conductivity_, input.breakdown,
+                  striking_, gap_);
+    input.sparks = &gap_;
+  }
+  // As without the current, the load is found by something that vanishes.
+  if (demand) source_.setting = std::max(*demand, vanishing_power);
   input.source = state.current_on ? &source_ : &probe_source_;
   input.crest_factor = crest_factor_;
   solver_.solve(input, state.electric);

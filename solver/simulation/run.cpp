@@ -62,6 +62,13 @@ Ticks duration_to(Ticks event, Ticks now, double wanted) {
   return (event - now) / std::max<Ticks>(1, parts);
 }
 
+// A controller looks at its probe several times within its time constant.
+double longest_step(const Case& c, const Mode& mode) {
+  constexpr double looks = 8;
+  if (mode.source.kind != SourceKind::temperature) return c.time.longest;
+  return std::min(c.time.longest, mode.source.reset_time / looks);
+}
+
 // One mode on its way through the events.
 class ModeRun {
  public:
@@ -72,7 +79,7 @@ class ModeRun {
         observer_(observer),
         stepper_(c, grid, mode_),
         recorder_(c, grid, mode_),
-        control_(c.time.tolerance, c.time.longest),
+        control_(c.time.tolerance, longest_step(c, mode_)),
         events_(events_of(mode_, c.output.frames)),
         state_(stepper_.initial_state()),
         stored_at_start_(stepper_.stored(state_)) {}

@@ -23,6 +23,7 @@ struct Fields {
   std::vector<double> cem43;               // [min]
   std::vector<double> eschar;              // c per contact face [-]
   double electrode_temperature = 0;        // [C]
+  std::vector<double> coagulation;         // Omega of the tissues' own pairs; empty where no tissue has one [-]
 };
 
 // How fast things went in the last step, from which the next one is extrapolated; zero after a switch of the current.
@@ -44,6 +45,7 @@ struct State {
   ElectricState electric;           // at this moment, with the start of the next solve
   std::vector<double> heat_source;  // what the current heats each cell with at this moment [W]
   double spark_loss = 0;            // share of the spark heat that goes to metal and air [W]
+  double control_integral = 0;      // of the controller of a source that holds a temperature [W]
   Rates rates;
 };
 

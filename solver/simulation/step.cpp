@@ -1,6 +1,7 @@
 #include "simulation/step.hpp"
 
 #include <algorithm>
+#include <span>
 
 #include "physics/eschar.hpp"
 
@@ -16,6 +17,23 @@ void set_rate(const std::vector<double>& before, const std::vector<double>& afte
   for (std::size_t c = 0; c < rate.size(); ++c) rate[c] = (after[c] - before[c]) / dt;
 }
 
+// The pair of every row by which its conductivity rises, where it is the tissue's own.
+std::vector<std::optional<DamagePairRates>> coagulation_pairs(const Domain& domain) {
+  std::vector<std::optional<DamagePairRates>> pairs;
+  bool any = false;
+  for (int j = 0; j < domain.grid.rows(); ++j) {
+    const Tissue& tissue = domain.rows.at(static_cast<std::size_t>(j));
+    pairs.emplace_back();
+    if (!has_coagulation_pair(tissue)) continue;
+    any = true;
+    pairs.back() = damage_rates(tissue.coagulation_frequency, tissue.coagulation_energy, DamagePair{}.floor);
+  }
+  if (!any) pairs.clear();
+  return pairs;
+}
+
+SparkHeat spark_heat(const State& state) { return {state.electric.spark_power, state.electric.root_power}; }
+
 }  // namespace
 
 ModeStepper::ModeStepper(const Case& c, const Grid& grid, const Mode& mode)
@@ -24,7 +42,9 @@ ModeStepper::ModeStepper(const Case& c, const Grid& grid, const Mode& mode)
       water_flow_(domain_),
       vapour_flow_(domain_),
       heat_stages_(domain_, 1e-3 * c.time.tolerance),
-      prediction_error_(domain_) {
+      prediction_error_(domain_),
+      hold_(c, grid, mode),
+      coagulation_pairs_(coagulation_pairs(domain_)) {
   for (const DamagePair& pair : c.damage) pairs_.push_back(damage_rates(pair.frequency, pair.energy, pair.floor));
   predicted_ = initial_state().fields;
 }
@@ -39,6 +59,7 @@ State ModeStepper::initial_state() const {
   fields.cem43.assign(cells, 0.0);
   fields.eschar.assign(domain_.contact.faces.size(), 0.0);
   fields.electrode_temperature = domain_.specimen.start;
+  if (!coagulation_pairs_.empty()) fields.coagulation.assign(cells, 0.0);
   state.heat_source.assign(cells, 0.0);
   Rates& rates = state.rates;
   for (auto* rate :
@@ -50,7 +71,7 @@ State ModeStepper::initial_state() const {
 
 SolveFailure ModeStepper::switch_current(State& state, bool current_on) {
   state.current_on = current_on;
-  const SolveFailure failure = electric_stage_.solve(state.fields, state);
+  const SolveFailure failure = find_current(state.fields, state);
   if (!current_on) {
     state.electric.power = state.electric.rms = state.electric.current = 0;
     state.electric.volume_power = state.electric.surface_power = state.electric.beyond_power = 0;
@@ -68,7 +89,11 @@ SolveFailure ModeStepper::switch_current(State& state, bool current_on) {
 
 SolveFailure ModeStepper::renew_current(State& state) {
   if (!state.current_on) return {};
-  return electric_stage_.solve(state.fields, state);
+  return find_current(state.fields, state);
+}
+
+SolveFailure ModeStepper::find_current(const Fields& fields, State& state) {
+  return electric_stage_.solve(fields, hold_.demand(fields, state.control_integral), state);
 }
 
 StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
@@ -109,11 +134,13 @@ StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Roo
   heat_stages_.predict_end(predicted_);
   if (vapour_flow_.on()) vapour_flow_.predict(predicted_);
   predicted_.omega = now.fields.omega;
+  predict_coagulation(now, dt);
   predict_eschar(now, dt);
 
   // Charge, at the predicted end; eschar
   if (now.current_on) {
-    if (failed(electric_stage_.solve(predicted_, next))) return report;
+    next.control_integral = hold_.integral_after(now, predicted_, dt);
+    if (failed(find_current(predicted_, next))) return report;
     grow_eschar(now, dt, next);
   }
 
@@ -122,6 +149,7 @@ StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Roo
   if (vapour_flow_.on()) heat_stages_.return_refused(vapour_flow_, dt, next);
   heat_stages_.boil_off(dt, next, report.ledger);
   if (vapour_flow_.on()) vapour_flow_.carry(dt, next, report.ledger);
+  next.control_integral = hold_.integral_after(now, next.fields, dt);
   report.error = prediction_error(now, next, dt);
 
   // Damage
@@ -134,24 +162,41 @@ StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Roo
   return report;
 }
 
+void ModeStepper::predict_coagulation(const State& now, double dt) {
+  predicted_.coagulation = now.fields.coagulation;
+  accumulate_coagulation(now.fields, predicted_, dt, predicted_.coagulation);
+}
+
+void ModeStepper::accumulate_coagulation(const Fields& before, const Fields& after, double dt,
+                                         std::vector<double>& omega) const {
+  const auto columns = static_cast<std::size_t>(domain_.grid.columns());
+  for (std::size_t j = 0; j < coagulation_pairs_.size(); ++j) {
+    if (!coagulation_pairs_[j]) continue;
+    const auto row = [&](auto& field) { return std::span(field).subspan(j * columns, columns); };
+    dryfront::accumulate_damage(*coagulation_pairs_[j], row(before.temperature), row(after.temperature), dt,
+                                row(omega));
+  }
+}
+
 // With the last spark heat.
 void ModeStepper::predict_eschar(const State& now, double dt) {
   predicted_.eschar = now.fields.eschar;
   if (!now.current_on || !domain_.physics.eschar) return;
-  dryfront::grow_eschar(domain_.contact, domain_.rows, domain_.physics, dt, now.fields.eschar, now.electric.spark_power,
-                        now.electric.spark_power, predicted_.eschar);
+  dryfront::grow_eschar(domain_.contact, domain_.rows, domain_.physics, dt, now.fields.eschar, spark_heat(now),
+                        spark_heat(now), predicted_.eschar);
 }
 
 void ModeStepper::grow_eschar(const State& now, double dt, State& next) const {
   if (!domain_.physics.eschar) return;
-  dryfront::grow_eschar(domain_.contact, domain_.rows, domain_.physics, dt, now.fields.eschar, now.electric.spark_power,
-                        next.electric.spark_power, next.fields.eschar);
+  dryfront::grow_eschar(domain_.contact, domain_.rows, domain_.physics, dt, now.fields.eschar, spark_heat(now),
+                        spark_heat(next), next.fields.eschar);
 }
 
 double ModeStepper::prediction_error(const State& now, const State& next, double dt) const {
-  return std::max(prediction_error_.of_temperature(heat_stages_.heat_capacity_at_end(), predicted_.temperature,
-                                                   next.fields.temperature),
-                  prediction_error_.of_load(now, next, dt));
+  const double of_temperature = prediction_error_.of_temperature(heat_stages_.heat_capacity_at_end(),
+                                                                 predicted_.temperature, next.fields.temperature);
+  return std::max({of_temperature, prediction_error_.of_load(now, next, dt),
+                   now.current_on ? hold_.prediction_error(predicted_, next.fields) : 0.0});
 }
 
 // Over the ramp from the old to the new temperature.
@@ -161,6 +206,7 @@ void ModeStepper::accumulate_damage(const State& now, double dt, State& next) co
   for (std::size_t p = 0; p < pairs_.size(); ++p) {
     dryfront::accumulate_damage(pairs_[p], before, after, dt, next.fields.omega[p]);
   }
+  accumulate_coagulation(now.fields, next.fields, dt, next.fields.coagulation);
   accumulate_cem43(before, after, dt, next.fields.cem43);
   for (std::size_t c = 0; c < after.size(); ++c) {
     next.fields.peak_temperature[c] = std::max(now.fields.peak_temperature[c], after[c]);

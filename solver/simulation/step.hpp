@@ -1,6 +1,7 @@
 // One time step of one mode. step() reads like docs/model.md, in the same order.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "physics/damage.hpp"
@@ -10,6 +11,7 @@
 #include "simulation/prediction_error.hpp"
 #include "simulation/state.hpp"
 #include "simulation/step_report.hpp"
+#include "simulation/temperature_hold.hpp"
 #include "simulation/vapour_flow.hpp"
 #include "simulation/water_flow.hpp"
 
@@ -45,6 +47,9 @@ class ModeStepper {
 
  private:
   StepReport attempt(const State& now, Ticks duration, WaterFlow::Room room, State& next);
+  SolveFailure find_current(const Fields& fields, State& state);
+  void predict_coagulation(const State& now, double dt);
+  void accumulate_coagulation(const Fields& before, const Fields& after, double dt, std::vector<double>& omega) const;
   void predict_eschar(const State& now, double dt);
   void grow_eschar(const State& now, double dt, State& next) const;
   double prediction_error(const State& now, const State& next, double dt) const;
@@ -57,8 +62,10 @@ class ModeStepper {
   VapourFlow vapour_flow_;
   HeatStages heat_stages_;
   PredictionError prediction_error_;
+  TemperatureHold hold_;
   std::vector<DamagePairRates> pairs_;
-  Fields predicted_;  // at the end of the step
+  std::vector<std::optional<DamagePairRates>> coagulation_pairs_;  // per row; empty where no tissue has its own
+  Fields predicted_;                                               // at the end of the step
 };
 
 }  // namespace dryfront

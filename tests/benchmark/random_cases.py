@@ -103,7 +103,8 @@ def cost_of(number, seed, folder):
     result.unlink()
     times = [line.split("=")[1] for line in text.splitlines() if line.startswith(("activation_s", "after_s"))]
     cpu = used.ru_utime + used.ru_stime
-    return cpu / sum(map(float, times)) / summary["cells"], f"{cpu:.2f} CPU s, {summary['modes'][0]['steps']} steps", text
+    what = f"{cpu:.2f} CPU s, {summary['modes'][0]['steps']} steps"
+    return cpu / sum(map(float, times)) / summary["cells"], what, text
 
 
 def main():

@@ -68,8 +68,10 @@ class Words(unittest.TestCase):
         for kind, said in (("constant_power", "constant power, set to 60 W"),
                            ("unregulated", "unregulated, rated for 500 \u03a9, set to 60 W"),
                            ("voltage", "constant voltage, 80 V rms"),
-                           ("table", "power by a measured table of loads, set to 60 W")):
-            mode.source = {"kind": kind, "setting_W": 60.0, "rated_load_ohm": 500.0, "rms_V": 80.0}
+                           ("table", "power by a measured table of loads, set to 60 W"),
+                           ("temperature", "holds 70 \u00b0C at under the tip, at most 60 W")):
+            mode.source = {"kind": kind, "setting_W": 60.0, "rated_load_ohm": 500.0, "rms_V": 80.0,
+                           "hold_C": 70.0, "probe": "under_the_tip"}
             self.assertEqual(describe.source_words(mode), said)
 
 

@@ -359,3 +359,30 @@ TEST_CASE("perfused layers share one temperature of the blood") {
              StartsWith("case.toml:2:10: specimen.layers have blood of two temperatures (fat, muscle)") &&
                  Contains("one blood_C for all perfused layers"));
 }
+
+TEST_CASE("A source that holds a temperature needs a probe of the case and a temperature above the start") {
+  const std::string probes =
+      "[[probe]]\nname = \"below\"\nr_mm = 0\nz_mm = 1\n[[probe]]\nname = \"beside\"\nr_mm = 8\nz_mm = 0\n";
+  const auto held = [&](const std::string& source, const std::string& more) {
+    return replaced(sample_text(), "kind = \"constant_power\", setting_W = 50", source) + more;
+  };
+  const std::string all = "kind = \"temperature\", setting_W = 50, hold_C = 60, probe = \"below\"";
+  CHECK(refusal(held(all, probes)).empty());
+  const std::string misspelt = refusal(held(replaced(all, "below", "bellow"), probes));
+  CHECK_THAT(misspelt, StartsWith("case.toml:8:"));
+  CHECK_THAT(misspelt, Contains("mode.0.source.probe names no probe of the case"));
+  CHECK_THAT(misspelt, Contains("allowed: one of below, beside") && Contains("did you mean 'below'?"));
+  CHECK_THAT(refusal(held(all, "")), Contains("of which the case has none"));
+  CHECK_THAT(refusal(held(replaced(all, ", probe = \"below\"", ""), probes)), Contains("probe is missing"));
+  const std::string cold = refusal(held(replaced(all, "60", "22"), probes));
+  CHECK_THAT(cold, Contains("mode.0.source.hold_C is not above the temperature at the start"));
+  CHECK_THAT(cold, Contains("allowed: > 22 [C]"));
+  CHECK_THAT(refusal(held(replaced(all, ", hold_C = 60", ""), probes)), Contains("hold_C"));
+  CHECK_THAT(refusal(held(replaced(all, "setting_W = 50, ", ""), probes)), Contains("setting_W"));
+}
+
+TEST_CASE("A pair of the rise's own needs its energy") {
+  const std::string rise = "[tissue.liver_ex_vivo]\ncoagulation_rise = 1\ncoagulation_frequency_1_s = 1.95e36\n";
+  CHECK_THAT(refusal(sample_text() + rise), Contains("coagulation_energy_J_mol is missing or too small for a pair"));
+  CHECK(refusal(sample_text() + rise + "coagulation_energy_J_mol = 2.515e5\n").empty());
+}

@@ -14,33 +14,15 @@ namespace {
 // Structured bindings, so that a member added to a structure and forgotten here does not compile.
 bool same(const Tissue& x, const Tissue& y) {
   const auto list = [](const Tissue& t) {
-    const auto& [name, conductivity, at, per_C, rise, permittivity, density, heat, conduction, conduction_per_C,
-                 dry_conduction, dry_heat, water, boil, latent, exponent, residual, floor, moisture, gas, tortuosity,
-                 perfusion, blood_heat, blood, metabolic, source] = t;
-    return std::pair(std::vector<std::string>{name, source}, std::vector<double>{conductivity,
-                                                                                 at,
-                                                                                 per_C,
-                                                                                 rise,
-                                                                                 permittivity,
-                                                                                 density,
-                                                                                 heat,
-                                                                                 conduction,
-                                                                                 conduction_per_C,
-                                                                                 dry_conduction,
-                                                                                 dry_heat,
-                                                                                 water,
-                                                                                 boil,
-                                                                                 latent,
-                                                                                 exponent,
-                                                                                 residual,
-                                                                                 floor,
-                                                                                 moisture,
-                                                                                 gas,
-                                                                                 tortuosity,
-                                                                                 perfusion,
-                                                                                 blood_heat,
-                                                                                 blood,
-                                                                                 metabolic});
+    const auto& [name, conductivity, at, per_C, rise, rise_A, rise_E, permittivity, density, heat, conduction,
+                 conduction_per_C, dry_conduction, dry_heat, water, boil, latent, exponent, residual, floor, moisture,
+                 gas, tortuosity, perfusion, blood_heat, blood, metabolic, source] = t;
+    return std::pair(std::vector<std::string>{name, source},
+                     std::vector<double>{conductivity, at,       per_C, rise,       rise_A,           rise_E,
+                                         permittivity, density,  heat,  conduction, conduction_per_C, dry_conduction,
+                                         dry_heat,     water,    boil,  latent,     exponent,         residual,
+                                         floor,        moisture, gas,   tortuosity, perfusion,        blood_heat,
+                                         blood,        metabolic});
   };
   return list(x) == list(y);
 }
@@ -176,6 +158,9 @@ source = { kind = "voltage", rms_V = 33.3, peak_limit_V = 999.9, current_limit_A
 name = "sampled"
 waveform = { kind = "sampled", time_s = [0, 0.7e-6, 1.3e-6], samples = [0.1, -0.3, 0.7] }
 source = { kind = "table", setting_W = 37.7, load_ohm = [11.1, 333.3], power_share = [0.3, 0.7] }
+[[mode]]
+name = "held"
+source = { kind = "temperature", setting_W = 7.7, hold_C = 66.6, probe = "p", hold_s = 3.3, peak_limit_V = 190 }
 [physics]
 boil_off = false
 moisture = false
@@ -191,7 +176,11 @@ bound_tail_K = 31
 steam_kept = 0.25
 strike_V = 211.1
 strike_spread = 0.13
+spark_law = "channels"
 spark_S_m2 = 23.3
+spark_channels = 4.5
+spark_drop_V = 61
+spark_root_A_m2 = 2.5e7
 spark_heat_share = 0.61
 eschar_um = 27.7
 breakdown_MV_m = 1.3
@@ -207,6 +196,8 @@ conduction_W_mK = 0.511
 water_fraction = 0.71
 conduction_per_C = 0.0011
 coagulation_rise = 0.3
+coagulation_frequency_1_s = 1.95e36
+coagulation_energy_J_mol = 2.515e5
 moisture_m2_s = 3.3e-9
 gas_fraction = 0.13
 tortuosity = 0.41

@@ -39,6 +39,7 @@ bool same_bits(const State& a, const State& b) {
   return same && same_bits(f.temperature, g.temperature) && same_bits(f.water, g.water) &&
          same_bits(f.peak_temperature, g.peak_temperature) && same_bits(f.cem43, g.cem43) &&
          same_bits(f.eschar, g.eschar) && same_bits(f.electrode_temperature, g.electrode_temperature) &&
+         same_bits(f.coagulation, g.coagulation) && same_bits(a.control_integral, b.control_integral) &&
          same_bits(a.electric.potential, b.electric.potential) && same_bits(a.heat_source, b.heat_source) &&
          same_bits(a.electric.resistance, b.electric.resistance);
 }
@@ -76,6 +77,16 @@ Case stopped_case() {
     mode.activation = 0.9;
     mode.after = 0.3;
   }
+  // What only some cases carry along: a controller and a damage pair of the tissue's own.
+  Source& held = c.modes[1].source;
+  held.kind = SourceKind::temperature;
+  held.probe = "below";
+  held.hold = 60;
+  held.reset_time = 2;
+  Tissue& tissue = c.specimen.layers[0].tissue;
+  tissue.coagulation_rise = 1;
+  tissue.coagulation_frequency = 1.95e36;
+  tissue.coagulation_energy = 2.515e5;
   return c;
 }
 
@@ -177,7 +188,9 @@ TEST_CASE("a checkpoint comes back from its file with every bit") {
   const RunCheckpoint read = read_checkpoint(path, "case", "revision");
   CHECK(read.wall_s == 1.5);
   REQUIRE(read.modes.size() == 2);
-  CHECK(same_bits(read.modes[0].state, stopped.checkpoints[0].state));
+  for (std::size_t k = 0; k < 2; ++k) CHECK(same_bits(read.modes[k].state, stopped.checkpoints[k].state));
+  CHECK(stopped.checkpoints[1].state.control_integral != 0);
+  CHECK(stopped.checkpoints[0].state.fields.coagulation.size() == grid.cells());
   CHECK(read.modes[0].frames == stopped.checkpoints[0].frames);
   const Stopped kept = run_until(c, grid, never, stopped.checkpoints);
   const Stopped from_file = run_until(c, grid, never, read.modes);

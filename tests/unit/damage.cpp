@@ -59,6 +59,19 @@ double relative(double value, double exact) { return std::abs(value / exact - 1)
 
 }  // namespace
 
+// Diller and Klutke (from memory) and Jacques (from memory), with what they are said to give.
+TEST_CASE("pairs that the page of the model names give the times they are known by") {
+  const DamagePairRates burn = damage_rates(1.3e95, 6.04e5, no_floor);
+  CHECK(1 / arrhenius_rate(burn, 44) / 3600 == Approx(6.4).margin(0.05));
+  CHECK(1 / arrhenius_rate(burn, 49) == Approx(659).margin(0.5));
+  // 3.1e98 was published with 75000 K, that is 6.236e5 J/mol, which 6.28e5 is not.
+  CHECK(75000 * 8.314462618 == Approx(6.236e5).epsilon(1e-4));
+  const DamagePairRates whitening = damage_rates(5.51e41, 2.769e5, no_floor);
+  CHECK(arrhenius_rate(whitening, 65) * 10 == Approx(1).epsilon(0.15));
+  const DamagePairRates liver = damage_rates(7.39e39, 2.577e5, no_floor);
+  CHECK(arrhenius_rate(liver, 56) * 10 == Approx(1).epsilon(0.15));
+}
+
 TEST_CASE("time to Omega = 1 at a constant temperature") {
   const json check = exact_values("A1");
   for (const auto& [name, kinetics] : check.at("parameters").at("kinetics").items()) {

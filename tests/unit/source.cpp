@@ -71,11 +71,12 @@ TEST_CASE("fixed voltage and fixed power") {
   s.peak_limit = 100;
   CHECK(source_voltage(s, 10, 2) == 50);
   CHECK(power(source(SourceKind::constant_power), 33, 2) == Approx(60).epsilon(1e-14));
+  CHECK(power(source(SourceKind::temperature), 33, 2) == Approx(60).epsilon(1e-14));  // what is demanded
 }
 
 TEST_CASE("the voltage of a source does not fall and its current does not rise with the load") {
-  for (const SourceKind kind :
-       {SourceKind::constant_power, SourceKind::unregulated, SourceKind::table, SourceKind::voltage}) {
+  for (const SourceKind kind : {SourceKind::constant_power, SourceKind::unregulated, SourceKind::table,
+                                SourceKind::voltage, SourceKind::temperature}) {
     Source s = source(kind);
     s.rms = 120;
     s.load = {50, 200, 800};

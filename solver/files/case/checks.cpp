@@ -134,6 +134,10 @@ class CaseChecks {
     const Layer* perfused = nullptr;
     for (const Layer& layer : c_.specimen.layers) {
       const std::string tissue = "tissue." + layer.tissue.name;
+      constexpr double least_energy = 4e4;  // see damage_rates()
+      require(layer.tissue.coagulation_frequency == 0 || layer.tissue.coagulation_energy >= least_energy,
+              tissue + ".coagulation_energy_J_mol", {tissue}, "is missing or too small for a pair",
+              ">= " + number_text(least_energy) + " [J/mol]");
       if (layer.tissue.perfusion > 0) {
         require(perfused == nullptr || layer.tissue.blood == perfused->tissue.blood, "specimen.layers",
                 {tissue, "tissue." + (perfused != nullptr ? perfused->tissue.name : layer.tissue.name)},
@@ -205,6 +209,19 @@ class CaseChecks {
       require(s.setting > 0, path + ".setting_W", {kind}, "is missing for this kind of source", "a number > 0 [W]");
     }
     if (s.kind == SourceKind::table) check_source_table(s, path);
+    if (s.kind == SourceKind::temperature) check_hold(s, path);
+  }
+
+  void check_hold(const Source& s, const std::string& path) {
+    const std::string start = "specimen.start_C";
+    require(s.hold > c_.specimen.start, path + ".hold_C", {path + ".kind", start},
+            "is not above the temperature at the start", "> " + number_text(c_.specimen.start) + " [C]");
+    std::vector<std::string> names;
+    for (const Probe& probe : c_.probes) names.push_back(probe.name);
+    require(std::find(names.begin(), names.end(), s.probe) != names.end(), path + ".probe", {path + ".kind", "probe"},
+            s.probe.empty() ? "is missing for a source that holds a temperature" : "names no probe of the case",
+            names.empty() ? "the name of a [[probe]], of which the case has none" : "one of " + joined(names),
+            nearest_name(s.probe, names));
   }
 
   void check_source_table(const Source& s, const std::string& path) {

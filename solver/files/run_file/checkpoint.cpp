@@ -65,37 +65,42 @@ class Reader {
 
 template <class Archive>
 void store(Archive archive, Fields& fields) {
-  auto& [temperature, water, peak_temperature, omega, cem43, eschar, electrode_temperature] = fields;
+  auto& [temperature, water, peak_temperature, omega, cem43, eschar, electrode_temperature, coagulation] = fields;
   archive("temperature", temperature);
   archive("water", water);
   archive("peak_temperature", peak_temperature);
   archive("cem43", cem43);
   archive("eschar", eschar);
   archive("electrode_temperature", electrode_temperature);
+  archive("coagulation", coagulation);
   for (std::size_t k = 0, n = archive.count("omega", omega); k < n; ++k)
     archive("omega_" + std::to_string(k), omega[k]);
 }
 
 template <class Archive>
 void store(Archive archive, ElectricWarmStart& warm) {
-  auto& [unit_potential, current_density, face_density, unit_current] = warm;
+  auto& [unit_potential, current_density, face_density, unit_current, channel_potential, channel_resistance] = warm;
   archive("unit_potential", unit_potential);
   archive("current_density", current_density);
   archive("face_density", face_density);
   archive("unit_current", unit_current);
+  archive("channel_potential", channel_potential);
+  archive("channel_resistance", channel_resistance);
 }
 
 template <class Archive>
 void store(Archive archive, ElectricState& electric) {
-  auto& [potential, conductivity, heating, gap_voltage, contact_power, spark_power, resistance, rms, current, inflow,
-         power, volume_power, surface_power, beyond_power, arcing_share, residual, solves, iterations, converged,
-         warm] = electric;
+  auto& [potential, conductivity, heating, gap_voltage, contact_power, spark_power, root_power, root_radius, resistance,
+         rms, current, inflow, power, volume_power, surface_power, beyond_power, arcing_share, residual, solves,
+         iterations, converged, warm] = electric;
   archive("potential", potential);
   archive("conductivity", conductivity);
   archive("heating", heating);
   archive("gap_voltage", gap_voltage);
   archive("contact_power", contact_power);
   archive("spark_power", spark_power);
+  archive("root_power", root_power);
+  archive("root_radius", root_radius);
   archive("resistance", resistance);
   archive("rms", rms);
   archive("current", current);
@@ -127,11 +132,12 @@ void store(Archive archive, Rates& rates) {
 
 template <class Archive>
 void store(Archive archive, State& state) {
-  auto& [time, current_on, fields, electric, heat_source, spark_loss, rates] = state;
+  auto& [time, current_on, fields, electric, heat_source, spark_loss, control_integral, rates] = state;
   archive("time_ps", time);
   archive("current_on", current_on);
   archive("heat_source", heat_source);
   archive("spark_loss", spark_loss);
+  archive("control_integral", control_integral);
   store(archive.part("fields"), fields);
   store(archive.part("electric"), electric);
   store(archive.part("rates"), rates);

@@ -180,6 +180,9 @@ void RunFileWriter::write_setting(const Hdf5Node& group, const Mode& mode) const
   source.set("rated_load_ohm", s.rated_load);
   source.set("peak_limit_V", s.peak_limit);
   source.set("current_limit_A", s.current_limit);
+  source.set("hold_C", s.hold);
+  source.set("hold_s", s.reset_time);
+  source.set("probe", s.probe);
 }
 
 RunFileWriter::ModeNodes RunFileWriter::create_mode(const Hdf5Node& modes, const Mode& mode) const {

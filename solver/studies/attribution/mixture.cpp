@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "physics/contact.hpp"
+
 namespace dryfront {
 
 namespace {
@@ -24,6 +26,22 @@ bool strike_alike(const Waveform& a, const Waveform& b) {
   return true;
 }
 
+// The means over the time for which a channel conducts, over the peak, once the striking functions are the same.
+bool conduct_alike(const Physics& physics, const Waveform& a, const Waveform& b) {
+  if (a == b || physics.spark_law != SparkLaw::channels) return true;
+  const StruckWaveform first(a, physics.strike_spread), second(b, physics.strike_spread);
+  const double share = spark_drop(physics, physics.strike) / physics.strike;
+  constexpr int samples = 64;
+  for (int k = 1; k <= samples; ++k) {
+    const double x = static_cast<double>(k) / samples;
+    const StruckMoments p = first(x, share * x), q = second(x, share * x);
+    if (std::abs(p.time - q.time) + std::abs(p.voltage - q.voltage) + std::abs(p.square - q.square) > round_off) {
+      return false;
+    }
+  }
+  return true;
+}
+
 // Power against load, without what another kind of source would read and without the peak limit.
 Source power_against_load(const Source& source) {
   Source acting = source;
@@ -34,6 +52,10 @@ Source power_against_load(const Source& source) {
     acting.setting = 0;
   } else {
     acting.rms = 0;
+  }
+  if (acting.kind != SourceKind::temperature) {
+    acting.hold = acting.reset_time = 0;
+    acting.probe.clear();
   }
   if (acting.kind != SourceKind::table) {
     acting.load.clear();
@@ -49,7 +71,8 @@ bool differ_in(Player player, const Physics& physics, const Mode& a, const Mode&
     case Player::peak_limit:
       return !same(rms_limit(a), rms_limit(b));
     case Player::arcing:
-      return physics.arcing && !strike_alike(a.waveform, b.waveform);
+      return physics.arcing &&
+             !(strike_alike(a.waveform, b.waveform) && conduct_alike(physics, a.waveform, b.waveform));
     case Player::breakdown:
       return physics.breakdown && !same(crest_factor(a.waveform), crest_factor(b.waveform));
     case Player::activation_time:

@@ -70,7 +70,8 @@ PairOnBasis same_power(PairOnBasis pair, const Grid& grid, const SearchWork& wor
   pair.unit = "W on average";
   const Source source = pair.two.modes[1].source;
   // A setting in watts is never passed by the power, so that no lower one will do; the others start far below.
-  const bool bounded = source.kind == SourceKind::constant_power || source.kind == SourceKind::unregulated;
+  const bool bounded = source.kind == SourceKind::constant_power || source.kind == SourceKind::unregulated ||
+                       source.kind == SourceKind::temperature;
   const double from = bounded ? pair.wanted * (1 - 0.5 * tight) : setting_of(source) / searched_down;
   turn_setting(pair, grid, from, searched_up * std::max(from, setting_of(source)), mean_power, false, work);
   return pair;

@@ -244,6 +244,52 @@ std::vector<Finding> eschar_growth(Effort) {
           finding("eschar coverage after 0.8 of its time", 1 - std::exp(-0.8), state.fields.eschar[0], 1e-6)};
 }
 
+// A slab under a face that covers it is a resistor; the roots' resistance is in series with it, the drop against it.
+std::vector<Finding> channels_on_slab(Effort) {
+  std::vector<Finding> findings;
+  constexpr double peak = 900, drop = 80, channels = 3, density = 1e7;
+  for (const double duty : {1.0, 0.06}) {
+    Case c = slab_case(peak * std::sqrt(duty / 2));
+    if (duty < 1) c.modes[0].waveform.kind = WaveformKind::gated;
+    c.modes[0].waveform.duty = duty;
+    c.electrode.contact = ContactKind::gap;
+    c.electrode.gap = 1e-5;
+    c.physics.strike = 400;
+    c.physics.strike_spread = 0;
+    c.physics.leak_conductance = 1e-9;
+    c.physics.spark_law = SparkLaw::channels;
+    c.physics.spark_channels = channels;
+    c.physics.spark_drop = drop;
+    c.physics.spark_density = density;
+    Bench bench(c, slab_grid(10));
+    const ElectricState electric = bench.start(true).electric;
+    const double tissue = slab / (sigma * pi * radius * radius);
+    const auto root = [&](double at_radius) { return 1 / (4 * channels * sigma * at_radius); };
+    const double at = root_between(
+        [&](double x) { return (peak - drop) / (tissue + root(x)) - channels * pi * x * x * density; }, 1e-7, 1e-2);
+    const double all = tissue + root(at);
+    const double in = std::asin(400 / peak), out = pi - std::asin(drop / peak);
+    const double one = out - in, sine = std::cos(in) - std::cos(out);
+    const double square = 0.5 * (one - 0.5 * (std::sin(2 * out) - std::sin(2 * in)));
+    const double mean_square =
+        duty / pi * (peak * peak * square - 2 * peak * drop * sine + drop * drop * one) / (all * all);
+    const double drops = duty / pi * drop * (peak * sine - drop * one) / all;
+    double spark = 0, roots = 0;
+    for (const double power : electric.spark_power) spark += power;
+    for (const double power : electric.root_power) roots += power;
+    const std::string with = duty < 1 ? ", duty 6 %" : ", continuous";
+    findings.push_back(finding("power in the slab" + with + " [W]", mean_square * tissue, electric.volume_power, 1e-6));
+    findings.push_back(finding("power in the drop" + with + " [W]", drops, spark, 1e-6));
+    findings.push_back(finding("power at the roots" + with + " [W]", mean_square * root(at), roots, 1e-6));
+    findings.push_back(finding("rms current" + with + " [A]", std::sqrt(mean_square),
+                               std::sqrt(electric.volume_power / tissue), 1e-6));
+    findings.push_back(finding("voltage times current of the face" + with + " [W]",
+                               electric.volume_power + electric.surface_power + electric.beyond_power,
+                               electric.rms * electric.inflow, 1e-6));
+  }
+  return findings;
+}
+
 std::vector<Finding> source_on_slab(Effort) {
   const double load = slab / (sigma * pi * radius * radius);
   std::vector<Finding> findings;
@@ -294,6 +340,9 @@ std::vector<VerificationCheck> contact_checks() {
       {"K1", "Sparking contact and breakdown in one dimension",
        "series circuit solved as one equation; striking function as in W3 (own derivation)", sparking_slab},
       {"K2", "Growth of eschar under a steady spark", "dc/dt = (1 - c) eta q_s/H_c integrated (own)", eschar_growth},
+      {"K1b", "Spark channels behind a resistor",
+       "sine source, resistor and drop: i = (V_p sin - V_d)/R from the strike to the drop, three integrals (own)",
+       channels_on_slab},
       {"K3", "Source on a known load", "elementary circuit", source_on_slab}};
 }
 
