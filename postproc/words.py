@@ -18,6 +18,7 @@ UNITS = {
     "J_kgK": "J/(kg K)",
     "J_m3K": "J/(m\u00b3 K)",
     "kg_m3": "kg/m\u00b3",
+    "A_m2": "A/m\u00b2",
     "S_m2": "S/m\u00b2",
     "m2_s": "m\u00b2/s",
     "MV_m": "MV/m",

@@ -39,8 +39,7 @@ IntervalAnswer compute_interval(const IntervalArguments& arguments, const CaseAr
     std::vector<std::string> overrides = base.overrides;
     overrides.insert(overrides.end(), settings.begin(), settings.end());
     Case c = read_case(base.path, overrides, tissues);
-    c.output.frames = 1;
-    c.probes.clear();
+    leave_out_watching(c);
     return c;
   };
   ProgressLine progress({1.0}, quiet);

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 #include "files/case/case_file.hpp"
 
 namespace dryfront {
@@ -25,10 +27,18 @@ CaseArguments study_arguments(const CaseArguments& arguments, bool fine) {
   return coarser;
 }
 
+void leave_out_watching(Case& c) {
+  c.output.frames = 1;
+  std::erase_if(c.probes, [&c](const Probe& probe) {
+    return std::none_of(c.modes.begin(), c.modes.end(), [&probe](const Mode& mode) {
+      return mode.source.kind == SourceKind::temperature && mode.source.probe == probe.name;
+    });
+  });
+}
+
 Case read_study_case(const CaseArguments& arguments, bool fine, const Console& console) {
   Case c = read_judged_case(study_arguments(arguments, fine), console);
-  c.output.frames = 1;
-  c.probes.clear();
+  leave_out_watching(c);
   return c;
 }
 

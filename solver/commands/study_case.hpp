@@ -12,7 +12,10 @@ namespace dryfront {
 // --set says otherwise. Throws CaseError, FileError.
 CaseArguments study_arguments(const CaseArguments& arguments, bool fine);
 
-// The case of study_arguments, without probes and frames. Throws CaseError, FileError.
+// Leaves out what a study does not look at: frames, and probes but those at which a source holds a temperature.
+void leave_out_watching(Case& c);
+
+// The case of study_arguments without them. Throws CaseError, FileError.
 Case read_study_case(const CaseArguments& arguments, bool fine, const Console& console);
 
 // "sweep resolution (grid.fine_mm = 0.05, ...)".

@@ -41,10 +41,10 @@ struct Source {
 //   table             V = sqrt(P(R) R), P linear in log R between the entries, the end value beyond
 //   voltage           V = rms
 //   temperature       V = sqrt(P R), P what the controller demands, which the caller puts into `setting`
-// Constant power, temperature and table have no bound of their own at an open circuit: V grows as sqrt(R), to infinity, unless a
-// peak limit stops it. A fixed voltage has none for the current at a short circuit. The operating point is unique when
-// V does not fall and V/R does not rise with R: always so but for a table whose power falls faster than 1/R or rises
-// faster than R.
+// Constant power, temperature and table have no bound of their own at an open circuit: V grows as sqrt(R) without end,
+// unless a peak limit stops it. A fixed voltage has none for the current at a short circuit. The operating point is
+// unique when V does not fall and V/R does not rise with R: always so but for a table whose power falls faster than 1/R
+// or rises faster than R.
 double source_voltage(const Source& source, double load, double crest_factor);
 
 }  // namespace dryfront

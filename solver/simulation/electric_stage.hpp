@@ -16,7 +16,8 @@ class ElectricStage {
   ElectricStage& operator=(const ElectricStage&) = delete;
 
   // Solves for `fields` and puts electric state, heating and sparks' loss into `state`, whose own fields are not looked
-  // at. `demand` is what a controller asks of the source, for sources that have one [W]. Without the current a vanishing voltage finds the load, breakdown is left out and nothing is heated.
+  // at. `demand` is what a controller asks of the source, where it has one [W]. Without the current a vanishing voltage
+  // finds the load, breakdown is left out and nothing is heated.
   SolveFailure solve(const Fields& fields, std::optional<double> demand, State& state);
 
   double wet_share(const Fields& fields);  // area mean of the contact's wet coverage [-]

@@ -6,6 +6,7 @@
 
 #include "case_file_sample.hpp"
 #include "files/case/key_table.hpp"
+#include "physics/damage.hpp"
 
 using namespace dryfront;
 using Catch::Matchers::Contains;
@@ -21,7 +22,12 @@ TEST_CASE("The damage pair is the usual one of the top layer's tissue") {
       parsed(replaced(sample_text(), "tissue = \"liver_ex_vivo\"",
                       "layers = [{ tissue = \"skin_wet\", thickness_mm = 2 }, { tissue = \"muscle\" }]"));
   CHECK(layered.damage.at(0).name == "skin_burn");
-  CHECK(layered.damage[0].energy == 6.28e5);  // Henriques and Moritz 1947
+  // What the skin's pair has to give at a constant temperature: 6 h to a burn at 44 C were observed (Moritz and
+  // Henriques 1947, second-hand) and 6.4 h stated for it, 659 s at 49 C (from memory).
+  const DamagePairRates burn =
+      damage_rates(layered.damage[0].frequency, layered.damage[0].energy, layered.damage[0].floor);
+  CHECK(1 / arrhenius_rate(burn, 44) / 3600 == Approx(6.4).margin(0.05));
+  CHECK(1 / arrhenius_rate(burn, 49) == Approx(659).margin(0.5));
 }
 
 TEST_CASE("The default effects are coagulation, dryness and char") {

@@ -78,7 +78,7 @@ Case stopped_case() {
     mode.after = 0.3;
   }
   // What only some cases carry along: a controller and a damage pair of the tissue's own.
-  Source& held = c.modes[1].source;
+  Source& held = c.modes[0].source;
   held.kind = SourceKind::temperature;
   held.probe = "below";
   held.hold = 60;
@@ -189,7 +189,7 @@ TEST_CASE("a checkpoint comes back from its file with every bit") {
   CHECK(read.wall_s == 1.5);
   REQUIRE(read.modes.size() == 2);
   for (std::size_t k = 0; k < 2; ++k) CHECK(same_bits(read.modes[k].state, stopped.checkpoints[k].state));
-  CHECK(stopped.checkpoints[1].state.control_integral != 0);
+  CHECK(stopped.checkpoints[0].state.control_integral != 0);
   CHECK(stopped.checkpoints[0].state.fields.coagulation.size() == grid.cells());
   CHECK(read.modes[0].frames == stopped.checkpoints[0].frames);
   const Stopped kept = run_until(c, grid, never, stopped.checkpoints);
