@@ -1,7 +1,9 @@
 // Damage: constant temperature, ramps, and the steps the controller really takes.
 #include "physics/damage.hpp"
 
+#include <array>
 #include <cmath>
+#include <numbers>
 
 #include "studies/verification/exact_solutions.hpp"
 #include "studies/verification/setup.hpp"
@@ -121,6 +123,51 @@ std::vector<Finding> equivalent_minutes(Effort) {
           finding("ramp of 0.05 K/s from 37 to 50 C [min]", 61.31359998319703, cem43_over_ramp(37, 50, 260), 1e-10)};
 }
 
+// A column of one temperature at a fixed voltage, whose conductivity rises by a pair of the tissue's own:
+// C dT/dt = sigma (1 + beta F) V^2/H^2, dOmega/dt = A exp(-E/(R_g T_K)).
+std::vector<Finding> rise_by_own_pair(Effort) {
+  constexpr double sigma = 0.5, heat = 3.8e6, radius = 0.003, depth = 0.01, volts = 27, beta = 1.14, until = 24;
+  Tissue tissue = constant_tissue(sigma, 0.5, heat);
+  tissue.coagulation_rise = beta;
+  tissue.coagulation_frequency = 1.95e36;
+  tissue.coagulation_energy = 2.515e5;
+  Case c = plain_case(tissue, radius, depth, volts);
+  c.specimen.start = c.specimen.surroundings = 60;
+  const DamagePairRates pair = damage_rates(tissue.coagulation_frequency, tissue.coagulation_energy, no_floor);
+
+  // Runge and Kutta's fourth-order steps.
+  constexpr int steps = 4000;
+  constexpr double dt = until / steps;
+  using Pair = std::array<double, 2>;  // T, Omega
+  const auto conducts = [&](double omega) { return sigma * (1 - beta * std::expm1(-omega)); };
+  const auto rate = [&](const Pair& y) {
+    return Pair{conducts(y[1]) * volts * volts / (depth * depth) / heat, arrhenius_rate(pair, y[0])};
+  };
+  const auto moved = [](const Pair& y, const Pair& by, double h) { return Pair{y[0] + h * by[0], y[1] + h * by[1]}; };
+  Pair exact{60, 0};
+  for (int k = 0; k < steps; ++k) {
+    const Pair a = rate(exact), b = rate(moved(exact, a, dt / 2)), m = rate(moved(exact, b, dt / 2)),
+               e = rate(moved(exact, m, dt));
+    for (std::size_t i = 0; i < 2; ++i) exact[i] += dt / 6 * (a[i] + 2 * b[i] + 2 * m[i] + e[i]);
+  }
+  const double load = depth / (conducts(exact[1]) * std::numbers::pi * radius * radius);
+
+  std::vector<double> temperature_errors, load_errors;
+  double temperature = 0, resistance = 0;
+  for (int level = 0; level < 4; ++level) {
+    Bench bench(c, Grid(equal_faces(radius, 2), equal_faces(depth, 4)));
+    State state = bench.start(true);
+    bench.march(state, until, 60 << level);
+    temperature = at_point(bench.grid(), state.fields.temperature, 0, depth / 2);
+    resistance = state.electric.resistance;
+    temperature_errors.push_back(std::abs(temperature - exact[0]));
+    load_errors.push_back(std::abs(resistance - load));
+  }
+  return {with_order(finding("temperature [C], of its rise", exact[0], temperature, 1e-4, exact[0] - 60),
+                     observed_order(temperature_errors), 1.8, 2.2),
+          with_order(finding("load [ohm]", load, resistance, 1e-3), observed_order(load_errors), 1.8, 2.2)};
+}
+
 }  // namespace
 
 std::vector<VerificationCheck> damage_checks() {
@@ -132,7 +179,9 @@ std::vector<VerificationCheck> damage_checks() {
            "exponential integrals as in A2; Gauss quadrature of the exact temperature", controlled_steps},
           {"A3", "Equivalent minutes at 43 C",
            "S. A. Sapareto and W. C. Dewey, Int. J. Radiat. Oncol. Biol. Phys. 10 (1984) 787 (abstract)",
-           equivalent_minutes}};
+           equivalent_minutes},
+          {"A4", "Rise of the conductivity by a pair of its own",
+           "two ordinary differential equations by Runge and Kutta's method", rise_by_own_pair}};
 }
 
 }  // namespace dryfront

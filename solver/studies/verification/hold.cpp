@@ -79,7 +79,7 @@ std::vector<Finding> matched_reset(Effort) {
   const Held settled = held(c, 4, 10 * slow, 800);
   return {
       with_order(finding("temperature on the way [C]", exact, computed, 1e-4, rise), observed_order(errors), 1.8, 2.2),
-      finding("greatest temperature [C], of the rise", hold, settled.greatest, 1e-5, rise),
+      finding("greatest temperature [C], of the rise", hold, settled.greatest, 1e-6, rise),
       finding("steady power [W], against the loss", loss * rise * face() * perfused_depth, settled.power, 1e-6)};
 }
 
@@ -101,7 +101,7 @@ std::vector<Finding> hasty_reset(Effort) {
 // Bottom held at the temperature of the start: T - T0 = q (H^2 - z^2)/(2 k) in the end.
 std::vector<Finding> held_bottom(Effort) {
   constexpr double depth = 0.005, z = 0.002;
-  constexpr double overshoot = 0.02;  // of the rise, stated
+  constexpr double overshoot = 1e-3;  // of the rise, stated
   const double steady_power = 2 * conduction * rise * face() * depth / (depth * depth - z * z);
   const double slowest = heat * depth * depth / conduction / (0.25 * std::numbers::pi * std::numbers::pi);
   std::vector<double> errors;
