@@ -63,10 +63,8 @@ HeatStage::Report HeatStage::solve_bound(const HeatOperator& heat, const Enthalp
                                          std::span<double> heat_gained, std::span<double> face_temperature) {
   const std::size_t cells = heat.op.unknowns();
   for (auto* field : {&tangent_at_, &tangent_}) field->resize(cells);
-  std::copy(heat.op.east.begin(), heat.op.east.end(), system_.east.begin());
-  std::copy(heat.op.south.begin(), heat.op.south.end(), system_.south.begin());
-  system_.has_node = heat.op.has_node;
-  system_.node_links.assign(heat.op.node_links.begin(), heat.op.node_links.end());
+  std::fill(phase_.begin(), phase_.end(), Phase::below);
+  copy_faces(heat);
   const double allowed_energy = allowed_error(u, duration, allowed, temperature);
   for (std::size_t c = 0; c < cells; ++c) {
     const bool boils = u.latent[c] > 0 && temperature[c] > u.boiling_point[c];
@@ -86,7 +84,7 @@ HeatStage::Report HeatStage::solve_bound(const HeatOperator& heat, const Enthalp
       worst = std::max(worst, std::abs(temperature[c] - temperature_at_enthalpy(u, c, heat_gained[c])));
     }
     if (!(worst <= allowed)) continue;
-    // What the linear solver left open must not be lost, see balance().
+    // As in balance().
     const double shift = even_shift(temperature);
     for (std::size_t c = 0; c < cells; ++c) {
       temperature[c] += shift;
@@ -98,18 +96,6 @@ HeatStage::Report HeatStage::solve_bound(const HeatOperator& heat, const Enthalp
     return report;
   }
   return report;
-}
-
-// The one change of all temperatures that makes the heat taken up equal what flowed in.
-double HeatStage::even_shift(std::span<const double> temperature) {
-  apply(system_, temperature, outflow_);
-  double open = 0, conductance = 0;
-  for (std::size_t c = 0; c < temperature.size(); ++c) {
-    open += right_side_[c] - outflow_[c];
-    conductance += c < system_.cells() ? system_.shunt[c] : system_.node_shunt;
-  }
-  for (const NodeLink& link : system_.node_links) conductance -= 2 * link.conductance;
-  return conductance > 0 ? open / conductance : 0.0;
 }
 
 }  // namespace dryfront

@@ -1,7 +1,9 @@
 #include "physics/bound_water.hpp"
 
 #include <algorithm>
+#include <boost/math/tools/roots.hpp>
 #include <cmath>
+#include <cstdint>
 
 namespace dryfront {
 
@@ -21,13 +23,14 @@ BoundWater::BoundWater(double onset_width, double tail_width)
       kink_(0),
       water_at_kink_(0) {
   // Of the two temperatures at which the branches meet, the upper one: below it the first is the greater.
-  double below = none_without_tail - 3.5 * onset_width, above = none_without_tail;
-  while (true) {
-    kink_ = 0.5 * (below + above);
-    if (kink_ <= below || kink_ >= above) break;
-    const double onset = all_ - std::exp((kink_ - none_without_tail) / onset_width_);
-    (onset > std::exp((tail_from - kink_) / tail_width_) ? below : above) = kink_;
-  }
+  const auto above_tail = [&](double t) {
+    return all_ - std::exp((t - none_without_tail) / onset_width_) - std::exp((tail_from - t) / tail_width_);
+  };
+  std::uintmax_t passes = 200;
+  const auto [below, above] =
+      boost::math::tools::toms748_solve(above_tail, none_without_tail - 3.5 * onset_width, none_without_tail,
+                                        boost::math::tools::eps_tolerance<double>(), passes);
+  kink_ = 0.5 * (below + above);
   water_at_kink_ = std::exp((tail_from - kink_) / tail_width_);
 }
 

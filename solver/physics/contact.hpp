@@ -81,11 +81,11 @@ struct ContactLaw {
 };
 
 // Fills one law per face. Eschar, per face, is the eschar coverage c in [0, 1].
-//   spots        (with channels no law has sparks of its own)
-//                base = wet sigma(T_s, wet tissue) spots_conductance + leak, spark = (1 - chi wet) g_s: drying takes
+//   spots        base = wet sigma(T_s, wet tissue) spots_conductance + leak, spark = (1 - chi wet) g_s: drying takes
 //                spots away, not their radius
 //   conductance  base = the given conductance, no sparks
 //   gap          base = leak, spark = g_s
+// With channels spark is 0 throughout: they are a SparkGap beside the laws.
 // A perfect contact has no law (contact_is_perfect).
 void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
                   const TissueRows& rows, std::span<const double> temperature, std::span<const double> water,

@@ -42,14 +42,18 @@ HeatStage::HeatStage(int columns, int rows) : solver_(columns, rows) {
   for (auto* field : {&system_.east, &system_.south, &system_.shunt}) field->assign(cells, 0.0);
 }
 
-// Storage over duration joins the shunt; a boiling cell is held at T_b and its neighbours see T_b.
-void HeatStage::assemble(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known,
-                         double duration) {
-  const std::size_t cells = heat.op.cells();
+void HeatStage::copy_faces(const HeatOperator& heat) {
   std::copy(heat.op.east.begin(), heat.op.east.end(), system_.east.begin());
   std::copy(heat.op.south.begin(), heat.op.south.end(), system_.south.begin());
   system_.has_node = heat.op.has_node;
   system_.node_links.assign(heat.op.node_links.begin(), heat.op.node_links.end());
+}
+
+// Storage over duration joins the shunt; a boiling cell is held at T_b and its neighbours see T_b.
+void HeatStage::assemble(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known,
+                         double duration) {
+  const std::size_t cells = heat.op.cells();
+  copy_faces(heat);
   const double rate = 1 / duration;
   for (std::size_t c = 0; c < heat.op.unknowns(); ++c) {
     const double storage = (phase_[c] == Phase::above ? u.dry[c] : u.wet[c]) * rate;
@@ -83,23 +87,27 @@ void HeatStage::assemble(const HeatOperator& heat, const EnthalpyLaw& u, std::sp
   }
 }
 
-// What the linear solver left open must not be lost: all cells that do not boil are shifted by the one temperature that
-// makes their heat taken up equal what flowed in, and a boiling cell takes up what flows in. (Heat taken up cell by
-// cell from the flows would be exact too, but stiff cells would blow the solver's error up.)
-void HeatStage::balance(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known, double duration,
-                        std::span<double> temperature, std::span<double> heat_gained) {
-  const std::size_t cells = phase_.size();
+double HeatStage::even_shift(std::span<const double> temperature) {
   apply(system_, temperature, outflow_);
   double open = 0;
   double conductance = 0;
-  for (std::size_t c = 0; c < cells; ++c) {
+  for (std::size_t c = 0; c < phase_.size(); ++c) {
     if (phase_[c] == Phase::boiling) continue;
     open += right_side_[c] - outflow_[c];
     conductance += c < system_.cells() ? system_.shunt[c] : system_.node_shunt;
   }
   for (const NodeLink& link : system_.node_links)
     conductance -= 2 * link.conductance;  // flows between two that are shifted
-  const double shift = conductance > 0 ? open / conductance : 0.0;
+  return conductance > 0 ? open / conductance : 0.0;
+}
+
+// What the linear solver left open must not be lost: all cells that do not boil are shifted by the one temperature that
+// makes their heat taken up equal what flowed in, and a boiling cell takes up what flows in. (Heat taken up cell by
+// cell from the flows would be exact too, but stiff cells would blow the solver's error up.)
+void HeatStage::balance(const HeatOperator& heat, const EnthalpyLaw& u, std::span<const double> known, double duration,
+                        std::span<double> temperature, std::span<double> heat_gained) {
+  const std::size_t cells = phase_.size();
+  const double shift = even_shift(temperature);
   for (std::size_t c = 0; c < cells; ++c) {
     if (phase_[c] != Phase::boiling) temperature[c] += shift;
   }

@@ -83,6 +83,8 @@ class HeatStage {
                      std::span<double> face_temperature);
   void assemble_tangents(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known,
                          double duration, std::span<double> temperature, std::span<const double> heat_gained);
+  void copy_faces(const HeatOperator& heat);
+  // The one change of the temperatures of all that does not boil that makes the heat taken up equal what flowed in.
   double even_shift(std::span<const double> temperature);
   // In the energy norm, see solve().
   static double allowed_error(const EnthalpyLaw& enthalpy, double duration, double allowed,

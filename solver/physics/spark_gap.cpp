@@ -1,7 +1,8 @@
 #include "physics/spark_gap.hpp"
 
-#include <algorithm>
+#include <boost/math/tools/roots.hpp>
 #include <cmath>
+#include <cstdint>
 #include <numbers>
 
 namespace dryfront {
@@ -50,29 +51,12 @@ double voltage_with_channels(const SparkGap& gap, const GapFeed& feed, double un
     const double conductance = unstruck + feed.open * channel_currents(gap, feed, rms).in_phase;
     return rms - source_voltage(source, 1 / conductance, crest_factor);
   };
-  // Between the voltage at which it begins to strike and the one that would stand if it did not; regula falsi with
-  // halving (Illinois), and bisection where that is slow, as it is at the jump of a sharp strike voltage.
-  double low = 0, high = alone, at_low = -alone, at_high = excess(alone);
-  if (at_high <= 0) return alone;
-  int kept = 0;
-  for (int k = 0; k < 200 && high - low > 1e-14 * high; ++k) {
-    const double secant = (low * at_high - high * at_low) / (at_high - at_low);
-    const double next = k % 4 == 3 || !(secant > low && secant < high) ? 0.5 * (low + high) : secant;
-    const double at = excess(next);
-    if (at == 0) return next;
-    if (at > 0) {
-      high = next;
-      at_high = at;
-      if (kept == 1) at_low *= 0.5;
-      kept = 1;
-    } else {
-      low = next;
-      at_low = at;
-      if (kept == -1) at_high *= 0.5;
-      kept = -1;
-    }
-  }
-  return 0.5 * (low + high);
+  const double at_alone = excess(alone);
+  if (at_alone <= 0) return alone;
+  std::uintmax_t passes = 200;
+  const auto [below, above] = boost::math::tools::toms748_solve(excess, 0.0, alone, -alone, at_alone,
+                                                                boost::math::tools::eps_tolerance<double>(), passes);
+  return 0.5 * (below + above);
 }
 
 }  // namespace dryfront

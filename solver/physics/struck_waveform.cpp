@@ -16,61 +16,6 @@ double power_of(double y, int power) { return power == 0 ? 1 : y * power_of(y, p
 
 }  // namespace
 
-double StruckWaveform::HalfCycle::at(double phase) const { return std::exp(-damping * phase) * std::sin(phase); }
-
-// ln v is concave and v <= sin: from asin(level), left of the root, Newton's method on ln v rises to it.
-double StruckWaveform::HalfCycle::rise_to(double level) const {
-  double p = std::min(std::asin(std::min(level, 1.0)), peak_phase);
-  if (p <= 0 || damping == 0) return p;
-  for (int iteration = 0; iteration < 60; ++iteration) {
-    const double slope = 1 / std::tan(p) - damping;
-    if (slope <= 0) return peak_phase;
-    const double change = (std::log(level / std::sin(p)) + damping * p) / slope;
-    p += change;
-    if (change <= 1e-15 * p) break;
-  }
-  return std::min(p, peak_phase);
-}
-
-// As rise_to, from the right.
-double StruckWaveform::HalfCycle::fall_to(double level) const {
-  double p = pi - std::asin(std::min(level, 1.0));
-  if (level <= 0 || damping == 0) return p;
-  for (int iteration = 0; iteration < 60; ++iteration) {
-    const double slope = 1 / std::tan(p) - damping;
-    if (slope >= 0) return peak_phase;
-    const double change = (std::log(level / std::sin(p)) + damping * p) / slope;
-    p += change;
-    if (change >= -1e-15 * p) break;
-  }
-  return std::max(p, peak_phase);
-}
-
-// int v^power dp, power 0 to 3, with sin^2 = (1 - cos 2p)/2 and sin^3 = (3 sin p - sin 3p)/4.
-double StruckWaveform::HalfCycle::integral(int power, double from, double to) const {
-  const double d = power * damping;
-  const auto of_sine = [&](double m) {
-    const auto at = [&](double p) { return std::exp(-d * p) * (d * std::sin(m * p) + m * std::cos(m * p)); };
-    return (at(from) - at(to)) / (d * d + m * m);
-  };
-  switch (power) {
-    case 0:
-      return to - from;
-    case 1:
-      return of_sine(1);
-    case 2: {
-      const auto of_cosine = [&](double p) { return std::exp(-d * p) * (2 * std::sin(2 * p) - d * std::cos(2 * p)); };
-      const double steady = d > 0 ? -std::exp(-d * from) * std::expm1(-d * (to - from)) / d : to - from;
-      return 0.5 * (steady - (of_cosine(to) - of_cosine(from)) / (d * d + 4));
-    }
-    case 3:
-      return 0.75 * of_sine(1) - 0.25 * of_sine(3);
-    default:
-      assert(false);
-      return 0;
-  }
-}
-
 double StruckWaveform::Line::integral(int power) const {
   switch (power) {
     case 0:
@@ -87,7 +32,6 @@ StruckWaveform::StruckWaveform(const Waveform& waveform, double spread) : spread
     throw std::invalid_argument("the spread of the strike voltage must be at least 0 and below 1");
   }
   crest_factor(waveform);  // refuses a waveform that cannot be
-  half_cycle_.peak_phase = pi / 2;
   period_ = pi;
   switch (waveform.kind) {
     case WaveformKind::continuous:
@@ -97,10 +41,10 @@ StruckWaveform::StruckWaveform(const Waveform& waveform, double spread) : spread
       break;
     case WaveformKind::damped: {
       const double damping = 1 / (2 * pi * waveform.carrier * waveform.decay);
-      half_cycle_ = {damping, std::atan2(1.0, damping)};
+      half_cycle_ = DampedHalfCycle(damping);
       period_ = 2 * pi * waveform.carrier / waveform.repeat;
       decrement_ = std::exp(-pi * damping);
-      peak_ = half_cycle_.at(std::min(half_cycle_.peak_phase, period_));
+      peak_ = half_cycle_.at(std::min(half_cycle_.peak_phase(), period_));
       break;
     }
     case WaveformKind::sampled:
@@ -147,7 +91,7 @@ StruckMoments StruckWaveform::of_half_cycles(double strike, double drop) const {
     const double length = std::min(pi, period_ - k * pi);
     if (length < 1e-9) break;  // rounding of a whole number of half cycles
     const double scale = amplitude / peak_;
-    const double greatest = half_cycle_.at(std::min(half_cycle_.peak_phase, length));
+    const double greatest = half_cycle_.at(std::min(half_cycle_.peak_phase(), length));
     const double low = strike * (1 - spread_) / scale, high = strike * (1 + spread_) / scale;
     if (low >= greatest) {
       if (length == pi) break;

@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "physics/damped_half_cycle.hpp"
 #include "physics/waveform.hpp"
 
 namespace dryfront {
@@ -33,14 +34,6 @@ class StruckWaveform {
   bool strikes(double strike) const { return strike * (1 - spread_) < 1; }
 
  private:
-  // A half cycle of amplitude 1, in the phase p from 0 to its length: e^(-damping p) sin p.
-  struct HalfCycle {
-    double damping = 0, peak_phase = 0;
-    double at(double phase) const;
-    double rise_to(double level) const;  // phase at which it first reaches a level, at most the peak's [rad]
-    double fall_to(double level) const;  // phase at which it has fallen to a level [rad]
-    double integral(int power, double from, double to) const;
-  };
   struct Line {  // |v| over the peak at both ends; share of the record's time
     double begin, end, length;
     double integral(int power) const;
@@ -52,7 +45,7 @@ class StruckWaveform {
   void add_lobe(const std::vector<Line>& lobe, double drop, double low, double high, StruckMoments& sum) const;
 
   double spread_ = 0;
-  HalfCycle half_cycle_;
+  DampedHalfCycle half_cycle_{0};
   double peak_ = 1;       // of half_cycle_ at amplitude 1
   double decrement_ = 1;  // of the amplitude from one half cycle to the next
   double period_ = 0;     // phase from burst to burst [rad]; that of the sine in it is a half cycle's

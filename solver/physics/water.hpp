@@ -18,10 +18,11 @@ namespace dryfront {
 // what flows into it boils within the step.
 class Moisture {
  public:
-  // most: how much water a tissue can hold, one value per tissue of `rows`; counts_as_dry: no more than that is none
-  // [-] taken: when in a step; the flow of the end alone (an implicit Euler step, first order) damps what comes and
+  // When in a step the flow is taken. That of the end alone (an implicit Euler step, first order) damps what comes and
   // goes from step to step, as vapour does between small cells.
   enum class FlowTime { middle, end };
+  //   most           how much water a tissue can hold, one value per tissue of `rows` [-]
+  //   counts_as_dry  no more water than that is none [-]
   Moisture(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, std::span<const double> most,
            double counts_as_dry, FlowTime taken);
 
@@ -31,8 +32,7 @@ class Moisture {
   };
 
   // What flows into each cell within dt: water as a change of s, enthalpy counted from T_b [J]. Both zero where nothing
-  // differs. boil_rate: of s, in the last step, less what vapour
-  // brought [1/s].
+  // differs. boil_rate: of s, in the last step, less what vapour brought [1/s].
   Report flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
               std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
 

@@ -8,6 +8,8 @@
 #include <stdexcept>
 #include <utility>
 
+#include "physics/damped_half_cycle.hpp"
+
 namespace dryfront {
 
 namespace {
@@ -27,18 +29,12 @@ double sine_integral(double x) {
 
 // ---- damped sine train ----------------------------------------------------------------------------------------------
 
-// v(p) = e^{-damping p} sin p in the phase p = 2 pi f t, damping = 1/(2 pi f tau), begun again every `period`.
-// Half cycle k is half cycle 0 times decrement^k, so one half cycle carries all the work.
+// A damped half cycle over and over, in the phase p = 2 pi f t with damping = 1/(2 pi f tau), begun again every
+// `period`. Half cycle k is half cycle 0 times decrement^k, so one half cycle carries all the work.
 class DampedTrain {
  public:
   explicit DampedTrain(const Waveform& waveform)
-      : damping_(1 / (2 * pi * waveform.carrier * waveform.decay)),
-        period_(2 * pi * waveform.carrier / waveform.repeat),
-        decrement_(std::exp(-pi * damping_)),
-        peak_phase_(std::atan2(1.0, damping_)),
-        peak_(voltage(std::min(peak_phase_, period_))),
-        energy_(energy(0, period_)),
-        half_cycle_integral_(level_integral(voltage(peak_phase_), pi)) {}
+      : DampedTrain(waveform, 1 / (2 * pi * waveform.carrier * waveform.decay)) {}
 
   double crest_factor() const { return peak_ / std::sqrt(energy_ / period_); }
 
@@ -48,7 +44,7 @@ class DampedTrain {
     for_half_cycles([&](double amplitude, double length) {
       const double level = x * peak_ / amplitude;
       if (level >= greatest(length)) return false;
-      sum += amplitude * amplitude * energy(strike_phase(level), length);
+      sum += amplitude * amplitude * half_cycle_.integral(2, half_cycle_.rise_to(level), length);
       return true;
     });
     return sum / energy_;
@@ -59,7 +55,7 @@ class DampedTrain {
     double sum = 0;
     for_half_cycles([&](double amplitude, double length) {
       const double level = x * peak_ / amplitude;
-      const bool passed_whole = length == pi && level >= voltage(peak_phase_);
+      const bool passed_whole = length == pi && level >= greatest(pi);
       const double integral =
           passed_whole ? half_cycle_integral_ : level_integral(std::min(level, greatest(length)), length);
       const double term = amplitude * amplitude * amplitude * integral;
@@ -80,6 +76,14 @@ class DampedTrain {
   }
 
  private:
+  DampedTrain(const Waveform& waveform, double damping)
+      : half_cycle_(damping),
+        period_(2 * pi * waveform.carrier / waveform.repeat),
+        decrement_(std::exp(-pi * damping)),
+        peak_(greatest(period_)),
+        energy_(half_cycle_.integral(2, 0, period_)),
+        half_cycle_integral_(level_integral(greatest(pi), pi)) {}
+
   // Calls visit(amplitude, length) for every half cycle of the burst, the last one cut to what is left of the period,
   // until it returns false.
   template <class Visit>
@@ -92,53 +96,18 @@ class DampedTrain {
     }
   }
 
-  double voltage(double p) const { return std::exp(-damping_ * p) * std::sin(p); }
-
   // Greatest voltage of a half cycle of amplitude 1 cut at `length`.
-  double greatest(double length) const { return voltage(std::min(peak_phase_, length)); }
+  double greatest(double length) const { return half_cycle_.at(std::min(half_cycle_.peak_phase(), length)); }
 
-  // int_p^end v^2.
-  double energy(double p, double end) const {
-    const double d = 2 * damping_;
-    const auto oscillating = [&](double u) {
-      return std::exp(-d * u) * (2 * std::sin(2 * u) - d * std::cos(2 * u)) / (d * d + 4);
-    };
-    const double steady = -std::exp(-d * p) * std::expm1(-d * (end - p)) / d;
-    return 0.5 * (steady - oscillating(end) + oscillating(p));
-  }
-
-  // int_0^level energy(strike_phase(y), length) dy = level energy(p, length) + int_0^p v^3, p = strike_phase(level):
-  // by parts, with dy = v' dp.
+  // int_0^level E(p(y)) dy = level E(p) + int_0^p v^3, E(p) = int_p^length v^2, p = rise_to(level): by parts, with
+  // dy = v' dp.
   double level_integral(double level, double length) const {
-    const double p = strike_phase(level);
-    return level * energy(p, length) + cube(p);
+    const double p = half_cycle_.rise_to(level);
+    return level * half_cycle_.integral(2, p, length) + half_cycle_.integral(3, 0, p);
   }
 
-  // int_0^p v^3, from sin^3 = (3 sin p - sin 3p)/4.
-  double cube(double p) const {
-    const double d = 3 * damping_;
-    const auto of_sine = [&](double m) {
-      return (m - std::exp(-d * p) * (d * std::sin(m * p) + m * std::cos(m * p))) / (d * d + m * m);
-    };
-    return 0.75 * of_sine(1) - 0.25 * of_sine(3);
-  }
-
-  // The phase at which v first reaches `level`, at most the peak. ln v is concave and v <= sin, so that Newton's method
-  // on ln v from asin(level) rises to the root without passing it.
-  double strike_phase(double level) const {
-    double p = std::min(std::asin(level), peak_phase_);
-    if (p <= 0) return 0;
-    for (int iteration = 0; iteration < 60; ++iteration) {
-      const double slope = 1 / std::tan(p) - damping_;
-      if (slope <= 0) return peak_phase_;
-      const double change = (std::log(level / std::sin(p)) + damping_ * p) / slope;
-      p += change;
-      if (change <= 1e-15 * p) break;
-    }
-    return std::min(p, peak_phase_);
-  }
-
-  double damping_, period_, decrement_, peak_phase_, peak_, energy_, half_cycle_integral_;
+  DampedHalfCycle half_cycle_;
+  double period_, decrement_, peak_, energy_, half_cycle_integral_;
 };
 
 // ---- sampled --------------------------------------------------------------------------------------------------------

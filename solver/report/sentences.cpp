@@ -133,6 +133,11 @@ double power_at_start(const Pair& pair, const Side& side) {
 }
 
 std::string source_facts(const Pair& pair) {
+  const auto holds = [](const Side& side) { return side.mode.source.kind == SourceKind::temperature; };
+  if (holds(pair.a) || holds(pair.b)) {
+    return fmt::format("the source of {} is set to {} and that of {} to {}", pair.a.name(), set_to(pair.a.mode.source),
+                       pair.b.name(), set_to(pair.b.mode.source));
+  }
   return fmt::format("into the {} at the start the source of {} gives {:.1f} W and that of {} {:.1f} W, limits aside",
                      ohm(pair.a.record.resistance_start), pair.a.name(), power_at_start(pair, pair.a), pair.b.name(),
                      power_at_start(pair, pair.b));

@@ -32,7 +32,8 @@ struct Domain {
 
   std::size_t cells() const { return volume.size(); }
   // What the gas space can hold beside the initial water, as a share of that: none without vapour [-]
-  double spare_room(std::size_t cell) const { return physics.vapour ? tissue(cell).gas_fraction : 0.0; }
+  double spare_room(const Tissue& tissue) const { return physics.vapour ? tissue.gas_fraction : 0.0; }
+  double spare_room(std::size_t cell) const { return spare_room(tissue(cell)); }
   const Tissue& tissue(std::size_t cell) const { return rows.at(cell / static_cast<std::size_t>(grid.columns())); }
 };
 

@@ -11,7 +11,7 @@ constexpr double dry_with_bound_water = 0.01;  // whose last traces never go [-]
 
 std::vector<double> most_per_tissue(const Domain& domain) {
   std::vector<double> most;
-  for (const Tissue& tissue : domain.rows.tissue) most.push_back(domain.physics.vapour ? 1 + tissue.gas_fraction : 1.0);
+  for (const Tissue& tissue : domain.rows.tissue) most.push_back(1 + domain.spare_room(tissue));
   return most;
 }
 

@@ -24,8 +24,8 @@ import tempfile
 PROGRAM = os.environ.get("DRYFRONT", "dryfront")
 ALLOWED = 20  # times the median
 LONGEST = 600  # [s] of CPU time
-TISSUES = ("liver_ex_vivo", "liver_perfused", "muscle", "fat", "skin_wet")
-SWITCHES = ("boil_off", "moisture", "arcing", "eschar", "breakdown", "perfusion", "conductivity_rises")
+TISSUES = sorted(path.stem for path in
+                 (pathlib.Path(__file__).resolve().parent.parent.parent / "cases" / "tissue").glob("*.toml"))
 
 
 def between(chance, low, high):
@@ -33,7 +33,14 @@ def between(chance, low, high):
     return float(f"{math.exp(chance.uniform(math.log(low), math.log(high))):.4g}")
 
 
-def random_case(chance):
+def switches():
+    """The switches of [physics] that are on unless switched off, from the program's own table of keys."""
+    keys = subprocess.run([PROGRAM, "keys"], stdout=subprocess.PIPE, text=True, check=True).stdout
+    rows = [line.split() for line in keys.split("[physics]")[1].split("\n[")[0].splitlines()]
+    return [row[0] for row in rows if row[2:5] == ["true", "true,", "false"]]
+
+
+def random_case(chance, switched):
     """A legal case as TOML."""
     shape = chance.choice(("disc", "disc", "disc", "ring", "dome", "rod"))
     radius = between(chance, 1, 8)
@@ -50,7 +57,7 @@ def random_case(chance):
     source = chance.choice((f'kind = "constant_power", {setting}{limit}',
                             f'kind = "unregulated", {setting}, rated_load_ohm = {between(chance, 50, 1000)}{limit}',
                             f'kind = "voltage", rms_V = {between(chance, 10, 150)}'))
-    off = "\n".join(f"{switch} = false" for switch in SWITCHES if chance.random() < 0.15)
+    off = "\n".join(f"{switch} = false" for switch in switched if chance.random() < 0.15)
     return f"""
 [specimen]
 tissue = "{chance.choice(TISSUES)}"
@@ -84,9 +91,9 @@ def limit_time():
     resource.setrlimit(resource.RLIMIT_CPU, (LONGEST, LONGEST))
 
 
-def cost_of(number, seed, folder):
+def cost_of(number, seed, folder, switched):
     """CPU seconds per simulated second and cell of one case, or why there are none; and the case."""
-    text = random_case(random.Random(1_000_003 * seed + number))
+    text = random_case(random.Random(1_000_003 * seed + number), switched)
     case, result = folder / f"{number}.toml", folder / f"{number}.json"
     case.write_text(text, encoding="utf-8")
     with open(result, "w", encoding="utf-8") as out, open(folder / f"{number}.log", "w+", encoding="utf-8") as log:
@@ -113,7 +120,8 @@ def main():
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as scratch, concurrent.futures.ThreadPoolExecutor(2) as pool:
-        found = list(pool.map(lambda k: cost_of(k, given.seed, pathlib.Path(scratch)), range(given.cases)))
+        switched = switches()
+        found = list(pool.map(lambda k: cost_of(k, given.seed, pathlib.Path(scratch), switched), range(given.cases)))
     costs = sorted(cost for cost, _, _ in found if not math.isnan(cost))
     if not costs:
         sys.exit("no case ran: " + found[0][1])

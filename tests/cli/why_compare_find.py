@@ -1,6 +1,8 @@
 #!/usr/bin/env python3
 """The commands compare and find: what is held, what is reached when run again, refusals."""
 import json
+import os
+from pathlib import Path
 
 from _run_program import Checks, Scratch
 
@@ -87,6 +89,14 @@ with Scratch() as s:
         for value, strikes in ((mode["value"], False), (mode["upper"], True)):
             struck = again(s, f"mode.{mode['name']}.source.setting_W={value!r}")[mode["name"]]["arcing_s"]
             checks.that((struck is not None) == strikes, f"{mode['name']} at {value} W struck at {struck}")
+
+    # The probe at which a source holds a temperature stays, although studies leave out probes.
+    held = [str(Path(os.environ["DRYFRONT_SOURCE_DIR"]) / "cases" / "held_temperature.toml"), "--set",
+            "mode.*.activation_s=2", "--set", "mode.*.after_s=0"]
+    why = s.call("why", *held)
+    checks.that(why.returncode == 0 and 'set to hold 60 C with at most 10 W and that of "80 C held" to hold 80 C' in
+                " ".join(why.stdout.split()), "why of held temperatures", why)
+    checks.that(s.call("compare", *held, "--longest", "3").returncode == 0, "compare of held temperatures")
 
     # Refusals.
     checks.refused(s.call("find", "case.toml"), 1, "--depth", "--below-arcing")

@@ -20,9 +20,9 @@ double mean_power(const ModeRecord& record, const Mode& mode) { return record.de
 
 std::string changed_text(const Mode& was, const Mode& is) {
   if (was.activation != is.activation)
-    return fmt::format("{}: activation_s = {:.5g} in place of {:g}", is.name, is.activation, was.activation);
+    return fmt::format("{}: activation_s = {:.4g} in place of {:g}", is.name, is.activation, was.activation);
   if (setting_of(was.source) == setting_of(is.source)) return is.name + " as in the case";
-  return fmt::format("{}: {} = {:.5g} in place of {:g}", is.name, setting_key(is.source), setting_of(is.source),
+  return fmt::format("{}: {} = {:.4g} in place of {:g}", is.name, setting_key(is.source), setting_of(is.source),
                      setting_of(was.source));
 }
 

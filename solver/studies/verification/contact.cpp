@@ -151,7 +151,7 @@ std::vector<Finding> drying_spots(Effort) {
     const double slab_alone = slab / (sigma * left * left * area);
     findings.push_back(finding("load above the slab's own, water " + std::to_string(left).substr(0, 3) + " [ohm]",
                                1 / ((left * wet_conductance + c.physics.leak_conductance) * area),
-                               state.electric.resistance - slab_alone, 2e-3));
+                               state.electric.resistance - slab_alone, 1e-4));
   }
   return findings;
 }
@@ -278,14 +278,14 @@ std::vector<Finding> channels_on_slab(Effort) {
     for (const double power : electric.spark_power) spark += power;
     for (const double power : electric.root_power) roots += power;
     const std::string with = duty < 1 ? ", duty 6 %" : ", continuous";
-    findings.push_back(finding("power in the slab" + with + " [W]", mean_square * tissue, electric.volume_power, 1e-6));
-    findings.push_back(finding("power in the drop" + with + " [W]", drops, spark, 1e-6));
-    findings.push_back(finding("power at the roots" + with + " [W]", mean_square * root(at), roots, 1e-6));
+    findings.push_back(finding("power in the slab" + with + " [W]", mean_square * tissue, electric.volume_power, 1e-8));
+    findings.push_back(finding("power in the drop" + with + " [W]", drops, spark, 1e-8));
+    findings.push_back(finding("power at the roots" + with + " [W]", mean_square * root(at), roots, 1e-8));
     findings.push_back(finding("rms current" + with + " [A]", std::sqrt(mean_square),
-                               std::sqrt(electric.volume_power / tissue), 1e-6));
+                               std::sqrt(electric.volume_power / tissue), 1e-8));
     findings.push_back(finding("voltage times current of the face" + with + " [W]",
                                electric.volume_power + electric.surface_power + electric.beyond_power,
-                               electric.rms * electric.inflow, 1e-6));
+                               electric.rms * electric.inflow, 1e-8));
   }
   return findings;
 }
