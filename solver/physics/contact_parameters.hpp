@@ -65,11 +65,11 @@ struct Physics {
   bool breakdown = true;
   bool perfusion = true;
   bool conductivity_rises = true;
-  bool bound_water = false;
-  bool vapour = false;
+  bool bound_water = true;
+  bool vapour = true;
   double strike = 200;         // V_strike [V peak]
   double strike_spread = 0.2;  // half width of its uniform spread [-]
-  SparkLaw spark_law = SparkLaw::area;
+  SparkLaw spark_law = SparkLaw::channels;
   double spark_conductance = 20;    // g_s (area) [S/m2]
   double spark_channels = 1;        // n, at once (channels) [-]
   double spark_drop = 80;           // V_d of a channel (channels) [V]
