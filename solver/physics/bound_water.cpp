@@ -9,7 +9,7 @@ namespace dryfront {
 
 namespace {
 
-constexpr double begins = 70, none_without_tail = 106, tail_from = 80;  // [C]
+constexpr double begins = BoundWater::no_loss_below, none_without_tail = 106, tail_from = 80;  // [C]
 constexpr double pores_dry = 100;                                       // the gas space holds no water from there [C]
 
 double pores_filled(double temperature) { return std::max(0.0, pores_dry - temperature) / (pores_dry - begins); }
@@ -39,11 +39,17 @@ double BoundWater::water(double temperature, double spare) const {
   return all_ - std::exp((temperature - none_without_tail) / onset_width_) + spare * pores_filled(temperature);
 }
 
-double BoundWater::slope(double temperature, double spare) const {
-  if (temperature >= kink_) return -std::exp((tail_from - temperature) / tail_width_) / tail_width_;
+BoundWater::Held BoundWater::held(double temperature, double spare) const {
+  if (temperature >= kink_) {
+    const double tail = std::exp((tail_from - temperature) / tail_width_);
+    return {tail, -tail / tail_width_};
+  }
+  const double lost = std::exp((temperature - none_without_tail) / onset_width_);
   const double of_pores = temperature < pores_dry ? spare / (pores_dry - begins) : 0.0;
-  return -std::exp((temperature - none_without_tail) / onset_width_) / onset_width_ - of_pores;
+  return {all_ - lost + spare * pores_filled(temperature), -lost / onset_width_ - of_pores};
 }
+
+double BoundWater::slope(double temperature, double spare) const { return held(temperature, spare).slope; }
 
 double BoundWater::onset_integral(double temperature) const {
   return all_ * temperature - onset_width_ * std::exp((temperature - none_without_tail) / onset_width_);
@@ -68,12 +74,13 @@ double BoundWater::temperature(double water, double spare) const {
   if (spare <= 0 || water <= this->water(pores_dry)) {
     return none_without_tail + onset_width_ * std::log(std::max(all_ - water, least_loss));
   }
-  // Concave and falling: Newton's method comes from above and never passes the solution.
-  double temperature = pores_dry;
+  // Concave and falling: Newton's method comes from above, here from where the pores alone hold what is more than one.
+  const double of_pores = spare / (pores_dry - begins);
+  double temperature = std::min(pores_dry, pores_dry - (water - all_) / of_pores);
   for (int k = 0; k < most_iterations; ++k) {
-    const double of_pores = -spare / (pores_dry - begins);
-    const double slope = -std::exp((temperature - none_without_tail) / onset_width_) / onset_width_ + of_pores;
-    const double change = (water - this->water(temperature, spare)) / slope;
+    const double lost = std::exp((temperature - none_without_tail) / onset_width_);
+    const double now = all_ - lost + of_pores * (pores_dry - temperature);
+    const double change = (now - water) / (lost / onset_width_ + of_pores);
     temperature += change;
     if (std::abs(change) <= close) break;
   }
