@@ -8,7 +8,7 @@
 namespace dryfront {
 
 double bound_boiling_point(const EnthalpyLaw& u, std::size_t c) {
-  if (u.boiling_point[c] > BoundWater::no_loss_below) return u.boiling_point[c];
+  if (u.exact[c] != 0) return u.boiling_point[c];
   return u.bound->temperature(u.water[c], u.spare[c]);
 }
 

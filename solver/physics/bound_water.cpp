@@ -67,20 +67,27 @@ double BoundWater::integral(double from, double to, double spare) const {
 }
 
 double BoundWater::temperature(double water, double spare) const {
+  return temperature_near(pores_dry, water, spare);
+}
+
+double BoundWater::temperature_near(double guess, double water, double spare) const {
   constexpr double least_loss = 1e-9;  // more water than tissue holds anywhere boils from far below 70 C on
-  constexpr double close = 1e-11;      // [K]
+  constexpr double close = 1e-8;       // before the last step; after it, next to the square of this [K]
   constexpr int most_iterations = 60;
   if (water <= water_at_kink_) return tail_from - tail_width_ * std::log(water);
   if (spare <= 0 || water <= this->water(pores_dry)) {
     return none_without_tail + onset_width_ * std::log(std::max(all_ - water, least_loss));
   }
-  // Concave and falling: Newton's method comes from above, here from where the pores alone hold what is more than one.
+  // Concave and falling: Newton's method comes from above, after one step from wherever it begins. The pores alone
+  // would hold the water up to a bound.
   const double of_pores = spare / (pores_dry - begins);
-  double temperature = std::min(pores_dry, pores_dry - (water - all_) / of_pores);
+  const double bound = std::min(pores_dry, pores_dry - (water - all_) / of_pores);
+  double temperature = std::min(bound, guess);
   for (int k = 0; k < most_iterations; ++k) {
     const double lost = std::exp((temperature - none_without_tail) / onset_width_);
     const double now = all_ - lost + of_pores * (pores_dry - temperature);
-    const double change = (now - water) / (lost / onset_width_ + of_pores);
+    const double change =
+        std::min(bound - temperature, (now - water) / (lost / onset_width_ + of_pores));
     temperature += change;
     if (std::abs(change) <= close) break;
   }

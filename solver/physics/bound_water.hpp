@@ -22,6 +22,7 @@ class BoundWater {
   double slope(double temperature, double spare = 0) const;         // ds_b/dT, negative; at a kink that above it [1/K]
   double integral(double from, double to, double spare = 0) const;  // of s_b over T [K]
   double temperature(double water, double spare = 0) const;         // at which s_b is `water` > 0 [C]
+  double temperature_near(double guess, double water, double spare) const;  // the same
   // s_b and ds_b/dT at once.
   struct Held {
     double water, slope;

@@ -41,8 +41,8 @@ struct HeatOperator {
 // With bound water, T_b is the temperature from which on the cell holds less than s_0, and above it water boils off as
 // T rises: the cell holds s_b(T), and
 //   Y = Y_b + integral of [C_dry + s_b (C_wet - C_dry)/s_0] from T_b to T + latent (1 - s_b(T)/s_0)
-// T_b costs an iteration. A cell that is far from it may state BoundWater::no_loss_below in its place: T_b is then
-// found when it comes that far.
+// T_b costs an iteration. A cell that is far from it may state a lower bound in its place: T_b is found when it comes
+// that far.
 struct EnthalpyLaw {
   std::vector<double> start;          // T_0 [C]
   std::vector<double> wet;            // C_wet, heat capacity of the cell with its water [J/K]
@@ -52,6 +52,7 @@ struct EnthalpyLaw {
   const BoundWater* bound = nullptr;  // none: all water boils at T_b
   std::vector<double> water{};        // with bound water: s_0 [-]
   std::vector<double> spare{};        // the same: share of the initial water that the gas space can take up [-]
+  std::vector<unsigned char> exact{}; // the same: boiling_point is T_b, not a lower bound of it
 };
 
 // One implicit stage: finds T and the heat taken up Y with

@@ -123,36 +123,43 @@ VapourOpening::Exchange VapourOpening::exchange(const FaceFlow& offered, std::si
 
 void VapourOpening::find(const FaceFlow& offered, std::span<const double> before, std::span<const double> most,
                          std::span<const double> gas_fraction, std::span<const double> capacity) {
-  constexpr double little = 1e-3;   // exchange with which the water of the start serves as well [-]
   constexpr double settled = 1e-7;  // change of the water [-]
   constexpr int most_sweeps = 60;
-  const std::size_t cells = water_.size();
-  for (std::size_t c = 0; c < cells; ++c) {
+  for (std::size_t c = 0; c < water_.size(); ++c) {
     water_[c] = before[c];
     space_[c] = open_space(gas_fraction[c], before[c], most[c]);
     giving_[c] = gives_vapour(before[c]);
   }
+  find_strong(offered, capacity);
   double moved = 0;
-  const auto settle = [&](std::size_t c, const Exchange& e) {
+  const auto settle = [&](std::size_t c) {
+    const Exchange e = exchange(offered, c, capacity[c]);
     const double water = water_with_vapour(before[c], gas_fraction[c], most[c], e.offered, e.asked);
     moved = std::max(moved, std::abs(water - water_[c]));
     water_[c] = water;
     space_[c] = open_space(gas_fraction[c], water, most[c]);
     giving_[c] = gives_vapour(water);
   };
-  // From below, where it mostly is cooler: what a taker can take is then known.
-  strong_.clear();
-  for (std::size_t c = cells; c-- > 0;) {
-    const Exchange e = exchange(offered, c, capacity[c]);
-    if (e.offered + e.asked <= 0) continue;
-    settle(c, e);
-    if (e.offered + e.asked > little) strong_.push_back(c);
-  }
+  // First from below, where it mostly is cooler: what a taker can take is then known.
   for (int sweep = 0; sweep < most_sweeps; ++sweep) {
     moved = 0;
-    for (std::size_t k = strong_.size(); k-- > 0;) settle(strong_[k], exchange(offered, strong_[k], capacity[strong_[k]]));
-    for (const std::size_t c : strong_) settle(c, exchange(offered, c, capacity[c]));
+    std::for_each(strong_.rbegin(), strong_.rend(), settle);
     if (moved <= settled) break;
+    std::for_each(strong_.begin(), strong_.end(), settle);
+    if (moved <= settled) break;
+  }
+}
+
+// In the others the water of the start serves as well.
+void VapourOpening::find_strong(const FaceFlow& offered, std::span<const double> capacity) {
+  constexpr double much = 1e-3;  // through open space, over the initial water [-]
+  const std::size_t columns = offered.columns;
+  strong_.clear();
+  for (std::size_t c = 0; c < water_.size(); ++c) {
+    double sum = std::abs(offered.east[c]) + std::abs(offered.south[c]);
+    if (c > 0) sum += std::abs(offered.east[c - 1]);
+    if (c >= columns) sum += std::abs(offered.south[c - columns]);
+    if (sum > much * capacity[c]) strong_.push_back(c);
   }
 }
 

@@ -67,6 +67,7 @@ class VapourOpening {
     double offered = 0, asked = 0;  // in parts of the initial water [-]
   };
   Exchange exchange(const FaceFlow& offered, std::size_t cell, double capacity) const;
+  void find_strong(const FaceFlow& offered, std::span<const double> capacity);
 
   std::vector<double> water_, space_, giving_;
   std::vector<std::size_t> strong_;  // cells that exchange much

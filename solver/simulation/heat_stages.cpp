@@ -19,6 +19,7 @@ HeatStages::Uptake::Uptake(const Domain& domain, std::size_t unknowns) : water(d
   if (domain.physics.bound_water) {
     enthalpy.bound = &domain.bound_water;
     enthalpy.water.assign(unknowns, 0.0);
+    enthalpy.exact.assign(unknowns, 0);
     for (std::size_t c = 0; c < domain.cells(); ++c) enthalpy.spare.push_back(domain.spare_room(c));
   }
   if (unknowns > domain.cells()) enthalpy.wet.back() = enthalpy.dry.back() = heat_capacity(domain.electrode);
@@ -119,35 +120,51 @@ void HeatStages::let_vapour_in(const State& now, double dt, VapourFlow& vapour, 
 }
 
 void HeatStages::let_water_in(const State& now, const Inflow& inflow, double share, Uptake& uptake) const {
-  constexpr double far_from_boiling = 60;  // [C]
   const std::vector<double>& volume = domain_.volume;
+  const auto columns = static_cast<std::size_t>(domain_.grid.columns());
   EnthalpyLaw& enthalpy = uptake.enthalpy;
-  for (std::size_t c = 0; c < volume.size(); ++c) {
-    const Tissue& tissue = domain_.tissue(c);
-    const double temperature = now.fields.temperature[c];
-    const double water = std::max(0.0, now.fields.water[c] + share * inflow.water[c]);
-    enthalpy.wet[c] = heat_capacity(tissue, water) * volume[c];
-    enthalpy.latent[c] = domain_.physics.boil_off ? tissue.latent * initial_water(tissue) * water * volume[c] : 0.0;
-    enthalpy.start[c] = temperature;
-    if (inflow.water[c] != 0 || inflow.enthalpy[c] != 0) {
-      const double before =
-          heat_capacity(tissue, now.fields.water[c]) * volume[c] * (temperature - tissue.boiling_point);
-      enthalpy.start[c] = tissue.boiling_point + (before + share * inflow.enthalpy[c]) / enthalpy.wet[c];
-    }
-    uptake.water[c] = water;
-    if (enthalpy.bound != nullptr && water > 0) {
-      const bool far = enthalpy.start[c] < far_from_boiling && water <= 1 + enthalpy.spare[c];
-      enthalpy.water[c] = water;
-      enthalpy.boiling_point[c] =
-          far ? BoundWater::no_loss_below : enthalpy.bound->temperature(water, enthalpy.spare[c]);
+  for (std::size_t c = 0, j = 0; j * columns < volume.size(); ++j) {
+    const Tissue& tissue = domain_.rows.at(j);
+    for (; c < (j + 1) * columns; ++c) {
+      const double temperature = now.fields.temperature[c];
+      const double water = std::max(0.0, now.fields.water[c] + share * inflow.water[c]);
+      enthalpy.wet[c] = heat_capacity(tissue, water) * volume[c];
+      enthalpy.latent[c] = domain_.physics.boil_off ? tissue.latent * initial_water(tissue) * water * volume[c] : 0.0;
+      enthalpy.start[c] = temperature;
+      if (inflow.water[c] != 0 || inflow.enthalpy[c] != 0) {
+        const double before =
+            heat_capacity(tissue, now.fields.water[c]) * volume[c] * (temperature - tissue.boiling_point);
+        enthalpy.start[c] = tissue.boiling_point + (before + share * inflow.enthalpy[c]) / enthalpy.wet[c];
+      }
+      uptake.water[c] = water;
     }
   }
+  if (enthalpy.bound != nullptr) find_boiling_points(uptake);
   if (boundaries_.electrode_is_node) enthalpy.start.back() = now.fields.electrode_temperature;
+}
+
+// Lower bounds of them, where a cell is far from boiling.
+void HeatStages::find_boiling_points(Uptake& uptake) const {
+  constexpr double far = 8;  // [K]
+  EnthalpyLaw& u = uptake.enthalpy;
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    const double water = uptake.water[c], spare = u.spare[c];
+    if (water <= 0) continue;
+    u.water[c] = water;
+    u.boiling_point[c] = std::max(u.start[c] + far, BoundWater::no_loss_below);
+    u.exact[c] = 0;
+    if (u.boiling_point[c] <= BoundWater::no_loss_below ? water <= 1 + spare
+                                                        : water <= u.bound->water(u.boiling_point[c], spare)) {
+      continue;
+    }
+    u.boiling_point[c] = u.bound->temperature_near(u.start[c], water, spare);
+    u.exact[c] = 1;
+  }
 }
 
 void HeatStages::let_water_in(const State& now, const Inflow& inflow) {
   let_water_in(now, inflow, gamma, at_gamma_);
-  let_water_in(now, inflow, 1.0, at_end_);
+  if (!domain_.physics.vapour) let_water_in(now, inflow, 1.0, at_end_);
 }
 
 SolveFailure HeatStages::solve(const Uptake& uptake, double dt, const char* what, std::vector<double>& temperature,
@@ -181,7 +198,7 @@ SolveFailure HeatStages::first_stage(const State& now, double dt, StepReport& re
 void HeatStages::predict_end(Fields& predicted) {
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     const double heat_at_end = gained_by_gamma_[c] / gamma;
-    predicted.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, heat_at_end);
+    predicted.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, heat_at_end, stage_temperature_[c]);
     const double vaporised = vaporised_fraction(at_end_.enthalpy, c, heat_at_end, predicted.temperature[c]);
     predicted.water[c] = at_end_.water[c] * (1 - vaporised);
   }

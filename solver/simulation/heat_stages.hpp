@@ -31,7 +31,8 @@ class HeatStages {
   struct Inflow {
     const std::vector<double>&water, &enthalpy;
   };
-  // What the cells can take up, when the share gamma of the step's flow of water has come in, and when all of it has.
+  // What the cells can take up, when the share gamma of the step's flow of water has come in, and when all of it has;
+  // with vapour the latter is known after the first stage only.
   void let_water_in(const State& now, const Inflow& inflow);
   // Adds to the report the iterations and what left through the boundaries by then.
   SolveFailure first_stage(const State& now, double dt, StepReport& report);
@@ -62,6 +63,7 @@ class HeatStages {
     std::vector<double> water;  // s [-]
   };
   void let_water_in(const State& now, const Inflow& inflow, double share, Uptake& uptake) const;
+  void find_boiling_points(Uptake& uptake) const;
   SolveFailure solve(const Uptake& uptake, double dt, const char* what, std::vector<double>& temperature,
                      std::vector<double>& gained, StepReport& report);
   // What boils off up to the end, before anything else changes the water.

@@ -27,7 +27,7 @@ VapourFlow::VapourFlow(const Domain& domain)
   }
   dryfront::set_conductances(domain.grid, tortuosity, paths_);
   for (const std::size_t cell : domain.contact.metal) isolate(paths_, cell);
-  for (auto* field : {&integral_, &middle_temperature_, &potential_, &before_, &most_, &gained_, &water_, &enthalpy_, &may_lose_,
+  for (auto* field : {&integral_, &carried_, &potential_, &before_, &most_, &gained_, &water_, &enthalpy_, &may_lose_,
                       &may_gain_, &returned_, &all_returned_}) {
     field->assign(domain.cells(), 0.0);
   }
@@ -47,7 +47,9 @@ void VapourFlow::for_each_crossing(const FaceFlow& flow, Visit visit) const {
 void VapourFlow::open(const State& now, const WaterFlow& flow, double dt, const std::vector<double>& temperature) {
   liquid_ = &flow;
   refused_ = 0;
-  std::copy(temperature.begin(), temperature.end(), middle_temperature_.begin());
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    carried_[c] = heat_of_water_[c] * (temperature[c] - boiling_point_[c]);
+  }
   std::fill(all_returned_.begin(), all_returned_.end(), 0.0);
   const std::size_t columns = offered_.columns;
   for (std::size_t c = 0; c < domain_.cells(); ++c) integral_[c] = diffusion_.integral(temperature[c]);
@@ -115,16 +117,21 @@ void VapourFlow::flow_down(const std::vector<double>& face_temperature, double s
 }
 
 void VapourFlow::sum_up() {
+  const std::size_t columns = flow_.columns, cells = domain_.cells();
   std::fill(gained_.begin(), gained_.end(), 0.0);
   std::copy(liquid_->enthalpy().begin(), liquid_->enthalpy().end(), enthalpy_.begin());
-  for_each_crossing(flow_, [&](std::size_t from, std::size_t to, double mass) {
-    const double carried = mass * heat_of_water_[from] * (middle_temperature_[from] - boiling_point_[from]);
-    gained_[from] -= mass;
-    gained_[to] += mass;
-    enthalpy_[from] -= carried;
-    enthalpy_[to] += carried;
-  });
-  for (std::size_t c = 0; c < domain_.cells(); ++c) water_[c] = liquid_->water()[c] + gained_[c] / capacity_[c];
+  const auto cross = [&](const std::vector<double>& flow, std::size_t ahead) {
+    for (std::size_t c = 0; c + ahead < cells; ++c) {
+      const double mass = flow[c], heat = mass * (mass > 0 ? carried_[c] : carried_[c + ahead]);
+      gained_[c] -= mass;
+      enthalpy_[c] -= heat;
+      gained_[c + ahead] += mass;
+      enthalpy_[c + ahead] += heat;
+    }
+  };
+  cross(flow_.east, 1);  // none from the last column
+  cross(flow_.south, columns);
+  for (std::size_t c = 0; c < cells; ++c) water_[c] = liquid_->water()[c] + gained_[c] / capacity_[c];
 }
 
 bool VapourFlow::refuse(const std::vector<double>& water) {

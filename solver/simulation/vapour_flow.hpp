@@ -61,7 +61,8 @@ class VapourFlow {
   std::vector<double> gas_fraction_, latent_, boiling_point_;  // of the cells' tissue
   std::vector<double> heat_of_water_;                          // [J/(kg K)]
   std::vector<double> integral_;                               // of the diffusion, at the cells' temperature [kg/(m s)]
-  std::vector<double> middle_temperature_, potential_;         // potential: down which the vapour went [C]
+  std::vector<double> carried_;    // enthalpy of the water that leaves a cell, counted from T_b [J/kg]
+  std::vector<double> potential_;  // down which the vapour went [C]
   std::vector<double> before_, most_;                          // see VapourOpening
   std::vector<double> gained_;                                 // by vapour [kg]
   std::vector<double> water_, enthalpy_;
