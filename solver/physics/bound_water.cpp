@@ -10,7 +10,7 @@ namespace dryfront {
 namespace {
 
 constexpr double begins = BoundWater::no_loss_below, none_without_tail = 106, tail_from = 80;  // [C]
-constexpr double pores_dry = 100;                                       // the gas space holds no water from there [C]
+constexpr double pores_dry = 100;  // the gas space holds no water from there [C]
 
 double pores_filled(double temperature) { return std::max(0.0, pores_dry - temperature) / (pores_dry - begins); }
 
@@ -66,9 +66,7 @@ double BoundWater::integral(double from, double to, double spare) const {
   return onset + tail + spare * 0.5 * (wet_from * wet_from - wet_to * wet_to) / (pores_dry - begins);
 }
 
-double BoundWater::temperature(double water, double spare) const {
-  return temperature_near(pores_dry, water, spare);
-}
+double BoundWater::temperature(double water, double spare) const { return temperature_near(pores_dry, water, spare); }
 
 double BoundWater::temperature_near(double guess, double water, double spare) const {
   constexpr double least_loss = 1e-9;  // more water than tissue holds anywhere boils from far below 70 C on
@@ -86,8 +84,7 @@ double BoundWater::temperature_near(double guess, double water, double spare) co
   for (int k = 0; k < most_iterations; ++k) {
     const double lost = std::exp((temperature - none_without_tail) / onset_width_);
     const double now = all_ - lost + of_pores * (pores_dry - temperature);
-    const double change =
-        std::min(bound - temperature, (now - water) / (lost / onset_width_ + of_pores));
+    const double change = std::min(bound - temperature, (now - water) / (lost / onset_width_ + of_pores));
     temperature += change;
     if (std::abs(change) <= close) break;
   }

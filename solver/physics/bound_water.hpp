@@ -28,8 +28,8 @@ class BoundWater {
     double water, slope;
   };
   Held held(double temperature, double spare) const;
-  double kink() const { return kink_; }                             // where the tail begins [C]
-  double water_at_kink() const { return water_at_kink_; }           // [-]
+  double kink() const { return kink_; }                    // where the tail begins [C]
+  double water_at_kink() const { return water_at_kink_; }  // [-]
 
  private:
   double onset_integral(double temperature) const;

@@ -44,15 +44,15 @@ struct HeatOperator {
 // T_b costs an iteration. A cell that is far from it may state a lower bound in its place: T_b is found when it comes
 // that far.
 struct EnthalpyLaw {
-  std::vector<double> start;          // T_0 [C]
-  std::vector<double> wet;            // C_wet, heat capacity of the cell with its water [J/K]
-  std::vector<double> dry;            // C_dry, without [J/K]
-  std::vector<double> latent;         // L W0 s_0 volume [J]
-  std::vector<double> boiling_point;  // T_b [C]
-  const BoundWater* bound = nullptr;  // none: all water boils at T_b
-  std::vector<double> water{};        // with bound water: s_0 [-]
-  std::vector<double> spare{};        // the same: share of the initial water that the gas space can take up [-]
-  std::vector<unsigned char> exact{}; // the same: boiling_point is T_b, not a lower bound of it
+  std::vector<double> start;           // T_0 [C]
+  std::vector<double> wet;             // C_wet, heat capacity of the cell with its water [J/K]
+  std::vector<double> dry;             // C_dry, without [J/K]
+  std::vector<double> latent;          // L W0 s_0 volume [J]
+  std::vector<double> boiling_point;   // T_b [C]
+  const BoundWater* bound = nullptr;   // none: all water boils at T_b
+  std::vector<double> water{};         // with bound water: s_0 [-]
+  std::vector<double> spare{};         // the same: share of the initial water that the gas space can take up [-]
+  std::vector<unsigned char> exact{};  // the same: boiling_point is T_b, not a lower bound of it
 };
 
 // One implicit stage: finds T and the heat taken up Y with

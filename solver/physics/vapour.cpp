@@ -93,8 +93,7 @@ double gives_vapour(double water) { return std::clamp(water / gives_all_from, 0.
 double water_with_vapour(double before, double gas_fraction, double most, double offered, double asked) {
   const double wide_at_zero = gas_space(gas_fraction, 0.0), wide_slope = wide_at_zero - gas_space(gas_fraction, 1.0);
   const auto solution = [&](double given, double giving_slope) {
-    const double with_wide =
-        (before - given + offered * wide_at_zero) / (1 + giving_slope + offered * wide_slope);
+    const double with_wide = (before - given + offered * wide_at_zero) / (1 + giving_slope + offered * wide_slope);
     const double with_room = (before - given + offered * fills_up * most) / (1 + giving_slope + offered * fills_up);
     return std::max((before - given) / (1 + giving_slope), std::min(with_wide, with_room));
   };
@@ -123,7 +122,7 @@ VapourOpening::Exchange VapourOpening::exchange(const FaceFlow& offered, std::si
 
 void VapourOpening::find(const FaceFlow& offered, std::span<const double> before, std::span<const double> most,
                          std::span<const double> gas_fraction, std::span<const double> capacity) {
-  constexpr double settled = 1e-7;  // change of the water [-]
+  constexpr double settled = 1e-6;  // change of the water [-]
   constexpr int most_sweeps = 60;
   for (std::size_t c = 0; c < water_.size(); ++c) {
     water_[c] = before[c];

@@ -85,8 +85,8 @@ void HeatStages::set_material(const State& now, double dt) {
 void HeatStages::open_to_vapour(const State& now, const WaterFlow& flow, double dt, VapourFlow& vapour) {
   if (!domain_.physics.bound_water && domain_.physics.boil_off) {  // what is wet does not go beyond T_b
     for (std::size_t c = 0; c < domain_.cells(); ++c) {
-      const double boils = domain_.tissue(c).boiling_point;
-      if (middle_water_[c] > 0) middle_temperature_[c] = std::min(middle_temperature_[c], boils);
+      if (middle_water_[c] <= 0) continue;
+      middle_temperature_[c] = std::min(middle_temperature_[c], at_end_.enthalpy.boiling_point[c]);
     }
   }
   vapour.open(now, flow, dt, middle_temperature_);

@@ -13,6 +13,7 @@ VapourFlow::VapourFlow(const Domain& domain)
       offered_(domain.grid),
       flow_(domain.grid),
       wanted_(domain.grid),
+      heat_(domain.grid),
       bounds_(domain.grid) {
   if (!on()) return;
   std::vector<double> tortuosity;
@@ -67,7 +68,7 @@ void VapourFlow::open(const State& now, const WaterFlow& flow, double dt, const 
 void VapourFlow::foresee(const State& now, double dt) {
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     const double water = now.fields.water[c] + liquid_->water()[c];
-    most_[c] = 1 + domain_.spare_room(c);
+    most_[c] = 1 + gas_fraction_[c];
     if (domain_.physics.bound_water) {
       const double end = now.fields.temperature[c] + dt * now.rates.temperature[c];
       if (end > BoundWater::no_loss_below) most_[c] = most_water(domain_, c, end);
@@ -116,21 +117,25 @@ void VapourFlow::flow_down(const std::vector<double>& face_temperature, double s
   sum_up();
 }
 
+// In loops without branches.
 void VapourFlow::sum_up() {
   const std::size_t columns = flow_.columns, cells = domain_.cells();
-  std::fill(gained_.begin(), gained_.end(), 0.0);
-  std::copy(liquid_->enthalpy().begin(), liquid_->enthalpy().end(), enthalpy_.begin());
-  const auto cross = [&](const std::vector<double>& flow, std::size_t ahead) {
+  const auto carry = [&](const std::vector<double>& flow, std::size_t ahead, std::vector<double>& heat) {
     for (std::size_t c = 0; c + ahead < cells; ++c) {
-      const double mass = flow[c], heat = mass * (mass > 0 ? carried_[c] : carried_[c + ahead]);
-      gained_[c] -= mass;
-      enthalpy_[c] -= heat;
-      gained_[c + ahead] += mass;
-      enthalpy_[c + ahead] += heat;
+      heat[c] = flow[c] * (flow[c] > 0 ? carried_[c] : carried_[c + ahead]);
     }
   };
-  cross(flow_.east, 1);  // none from the last column
-  cross(flow_.south, columns);
+  carry(flow_.east, 1, heat_.east);  // none from the last column
+  carry(flow_.south, columns, heat_.south);
+  const auto balance = [&](const FaceFlow& flow, std::vector<double>& sum) {
+    for (std::size_t c = 0; c < cells; ++c) sum[c] -= flow.east[c] + flow.south[c];
+    for (std::size_t c = 1; c < cells; ++c) sum[c] += flow.east[c - 1];
+    for (std::size_t c = columns; c < cells; ++c) sum[c] += flow.south[c - columns];
+  };
+  std::fill(gained_.begin(), gained_.end(), 0.0);
+  balance(flow_, gained_);
+  std::copy(liquid_->enthalpy().begin(), liquid_->enthalpy().end(), enthalpy_.begin());
+  balance(heat_, enthalpy_);
   for (std::size_t c = 0; c < cells; ++c) water_[c] = liquid_->water()[c] + gained_[c] / capacity_[c];
 }
 
@@ -138,7 +143,7 @@ bool VapourFlow::refuse(const std::vector<double>& water) {
   constexpr double round_off = 1e-10;
   bool passes = false;
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    const double most = 1 + domain_.spare_room(c);
+    const double most = 1 + gas_fraction_[c];
     passes = passes || (gained_[c] < 0 && water[c] < -round_off) || (gained_[c] > 0 && water[c] > most + round_off);
     may_lose_[c] = water[c] * capacity_[c] - gained_[c];
     may_gain_[c] = most * capacity_[c] - may_lose_[c];

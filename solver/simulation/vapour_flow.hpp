@@ -55,20 +55,21 @@ class VapourFlow {
   FluxOperator op_;
   VapourOpening opening_;
   FaceFlow offered_, flow_, wanted_;  // see VapourOpening; of the step; before the last cut [kg]
+  FaceFlow heat_;                     // sensible, that goes with the flow of the step [J]
   FlowBounds bounds_;
-  const WaterFlow* liquid_ = nullptr;  // of this step
-  std::vector<double> capacity_;       // W0 volume [kg]
+  const WaterFlow* liquid_ = nullptr;                          // of this step
+  std::vector<double> capacity_;                               // W0 volume [kg]
   std::vector<double> gas_fraction_, latent_, boiling_point_;  // of the cells' tissue
   std::vector<double> heat_of_water_;                          // [J/(kg K)]
   std::vector<double> integral_;                               // of the diffusion, at the cells' temperature [kg/(m s)]
-  std::vector<double> carried_;    // enthalpy of the water that leaves a cell, counted from T_b [J/kg]
-  std::vector<double> potential_;  // down which the vapour went [C]
-  std::vector<double> before_, most_;                          // see VapourOpening
-  std::vector<double> gained_;                                 // by vapour [kg]
+  std::vector<double> carried_;        // enthalpy of the water that leaves a cell, counted from T_b [J/kg]
+  std::vector<double> potential_;      // down which the vapour went [C]
+  std::vector<double> before_, most_;  // see VapourOpening
+  std::vector<double> gained_;         // by vapour [kg]
   std::vector<double> water_, enthalpy_;
-  std::vector<double> may_lose_, may_gain_;       // [kg]
-  std::vector<double> returned_, all_returned_;   // just now, in this attempt [J]
-  double refused_ = 0;                            // in this attempt [kg]
+  std::vector<double> may_lose_, may_gain_;      // [kg]
+  std::vector<double> returned_, all_returned_;  // just now, in this attempt [J]
+  double refused_ = 0;                           // in this attempt [kg]
 };
 
 }  // namespace dryfront
