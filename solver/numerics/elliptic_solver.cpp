@@ -1,6 +1,7 @@
 #include "numerics/elliptic_solver.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 
 namespace dryfront {
@@ -32,8 +33,24 @@ EllipticSolver::EllipticSolver(int columns, int rows) : multigrid_(columns, rows
   cell_residual_.assign(cells, 0.0);
 }
 
+void EllipticSolver::prepare_diagonal(const FluxOperator& op) {
+  assert(!op.has_node);
+  const auto columns = static_cast<std::size_t>(op.columns);
+  inverse_diagonal_.assign(op.shunt.begin(), op.shunt.end());
+  for (std::size_t c = 0; c < op.cells(); ++c) {
+    inverse_diagonal_[c] += op.east[c] + op.south[c];
+    if (c > 0) inverse_diagonal_[c] += op.east[c - 1];  // 0 in the last column
+    if (c >= columns) inverse_diagonal_[c] += op.south[c - columns];
+    inverse_diagonal_[c] = 1 / inverse_diagonal_[c];
+  }
+}
+
 // correction_ = M^-1 residual_
 void EllipticSolver::precondition(const FluxOperator& op) {
+  if (!inverse_diagonal_.empty()) {
+    for (std::size_t c = 0; c < correction_.size(); ++c) correction_[c] = inverse_diagonal_[c] * residual_[c];
+    return;
+  }
   if (!op.has_node) {
     multigrid_.cycle(residual_, correction_);
     return;

@@ -15,12 +15,21 @@ class BoundWater {
   // a and b   [K]
   BoundWater(double onset_width, double tail_width);
 
+  // Up to here tissue holds 1 and its spare share, and all the water it has   [C]
+  static constexpr double no_loss_below = 70;
+
   double water(double temperature, double spare = 0) const;         // s_b [-]
   double slope(double temperature, double spare = 0) const;         // ds_b/dT, negative; at a kink that above it [1/K]
   double integral(double from, double to, double spare = 0) const;  // of s_b over T [K]
   double temperature(double water, double spare = 0) const;         // at which s_b is `water` > 0 [C]
-  double kink() const { return kink_; }                             // where the tail begins [C]
-  double water_at_kink() const { return water_at_kink_; }           // [-]
+  double temperature_near(double guess, double water, double spare) const;  // the same
+  // s_b and ds_b/dT at once.
+  struct Held {
+    double water, slope;
+  };
+  Held held(double temperature, double spare) const;
+  double kink() const { return kink_; }                    // where the tail begins [C]
+  double water_at_kink() const { return water_at_kink_; }  // [-]
 
  private:
   double onset_integral(double temperature) const;

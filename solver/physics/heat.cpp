@@ -16,19 +16,28 @@ double series(double first, double second) { return std::isinf(first) ? second :
 }  // namespace
 
 double temperature_at_enthalpy(const EnthalpyLaw& u, std::size_t c, double heat) {
+  return temperature_at_enthalpy(u, c, heat, u.boiling_point[c]);
+}
+
+double temperature_at_enthalpy(const EnthalpyLaw& u, std::size_t c, double heat, double guess) {
   if (u.latent[c] <= 0) return u.start[c] + heat / u.wet[c];
   const double begins = boiling_begins(u, c);
   if (heat <= begins) return u.start[c] + heat / u.wet[c];
-  if (u.bound != nullptr) return bound_temperature(u, c, heat);
+  if (u.bound != nullptr) return bound_temperature(u, c, heat, guess);
   if (heat < begins + u.latent[c]) return u.boiling_point[c];
   return u.boiling_point[c] + (heat - begins - u.latent[c]) / u.dry[c];
 }
 
 double vaporised_fraction(const EnthalpyLaw& u, std::size_t c, double heat) {
+  if (u.bound == nullptr) return vaporised_fraction(u, c, heat, 0.0);
+  return vaporised_fraction(u, c, heat, temperature_at_enthalpy(u, c, heat));
+}
+
+double vaporised_fraction(const EnthalpyLaw& u, std::size_t c, double heat, double temperature) {
   if (u.latent[c] <= 0) return 0;
   if (u.bound != nullptr) {
-    if (heat <= boiling_begins(u, c)) return 0;
-    return std::clamp(1 - u.bound->water(bound_temperature(u, c, heat), u.spare[c]) / u.water[c], 0.0, 1.0);
+    if (temperature <= u.boiling_point[c]) return 0;
+    return std::clamp(1 - u.bound->water(temperature, u.spare[c]) / u.water[c], 0.0, 1.0);
   }
   return std::clamp((heat - boiling_begins(u, c)) / u.latent[c], 0.0, 1.0);
 }

@@ -41,15 +41,18 @@ struct HeatOperator {
 // With bound water, T_b is the temperature from which on the cell holds less than s_0, and above it water boils off as
 // T rises: the cell holds s_b(T), and
 //   Y = Y_b + integral of [C_dry + s_b (C_wet - C_dry)/s_0] from T_b to T + latent (1 - s_b(T)/s_0)
+// T_b costs an iteration. A cell that is far from it may state a lower bound in its place: T_b is found when it comes
+// that far.
 struct EnthalpyLaw {
-  std::vector<double> start;          // T_0 [C]
-  std::vector<double> wet;            // C_wet, heat capacity of the cell with its water [J/K]
-  std::vector<double> dry;            // C_dry, without [J/K]
-  std::vector<double> latent;         // L W0 s_0 volume [J]
-  std::vector<double> boiling_point;  // T_b [C]
-  const BoundWater* bound = nullptr;  // none: all water boils at T_b
-  std::vector<double> water{};        // with bound water: s_0 [-]
-  std::vector<double> spare{};        // the same: share of the initial water that the gas space can take up [-]
+  std::vector<double> start;           // T_0 [C]
+  std::vector<double> wet;             // C_wet, heat capacity of the cell with its water [J/K]
+  std::vector<double> dry;             // C_dry, without [J/K]
+  std::vector<double> latent;          // L W0 s_0 volume [J]
+  std::vector<double> boiling_point;   // T_b [C]
+  const BoundWater* bound = nullptr;   // none: all water boils at T_b
+  std::vector<double> water{};         // with bound water: s_0 [-]
+  std::vector<double> spare{};         // the same: share of the initial water that the gas space can take up [-]
+  std::vector<unsigned char> exact{};  // the same: boiling_point is T_b, not a lower bound of it
 };
 
 // One implicit stage: finds T and the heat taken up Y with
@@ -82,7 +85,7 @@ class HeatStage {
                      double duration, double allowed, std::span<double> temperature, std::span<double> heat_gained,
                      std::span<double> face_temperature);
   void assemble_tangents(const HeatOperator& heat, const EnthalpyLaw& enthalpy, std::span<const double> known,
-                         double duration, std::span<double> temperature, std::span<const double> heat_gained);
+                         double duration, std::span<const double> heat_gained);
   void copy_faces(const HeatOperator& heat);
   // The one change of the temperatures of all that does not boil that makes the heat taken up equal what flowed in.
   double even_shift(std::span<const double> temperature);
@@ -105,13 +108,21 @@ class HeatStage {
 
 // Temperature of a cell that has taken up `heat` since the start of the step   [C]
 double temperature_at_enthalpy(const EnthalpyLaw& enthalpy, std::size_t cell, double heat);
-// With bound water and above T_b: heat that a cell has taken up at a temperature [J], and how it rises with it [J/K].
-double bound_enthalpy(const EnthalpyLaw& enthalpy, std::size_t cell, double temperature);
-double bound_capacity(const EnthalpyLaw& enthalpy, std::size_t cell, double temperature);
-// The temperature at more heat than that at T_b   [C]
-double bound_temperature(const EnthalpyLaw& enthalpy, std::size_t cell, double heat);
+// The same from a guess, of use with bound water.
+double temperature_at_enthalpy(const EnthalpyLaw& enthalpy, std::size_t cell, double heat, double guess);
+// With bound water: heat that a cell has taken up at a temperature, and how it rises with it.
+struct BoundHeat {
+  double heat, capacity;  // [J], [J/K]
+};
+BoundHeat bound_enthalpy(const EnthalpyLaw& enthalpy, std::size_t cell, double temperature);
+// The temperature at which it has taken up `heat`   [C]
+double bound_temperature(const EnthalpyLaw& enthalpy, std::size_t cell, double heat, double guess);
+// T_b itself   [C]
+double bound_boiling_point(const EnthalpyLaw& enthalpy, std::size_t cell);
 // Share of the cell's water that has boiled off by then, in [0, 1]   [-]
 double vaporised_fraction(const EnthalpyLaw& enthalpy, std::size_t cell, double heat);
+// The same where its temperature is known already, temperature_at_enthalpy() of that heat.
+double vaporised_fraction(const EnthalpyLaw& enthalpy, std::size_t cell, double heat, double temperature);
 
 // Fills faces and links from the conductivities per cell and the outlets.
 //   air        free surface: film and half cell in series; air [W/(m2 K)]

@@ -10,6 +10,8 @@ namespace {
 constexpr double boils = 100, fades_from = 98;  // [C]
 constexpr int table_parts = 4000;
 constexpr double table_step = boils / table_parts;  // [K]
+constexpr double fills_up = 4;                      // share of open space per room, assumed [-]
+constexpr double gives_all_from = 0.1;              // water [-]
 
 // Antoine's equation for water, 1 to 100 C   [Pa]
 double saturation_pressure(double temperature) {
@@ -57,37 +59,106 @@ double MeanVapourDiffusion::integral(double temperature) const {
   return integral_[k] + line + missed * x;
 }
 
+// Along a straight line between the entries.
+double MeanVapourDiffusion::at(double temperature) const {
+  if (temperature >= boils) return 0;
+  const double place = std::max(0.0, temperature) / table_step;
+  const auto k = std::min(static_cast<std::size_t>(place), static_cast<std::size_t>(table_parts - 1));
+  return diffusion_[k] + (diffusion_[k + 1] - diffusion_[k]) * (place - static_cast<double>(k));
+}
+
 double MeanVapourDiffusion::between(double one, double other) const {
+  return between(one, other, integral(one), integral(other));
+}
+
+double MeanVapourDiffusion::between(double one, double other, double integral_one, double integral_other) const {
   constexpr double alike = 1e-3;  // below it the difference of the integrals would be lost in round-off [K]
-  if (std::abs(one - other) < alike) return vapour_diffusion(0.5 * (one + other));
-  return (integral(one) - integral(other)) / (one - other);
+  if (std::abs(one - other) < alike) return at(0.5 * (one + other));
+  return (integral_one - integral_other) / (one - other);
 }
 
-double gas_space(const Tissue& tissue, double water) {
+double gas_space(double gas_fraction, double water) {
   constexpr double water_volume = 0.75;
-  return tissue.gas_fraction + water_volume * (1 - water);
+  return gas_fraction + water_volume * (1 - water);
 }
 
-double gives_vapour(double water) {
-  constexpr double gives_all_from = 0.1;
-  return std::clamp(water / gives_all_from, 0.0, 1.0);
+double open_space(double gas_fraction, double water, double most) {
+  return std::max(0.0, std::min(gas_space(gas_fraction, water), fills_up * (most - water)));
 }
 
-void set_vapour_conductances(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact,
-                             const MeanVapourDiffusion& diffusion, std::span<const double> temperature,
-                             std::span<const double> water, std::span<const double> tortuosity, FluxOperator& op) {
-  const auto columns = static_cast<std::size_t>(grid.columns());
-  set_conductances(grid, tortuosity, op);
-  for (const std::size_t cell : contact.metal) isolate(op, cell);
-  const auto heat = [&](std::size_t here, std::size_t there) {
-    const bool down = temperature[here] > temperature[there];
-    const std::size_t giver = down ? here : there, taker = down ? there : here;
-    return rows.at(giver / columns).latent * gives_vapour(water[giver]) *
-           gas_space(rows.at(taker / columns), water[taker]) * diffusion.between(temperature[here], temperature[there]);
+double gives_vapour(double water) { return std::clamp(water / gives_all_from, 0.0, 1.0); }
+
+// Both sides are broken lines, the right one falling: on every piece the solution is at hand, and the least or greatest
+// of several lines has the least or greatest of their solutions.
+double water_with_vapour(double before, double gas_fraction, double most, double offered, double asked) {
+  const double wide_at_zero = gas_space(gas_fraction, 0.0), wide_slope = wide_at_zero - gas_space(gas_fraction, 1.0);
+  const auto solution = [&](double given, double giving_slope) {
+    const double with_wide = (before - given + offered * wide_at_zero) / (1 + giving_slope + offered * wide_slope);
+    const double with_room = (before - given + offered * fills_up * most) / (1 + giving_slope + offered * fills_up);
+    return std::max((before - given) / (1 + giving_slope), std::min(with_wide, with_room));
   };
-  for (std::size_t c = 0; c < grid.cells(); ++c) {
-    if (op.east[c] > 0) op.east[c] *= heat(c, c + 1);
-    if (op.south[c] > 0) op.south[c] *= heat(c, c + columns);
+  const double gives_all = solution(asked, 0.0);
+  if (gives_all >= gives_all_from) return gives_all;
+  return std::max(0.0, solution(0.0, asked / gives_all_from));
+}
+
+VapourOpening::VapourOpening(const Grid& grid) {
+  for (auto* field : {&water_, &space_, &giving_}) field->assign(grid.cells(), 0.0);
+}
+
+VapourOpening::Exchange VapourOpening::exchange(const FaceFlow& offered, std::size_t cell, double capacity) const {
+  Exchange sum;
+  const auto cross = [&](double out, std::size_t neighbour) {
+    if (out > 0) sum.asked += out * space_[neighbour];
+    if (out < 0) sum.offered -= out * giving_[neighbour];
+  };
+  const std::size_t columns = offered.columns, cells = offered.south.size();
+  if (cell + 1 < cells) cross(offered.east[cell], cell + 1);  // no flow beyond the last column
+  if (cell > 0) cross(-offered.east[cell - 1], cell - 1);
+  if (cell + columns < cells) cross(offered.south[cell], cell + columns);
+  if (cell >= columns) cross(-offered.south[cell - columns], cell - columns);
+  return {sum.offered / capacity, sum.asked / capacity};
+}
+
+void VapourOpening::find(const FaceFlow& offered, std::span<const double> before, std::span<const double> most,
+                         std::span<const double> gas_fraction, std::span<const double> capacity) {
+  constexpr double settled = 1e-6;  // change of the water [-]
+  constexpr int most_sweeps = 60;
+  for (std::size_t c = 0; c < water_.size(); ++c) {
+    water_[c] = before[c];
+    space_[c] = open_space(gas_fraction[c], before[c], most[c]);
+    giving_[c] = gives_vapour(before[c]);
+  }
+  find_strong(offered, capacity);
+  double moved = 0;
+  const auto settle = [&](std::size_t c) {
+    const Exchange e = exchange(offered, c, capacity[c]);
+    const double water = water_with_vapour(before[c], gas_fraction[c], most[c], e.offered, e.asked);
+    moved = std::max(moved, std::abs(water - water_[c]));
+    water_[c] = water;
+    space_[c] = open_space(gas_fraction[c], water, most[c]);
+    giving_[c] = gives_vapour(water);
+  };
+  // First from below, where it mostly is cooler: what a taker can take is then known.
+  for (int sweep = 0; sweep < most_sweeps; ++sweep) {
+    moved = 0;
+    std::for_each(strong_.rbegin(), strong_.rend(), settle);
+    if (moved <= settled) break;
+    std::for_each(strong_.begin(), strong_.end(), settle);
+    if (moved <= settled) break;
+  }
+}
+
+// In the others the water of the start serves as well.
+void VapourOpening::find_strong(const FaceFlow& offered, std::span<const double> capacity) {
+  constexpr double much = 1e-3;  // through open space, over the initial water [-]
+  const std::size_t columns = offered.columns;
+  strong_.clear();
+  for (std::size_t c = 0; c < water_.size(); ++c) {
+    double sum = std::abs(offered.east[c]) + std::abs(offered.south[c]);
+    if (c > 0) sum += std::abs(offered.east[c - 1]);
+    if (c >= columns) sum += std::abs(offered.south[c - columns]);
+    if (sum > much * capacity[c]) strong_.push_back(c);
   }
 }
 

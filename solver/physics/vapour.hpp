@@ -5,7 +5,8 @@
 #include <vector>
 
 #include "numerics/flux.hpp"
-#include "physics/contact.hpp"
+#include "physics/face_flow.hpp"
+#include "physics/tissue.hpp"
 
 namespace dryfront {
 
@@ -21,25 +22,55 @@ class MeanVapourDiffusion {
  public:
   MeanVapourDiffusion();
   double between(double one, double other) const;  // [kg/(m s K)]
+  double integral(double temperature) const;       // from 0 C [kg/(m s)]
+  // The mean where the integrals at both are known.
+  double between(double one, double other, double integral_one, double integral_other) const;
 
  private:
-  double integral(double temperature) const;  // from 0 C [kg/(m s)]
+  double at(double temperature) const;
 
   std::vector<double> diffusion_, integral_;  // at even distances from 0 C to 100 C
 };
 
 // Gas space by volume, phi_0 + 0.75 (1 - s), 0.75 being the volume of the initial water   [-]
-double gas_space(const Tissue& tissue, double water);
+double gas_space(double gas_fraction, double water);
+// The part of it through which a cell takes vapour in: the whole until it is nearly full, then no more than its room
+// times `fills_up`, none when it holds the `most` it can.   [-]
+double open_space(double gas_fraction, double water, double most);
 // What has little water gives little vapour, min(1, s/0.1)   [-]
 double gives_vapour(double water);
 
-// Fills east and south of `op` with the heat that vapour carries per difference of temperature, L tau gas_space
-// gives_vapour times its mean diffusion. Gas space is that of the cooler cell, giving that of the hotter one: the flow
-// falls with the water of the taker and rises with that of the giver, so that no pattern grows from cell to cell (a
-// monotone flux, first order in the cells' size where the water varies). tau of both half cells in series, `tortuosity`
-// per cell. None into metal.   [W/K]
-void set_vapour_conductances(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact,
-                             const MeanVapourDiffusion& diffusion, std::span<const double> temperature,
-                             std::span<const double> water, std::span<const double> tortuosity, FluxOperator& op);
+// The water s of a cell after a step in which it is offered vapour and gives some, the one solution of
+//   s = before + offered open_space(s) - asked gives_vapour(s)
+// in parts of the initial water; never above `most` where `before` is not, never below zero.   [-]
+double water_with_vapour(double before, double gas_fraction, double most, double offered, double asked);
+
+// How far the faces of all cells are open to vapour in a step: by the space of the taker and the giving of the giver,
+// both at its end, since a cell that nears its limit takes in no more than it passes on. (An implicit Euler step of the
+// water along given differences of temperature. The flow falls with the water of the taker and rises with that of the
+// giver, a monotone flux, so that no pattern grows from cell to cell; first order in the cells' size where the water
+// varies.) Symmetric Gauss-Seidel sweeps over the cells that matter.
+class VapourOpening {
+ public:
+  explicit VapourOpening(const Grid& grid);
+
+  //   offered       through an open face: mass per open_space and gives_vapour, along the fall of temperature [kg]
+  //   before, most  water without vapour, and what a cell can hold [-]
+  //   capacity      initial water [kg]
+  void find(const FaceFlow& offered, std::span<const double> before, std::span<const double> most,
+            std::span<const double> gas_fraction, std::span<const double> capacity);
+  const std::vector<double>& space() const { return space_; }    // of a cell as taker [-]
+  const std::vector<double>& giving() const { return giving_; }  // and as giver [-]
+
+ private:
+  struct Exchange {
+    double offered = 0, asked = 0;  // in parts of the initial water [-]
+  };
+  Exchange exchange(const FaceFlow& offered, std::size_t cell, double capacity) const;
+  void find_strong(const FaceFlow& offered, std::span<const double> capacity);
+
+  std::vector<double> water_, space_, giving_;
+  std::vector<std::size_t> strong_;  // cells that exchange much
+};
 
 }  // namespace dryfront

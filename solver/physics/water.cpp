@@ -93,7 +93,7 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
     solved_[c] = 0;
     right_side_[c] = 0;
   }
-  solver_.prepare(system_);
+  prepare();
   const SolveReport report =
       solver_.solve(system_, right_side_, allowed_water * std::sqrt(least * rate), most_iterations, solved_);
   if (!report.converged) return {report.iterations, false};
@@ -103,6 +103,23 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
     if (c + columns < cells) flow_.south[c] = op_.south[c] * (solved_[c] - solved_[c + columns]) * dt;
   }
   return {report.iterations, true};
+}
+
+// Within short steps next to nothing goes from cell to cell.
+void Moisture::prepare() {
+  bool storage_outweighs = taken_ == FlowTime::end;
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  for (std::size_t c = 0; storage_outweighs && c < system_.cells(); ++c) {
+    double faces = system_.east[c] + system_.south[c];
+    if (c > 0) faces += system_.east[c - 1];
+    if (c >= columns) faces += system_.south[c - columns];
+    storage_outweighs = faces < system_.shunt[c];
+  }
+  if (storage_outweighs) {
+    solver_.prepare_diagonal(system_);
+  } else {
+    solver_.prepare(system_);
+  }
 }
 
 // The faces' flows, not the solution, move the water: what leaves one cell enters the other.

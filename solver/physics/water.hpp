@@ -40,6 +40,7 @@ class Moisture {
   // Solves for the water after `time`; the flow of that moment lasts for dt.
   Report flow_at(double time, double dt, std::span<const double> water, std::span<const double> boil_rate,
                  std::span<const double> temperature);
+  void prepare();
   // What the flow brings into each cell.
   void sum_up(std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) const;
   // Cuts the flow where it would fill a cell above its limit; false where it does so nowhere.

@@ -19,6 +19,7 @@ HeatStages::Uptake::Uptake(const Domain& domain, std::size_t unknowns) : water(d
   if (domain.physics.bound_water) {
     enthalpy.bound = &domain.bound_water;
     enthalpy.water.assign(unknowns, 0.0);
+    enthalpy.exact.assign(unknowns, 0);
     for (std::size_t c = 0; c < domain.cells(); ++c) enthalpy.spare.push_back(domain.spare_room(c));
   }
   if (unknowns > domain.cells()) enthalpy.wet.back() = enthalpy.dry.back() = heat_capacity(domain.electrode);
@@ -51,7 +52,7 @@ HeatStages::HeatStages(const Domain& domain, double allowed)
     for (auto* field : {&steam_, &steam_heat_}) field->assign(domain.cells(), 0.0);
   }
   if (domain.physics.vapour) {
-    for (auto* field : {&mean_temperature_, &water_by_end_}) field->assign(domain.cells(), 0.0);
+    held_.assign(domain.cells(), 0.0);
   }
   if (domain.perfused) perfusion_.assign(domain.cells(), 0.0);
   for (std::size_t c = 0; c < domain.cells(); ++c) metabolic_.push_back(domain.tissue(c).metabolic * domain.volume[c]);
@@ -82,17 +83,13 @@ void HeatStages::set_material(const State& now, double dt) {
 }
 
 void HeatStages::open_to_vapour(const State& now, const WaterFlow& flow, double dt, VapourFlow& vapour) {
-  for (std::size_t c = 0; c < domain_.cells(); ++c) {  // without the upper bound of set_material
-    middle_water_[c] = std::max(0.0, now.fields.water[c] + 0.5 * dt * now.rates.water[c]);
-    middle_water_[c] = std::min(middle_water_[c], 1 + domain_.spare_room(c));
-  }
   if (!domain_.physics.bound_water && domain_.physics.boil_off) {  // what is wet does not go beyond T_b
     for (std::size_t c = 0; c < domain_.cells(); ++c) {
-      const double boils = domain_.tissue(c).boiling_point;
-      if (middle_water_[c] > 0) middle_temperature_[c] = std::min(middle_temperature_[c], boils);
+      if (middle_water_[c] <= 0) continue;
+      middle_temperature_[c] = std::min(middle_temperature_[c], at_end_.enthalpy.boiling_point[c]);
     }
   }
-  vapour.open(now, flow, dt, middle_temperature_, middle_water_);
+  vapour.open(now, flow, dt, middle_temperature_);
   const FluxOperator& faces = vapour.conductances();
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     heat_.op.east[c] += faces.east[c];
@@ -100,52 +97,74 @@ void HeatStages::open_to_vapour(const State& now, const WaterFlow& flow, double 
   }
 }
 
+void HeatStages::let_first_vapour_in(const State& now, double dt, VapourFlow& vapour) {
+  vapour.flow_down(flux_temperature_, 1.0, dt);
+  let_water_in(now, {vapour.water(), vapour.enthalpy()}, 1.0, at_end_);
+}
+
 // What is given back may fill other cells, or heat them so that they hold less: they are asked anew, a few times.
-void HeatStages::return_refused(VapourFlow& vapour, double dt, State& next) {
+void HeatStages::let_vapour_in(const State& now, double dt, VapourFlow& vapour, State& next) {
   constexpr int most_rounds = 8;
-  for (std::size_t c = 0; c < domain_.cells(); ++c) mean_temperature_[c] += gamma * flux_temperature_[c];
-  vapour.flow(mean_temperature_, dt);
-  bool refused = true;
-  for (int round = 0; round < most_rounds && refused; ++round) {
+  vapour.flow_down(flux_temperature_, gamma, dt);
+  for (int round = 0; round < most_rounds; ++round) {
+    let_water_in(now, {vapour.water(), vapour.enthalpy()}, 1.0, at_end_);
     for (std::size_t c = 0; c < domain_.cells(); ++c) {
-      water_by_end_[c] = at_end_.water[c] * (1 - vaporised_fraction(at_end_.enthalpy, c, gained_by_end_[c]));
+      double& temperature = next.fields.temperature[c];
+      temperature = temperature_at_enthalpy(at_end_.enthalpy, c, gained_by_end_[c], temperature);
+      const double left = 1 - vaporised_fraction(at_end_.enthalpy, c, gained_by_end_[c], temperature);
+      held_[c] = left * std::min(at_end_.water[c], now.fields.water[c] + vapour.water()[c]);
     }
-    refused = vapour.refuse(water_by_end_, next.fields.temperature);
-    for (std::size_t c = 0; c < domain_.cells(); ++c) {
-      if (vapour.returned()[c] == 0) continue;
-      gained_by_end_[c] += vapour.returned()[c];
-      next.fields.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, gained_by_end_[c]);
-    }
+    if (!vapour.refuse(held_)) return;
+    for (std::size_t c = 0; c < domain_.cells(); ++c) gained_by_end_[c] += vapour.returned()[c];
   }
 }
 
-void HeatStages::let_water_in(const State& now, const WaterFlow& flow, double share, Uptake& uptake) const {
+void HeatStages::let_water_in(const State& now, const Inflow& inflow, double share, Uptake& uptake) const {
   const std::vector<double>& volume = domain_.volume;
+  const auto columns = static_cast<std::size_t>(domain_.grid.columns());
   EnthalpyLaw& enthalpy = uptake.enthalpy;
-  for (std::size_t c = 0; c < volume.size(); ++c) {
-    const Tissue& tissue = domain_.tissue(c);
-    const double temperature = now.fields.temperature[c];
-    const double water = std::max(0.0, now.fields.water[c] + share * flow.water()[c]);
-    enthalpy.wet[c] = heat_capacity(tissue, water) * volume[c];
-    enthalpy.latent[c] = domain_.physics.boil_off ? tissue.latent * initial_water(tissue) * water * volume[c] : 0.0;
-    enthalpy.start[c] = temperature;
-    if (flow.water()[c] != 0 || flow.enthalpy()[c] != 0) {
-      const double before =
-          heat_capacity(tissue, now.fields.water[c]) * volume[c] * (temperature - tissue.boiling_point);
-      enthalpy.start[c] = tissue.boiling_point + (before + share * flow.enthalpy()[c]) / enthalpy.wet[c];
-    }
-    uptake.water[c] = water;
-    if (enthalpy.bound != nullptr && water > 0) {
-      enthalpy.water[c] = water;
-      enthalpy.boiling_point[c] = enthalpy.bound->temperature(water, enthalpy.spare[c]);
+  for (std::size_t c = 0, j = 0; j * columns < volume.size(); ++j) {
+    const Tissue& tissue = domain_.rows.at(j);
+    for (; c < (j + 1) * columns; ++c) {
+      const double temperature = now.fields.temperature[c];
+      const double water = std::max(0.0, now.fields.water[c] + share * inflow.water[c]);
+      enthalpy.wet[c] = heat_capacity(tissue, water) * volume[c];
+      enthalpy.latent[c] = domain_.physics.boil_off ? tissue.latent * initial_water(tissue) * water * volume[c] : 0.0;
+      enthalpy.start[c] = temperature;
+      if (inflow.water[c] != 0 || inflow.enthalpy[c] != 0) {
+        const double before =
+            heat_capacity(tissue, now.fields.water[c]) * volume[c] * (temperature - tissue.boiling_point);
+        enthalpy.start[c] = tissue.boiling_point + (before + share * inflow.enthalpy[c]) / enthalpy.wet[c];
+      }
+      uptake.water[c] = water;
     }
   }
+  if (enthalpy.bound != nullptr) find_boiling_points(uptake);
   if (boundaries_.electrode_is_node) enthalpy.start.back() = now.fields.electrode_temperature;
 }
 
-void HeatStages::let_water_in(const State& now, const WaterFlow& flow) {
-  let_water_in(now, flow, gamma, at_gamma_);
-  let_water_in(now, flow, 1.0, at_end_);
+// Lower bounds of them, where a cell is far from boiling.
+void HeatStages::find_boiling_points(Uptake& uptake) const {
+  constexpr double far = 8;  // [K]
+  EnthalpyLaw& u = uptake.enthalpy;
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    const double water = uptake.water[c], spare = u.spare[c];
+    if (water <= 0) continue;
+    u.water[c] = water;
+    u.boiling_point[c] = std::max(u.start[c] + far, BoundWater::no_loss_below);
+    u.exact[c] = 0;
+    if (u.boiling_point[c] <= BoundWater::no_loss_below ? water <= 1 + spare
+                                                        : water <= u.bound->water(u.boiling_point[c], spare)) {
+      continue;
+    }
+    u.boiling_point[c] = u.bound->temperature_near(u.start[c], water, spare);
+    u.exact[c] = 1;
+  }
+}
+
+void HeatStages::let_water_in(const State& now, const Inflow& inflow) {
+  let_water_in(now, inflow, gamma, at_gamma_);
+  if (!domain_.physics.vapour) let_water_in(now, inflow, 1.0, at_end_);
 }
 
 SolveFailure HeatStages::solve(const Uptake& uptake, double dt, const char* what, std::vector<double>& temperature,
@@ -172,7 +191,6 @@ SolveFailure HeatStages::first_stage(const State& now, double dt, StepReport& re
   }
   const SolveFailure failure = solve(at_gamma_, dt, "heat, first stage", stage_temperature_, gained_by_gamma_, report);
   for (std::size_t c = 0; c < known_.size(); ++c) conducted_[c] = (gained_by_gamma_[c] - known_[c]) / gamma;
-  for (std::size_t c = 0; c < mean_temperature_.size(); ++c) mean_temperature_[c] = (1 - gamma) * flux_temperature_[c];
   add_outlets((1 - gamma) * dt, report.ledger);
   return failure;
 }
@@ -180,8 +198,9 @@ SolveFailure HeatStages::first_stage(const State& now, double dt, StepReport& re
 void HeatStages::predict_end(Fields& predicted) {
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     const double heat_at_end = gained_by_gamma_[c] / gamma;
-    predicted.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, heat_at_end);
-    predicted.water[c] = at_end_.water[c] * (1 - vaporised_fraction(at_end_.enthalpy, c, heat_at_end));
+    predicted.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, heat_at_end, stage_temperature_[c]);
+    const double vaporised = vaporised_fraction(at_end_.enthalpy, c, heat_at_end, predicted.temperature[c]);
+    predicted.water[c] = at_end_.water[c] * (1 - vaporised);
   }
   if (domain_.physics.steam_kept > 0) {
     set_steam(predicted);
@@ -212,7 +231,8 @@ SolveFailure HeatStages::second_stage(const State& now, const Fields& predicted,
 
 void HeatStages::boil_off(double dt, State& next, Ledger& ledger) {
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    const double boiled = vaporised_fraction(at_end_.enthalpy, c, gained_by_end_[c]) * at_end_.water[c];
+    const double boiled =
+        vaporised_fraction(at_end_.enthalpy, c, gained_by_end_[c], next.fields.temperature[c]) * at_end_.water[c];
     next.fields.water[c] = at_end_.water[c] - boiled;
     next.rates.boil_off[c] = boiled / dt;
     if (boiled > 0) {
@@ -244,8 +264,9 @@ void HeatStages::set_steam(const Fields& end) {
 // (T - T_b) over the water that left.
 double HeatStages::steam_heat(std::size_t cell, double end) const {
   const EnthalpyLaw& u = at_end_.enthalpy;
-  const double begins = u.boiling_point[cell];
-  if (u.bound == nullptr || u.latent[cell] <= 0 || end <= begins) return 0;
+  if (u.bound == nullptr || u.latent[cell] <= 0 || end <= u.boiling_point[cell]) return 0;
+  const double begins = bound_boiling_point(u, cell);
+  if (end <= begins) return 0;
   const double counted_from = domain_.tissue(cell).boiling_point, spare = u.spare[cell];
   const double of_water = (u.wet[cell] - u.dry[cell]) / u.water[cell];
   return of_water * (u.water[cell] * (begins - counted_from) - u.bound->water(end, spare) * (end - counted_from) +

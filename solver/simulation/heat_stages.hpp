@@ -25,18 +25,26 @@ class HeatStages {
   // Thermal conductivity, heat transfer to the electrode and perfusion, extrapolated from `now` to the middle of the
   // step.
   void set_material(const State& now, double dt);
-  // Adds what vapour carries to the faces.
+  // Adds what vapour carries to the faces, and opens them.
   void open_to_vapour(const State& now, const WaterFlow& flow, double dt, VapourFlow& vapour);
-  // What the cells can take up, when the share gamma of the step's flow of water has come in, and when all of it has.
-  void let_water_in(const State& now, const WaterFlow& flow);
+  // What flows into every cell within the step: water as a change of s [-], enthalpy counted from T_b [J].
+  struct Inflow {
+    const std::vector<double>&water, &enthalpy;
+  };
+  // What the cells can take up, when the share gamma of the step's flow of water has come in, and when all of it has;
+  // with vapour the latter is known after the first stage only.
+  void let_water_in(const State& now, const Inflow& inflow);
   // Adds to the report the iterations and what left through the boundaries by then.
   SolveFailure first_stage(const State& now, double dt, StepReport& report);
+  // The vapour that went with the heat of the first stage: what the cells can take up when so much has come by the end.
+  void let_first_vapour_in(const State& now, double dt, VapourFlow& vapour);
   // Temperatures and water at the end, when the heat gained in the first stage goes on at its pace.
   void predict_end(Fields& predicted);
   // Temperatures at the end, the electrode's among them; the prediction being the guess. The report as before.
   SolveFailure second_stage(const State& now, const Fields& predicted, double dt, State& next, StepReport& report);
-  // Gives back the heat of vapour that full or empty cells refuse: to the giver, where it may boil water off.
-  void return_refused(VapourFlow& vapour, double dt, State& next);
+  // The vapour that went with the heat of both stages: what the cells then hold, and are at. Gives back the heat of what
+  // full or empty cells refuse: to the giver, where it may boil water off.
+  void let_vapour_in(const State& now, double dt, VapourFlow& vapour, State& next);
   // What has boiled off by the end: water, its rate, and its mass and latent heat in the ledger; what condenses deeper
   // of it.
   void boil_off(double dt, State& next, Ledger& ledger);
@@ -54,7 +62,8 @@ class HeatStages {
     EnthalpyLaw enthalpy;
     std::vector<double> water;  // s [-]
   };
-  void let_water_in(const State& now, const WaterFlow& flow, double share, Uptake& uptake) const;
+  void let_water_in(const State& now, const Inflow& inflow, double share, Uptake& uptake) const;
+  void find_boiling_points(Uptake& uptake) const;
   SolveFailure solve(const Uptake& uptake, double dt, const char* what, std::vector<double>& temperature,
                      std::vector<double>& gained, StepReport& report);
   // What boils off up to the end, before anything else changes the water.
@@ -82,9 +91,8 @@ class HeatStages {
   std::vector<double> conducted_;           // dt H(T_1) [J]
   std::vector<double> gained_by_end_;       // Y [J]
   std::vector<double> flux_temperature_;    // with which a stage has evaluated its fluxes [C]
-  std::vector<double> mean_temperature_;    // of both stages, with vapour [C]
   std::vector<double> steam_, steam_heat_;  // that boils off, and what it takes beside its latent heat [kg], [J]
-  std::vector<double> water_by_end_;        // after boil-off, with vapour [-]
+  std::vector<double> held_;                // after boil-off, with vapour; below zero where there is too little [-]
 };
 
 }  // namespace dryfront

@@ -97,20 +97,13 @@ SolveFailure ModeStepper::find_current(const Fields& fields, State& state) {
 }
 
 StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
-  constexpr int most_closings = 6;
-  auto room = WaterFlow::Room::boil_off;
-  if (vapour_flow_.on()) vapour_flow_.forget();
-  StepReport report;
-  for (int closings = 0; true; ++closings) {
-    report = attempt(now, duration, room, next);
-    if (!report.converged()) return report;
-    if (room != WaterFlow::Room::none && water_flow_.overfull(next.fields)) {
-      room = WaterFlow::Room::none;
-      continue;
-    }
-    if (!vapour_flow_.on() || closings >= most_closings || !vapour_flow_.close_further()) break;
+  StepReport report = attempt(now, duration, WaterFlow::Room::boil_off, next);
+  if (report.converged() && water_flow_.overfull(next.fields)) {
+    report = attempt(now, duration, WaterFlow::Room::none, next);
   }
-  if (vapour_flow_.on()) report.error = std::max(report.error, returned_counts * vapour_flow_.greatest_return());
+  if (report.converged() && vapour_flow_.on()) {
+    report.error = std::max(report.error, returned_counts * vapour_flow_.greatest_return(next.fields));
+  }
   return report;
 }
 
@@ -127,12 +120,16 @@ StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Roo
   // Heat, first stage
   heat_stages_.set_material(now, dt);
   if (vapour_flow_.on()) heat_stages_.open_to_vapour(now, water_flow_, dt, vapour_flow_);
-  heat_stages_.let_water_in(now, water_flow_);
+  if (vapour_flow_.on()) {
+    heat_stages_.let_water_in(now, {vapour_flow_.water(), vapour_flow_.enthalpy()});
+  } else {
+    heat_stages_.let_water_in(now, {water_flow_.water(), water_flow_.enthalpy()});
+  }
   if (failed(heat_stages_.first_stage(now, dt, report))) return report;
+  if (vapour_flow_.on()) heat_stages_.let_first_vapour_in(now, dt, vapour_flow_);
 
   // The end of the step, predicted
   heat_stages_.predict_end(predicted_);
-  if (vapour_flow_.on()) vapour_flow_.predict(predicted_);
   predicted_.omega = now.fields.omega;
   predict_coagulation(now, dt);
   predict_eschar(now, dt);
@@ -146,9 +143,9 @@ StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Roo
 
   // Heat, second stage
   if (failed(heat_stages_.second_stage(now, predicted_, dt, next, report))) return report;
-  if (vapour_flow_.on()) heat_stages_.return_refused(vapour_flow_, dt, next);
+  if (vapour_flow_.on()) heat_stages_.let_vapour_in(now, dt, vapour_flow_, next);
   heat_stages_.boil_off(dt, next, report.ledger);
-  if (vapour_flow_.on()) vapour_flow_.carry(dt, next, report.ledger);
+  if (vapour_flow_.on()) vapour_flow_.add(dt, next, report.ledger);
   next.control_integral = hold_.integral_after(now, next.fields, dt);
   report.error = prediction_error(now, next, dt);
 

@@ -7,177 +7,183 @@ namespace dryfront {
 
 VapourFlow::VapourFlow(const Domain& domain)
     : domain_(domain),
+      paths_(domain.grid),
       op_(domain.grid),
+      opening_(domain.grid),
+      offered_(domain.grid),
       flow_(domain.grid),
       wanted_(domain.grid),
-      uncut_(domain.grid),
-      open_(domain.grid),
+      heat_(domain.grid),
       bounds_(domain.grid) {
   if (!on()) return;
+  std::vector<double> tortuosity;
   for (std::size_t c = 0; c < domain.cells(); ++c) {
-    capacity_.push_back(initial_water(domain.tissue(c)) * domain.volume[c]);
-    tortuosity_.push_back(domain.tissue(c).tortuosity);
+    const Tissue& tissue = domain.tissue(c);
+    capacity_.push_back(initial_water(tissue) * domain.volume[c]);
+    gas_fraction_.push_back(tissue.gas_fraction);
+    latent_.push_back(tissue.latent);
+    boiling_point_.push_back(tissue.boiling_point);
+    heat_of_water_.push_back((heat_capacity(tissue, 1.0) - heat_capacity(tissue, 0.0)) / initial_water(tissue));
+    tortuosity.push_back(tissue.tortuosity);
   }
-  for (auto* field :
-       {&foreseen_, &may_lose_, &may_gain_, &gained_, &heat_, &potential_, &all_returned_, &heat_capacity_}) {
+  dryfront::set_conductances(domain.grid, tortuosity, paths_);
+  for (const std::size_t cell : domain.contact.metal) isolate(paths_, cell);
+  for (auto* field : {&integral_, &carried_, &potential_, &before_, &most_, &gained_, &water_, &enthalpy_, &may_lose_,
+                      &may_gain_, &returned_, &all_returned_}) {
     field->assign(domain.cells(), 0.0);
   }
 }
 
-void VapourFlow::forget() {
-  for (auto* share : {&open_.east, &open_.south}) std::fill(share->begin(), share->end(), 1.0);
-}
-
-double VapourFlow::greatest_return() const {
-  double greatest = 0;
-  for (std::size_t c = 0; c < all_returned_.size(); ++c) {
-    greatest = std::max(greatest, std::abs(all_returned_[c]) / heat_capacity_[c]);
-  }
-  return greatest;
-}
-
-bool VapourFlow::close_further() {
-  constexpr double allowed = 1;  // [K]
-  if (greatest_return() <= allowed) return false;
+template <typename Visit>
+void VapourFlow::for_each_crossing(const FaceFlow& flow, Visit visit) const {
+  const std::size_t columns = flow.columns;
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    if (uncut_.east[c] != flow_.east[c]) open_.east[c] *= flow_.east[c] / uncut_.east[c];
-    if (uncut_.south[c] != flow_.south[c]) open_.south[c] *= flow_.south[c] / uncut_.south[c];
+    if (flow.east[c] > 0) visit(c, c + 1, flow.east[c]);
+    if (flow.east[c] < 0) visit(c + 1, c, -flow.east[c]);
+    if (flow.south[c] > 0) visit(c, c + columns, flow.south[c]);
+    if (flow.south[c] < 0) visit(c + columns, c, -flow.south[c]);
   }
-  return true;
 }
 
-void VapourFlow::open(const State& now, const WaterFlow& flow, double dt, const std::vector<double>& temperature,
-                      const std::vector<double>& water) {
-  set_vapour_conductances(domain_.grid, domain_.rows, domain_.contact, diffusion_, temperature, water, tortuosity_,
-                          op_);
+void VapourFlow::open(const State& now, const WaterFlow& flow, double dt, const std::vector<double>& temperature) {
+  liquid_ = &flow;
+  refused_ = 0;
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    op_.east[c] *= open_.east[c];
-    op_.south[c] *= open_.south[c];
-    foreseen_[c] = std::max(0.0, now.fields.water[c] + flow.water()[c] - dt * now.rates.boil_off[c]);
+    carried_[c] = heat_of_water_[c] * (temperature[c] - boiling_point_[c]);
   }
-  flow_down(temperature, dt);
-  refused_ = bound(temperature, foreseen_, temperature);
+  std::fill(all_returned_.begin(), all_returned_.end(), 0.0);
+  const std::size_t columns = offered_.columns;
+  for (std::size_t c = 0; c < domain_.cells(); ++c) integral_[c] = diffusion_.integral(temperature[c]);
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    if (paths_.east[c] > 0) offered_.east[c] = paths_.east[c] * dt * (integral_[c] - integral_[c + 1]);
+    if (paths_.south[c] > 0) offered_.south[c] = paths_.south[c] * dt * (integral_[c] - integral_[c + columns]);
+  }
+  foresee(now, dt);
+  opening_.find(offered_, before_, most_, gas_fraction_, capacity_);
+  set_conductances(temperature);
   sum_up();
-  if (refused_ <= 0) return;
+}
+
+// What the cells would hold without vapour, and what they can, by the rates of the last step.
+void VapourFlow::foresee(const State& now, double dt) {
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    if (wanted_.east[c] != flow_.east[c]) op_.east[c] *= flow_.east[c] / wanted_.east[c];
-    if (wanted_.south[c] != flow_.south[c]) op_.south[c] *= flow_.south[c] / wanted_.south[c];
+    const double water = now.fields.water[c] + liquid_->water()[c];
+    most_[c] = 1 + gas_fraction_[c];
+    if (domain_.physics.bound_water) {
+      const double end = now.fields.temperature[c] + dt * now.rates.temperature[c];
+      if (end > BoundWater::no_loss_below) most_[c] = most_water(domain_, c, end);
+      before_[c] = std::clamp(water, 0.0, most_[c]);
+    } else {
+      before_[c] = std::max(0.0, water - dt * now.rates.boil_off[c]);
+    }
   }
 }
 
-void VapourFlow::flow_down(const std::vector<double>& temperature, double dt) {
+void VapourFlow::set_conductances(const std::vector<double>& temperature) {
+  const std::size_t columns = offered_.columns;
+  const std::vector<double>&space = opening_.space(), &giving = opening_.giving();
+  const auto open_share = [&](std::size_t here, std::size_t there, double offered) {
+    return offered > 0 ? giving[here] * space[there] : giving[there] * space[here];
+  };
+  const auto heat = [&](std::size_t here, std::size_t there, double offered) {
+    return (offered > 0 ? latent_[here] : latent_[there]) *
+           diffusion_.between(temperature[here], temperature[there], integral_[here], integral_[there]);
+  };
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    if (paths_.east[c] > 0) {
+      const double share = open_share(c, c + 1, offered_.east[c]);
+      flow_.east[c] = share * offered_.east[c];
+      op_.east[c] = share * paths_.east[c] * heat(c, c + 1, offered_.east[c]);
+    }
+    if (paths_.south[c] > 0) {
+      const double share = open_share(c, c + columns, offered_.south[c]);
+      flow_.south[c] = share * offered_.south[c];
+      op_.south[c] = share * paths_.south[c] * heat(c, c + columns, offered_.south[c]);
+    }
+  }
+}
+
+void VapourFlow::flow_down(const std::vector<double>& face_temperature, double share, double dt) {
   const std::size_t columns = flow_.columns;
   const auto mass = [&](std::size_t here, std::size_t there, double conductance) {
-    if (conductance == 0) return 0.0;
-    const double difference = temperature[here] - temperature[there];
-    return conductance * difference * dt / domain_.tissue(difference > 0 ? here : there).latent;
+    const double difference = face_temperature[here] - face_temperature[there];
+    return conductance * difference * dt / (difference > 0 ? latent_[here] : latent_[there]);
   };
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    if (c % columns + 1 < columns) flow_.east[c] = mass(c, c + 1, op_.east[c]);
-    if (c + columns < domain_.cells()) flow_.south[c] = mass(c, c + columns, op_.south[c]);
+    if (op_.east[c] > 0) flow_.east[c] += share * (mass(c, c + 1, op_.east[c]) - flow_.east[c]);
+    if (op_.south[c] > 0) flow_.south[c] += share * (mass(c, c + columns, op_.south[c]) - flow_.south[c]);
+    potential_[c] += share * (face_temperature[c] - potential_[c]);
   }
+  sum_up();
 }
 
-double VapourFlow::bound(const std::vector<double>& potential, const std::vector<double>& water,
-                         const std::vector<double>& at) {
-  for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    may_lose_[c] = water[c] * capacity_[c];
-    may_gain_[c] = (most_water(domain_, c, at[c]) - water[c]) * capacity_[c];
-  }
-  wanted_ = flow_;
-  bounds_.bound_losses(potential, may_lose_, flow_);
-  bounds_.bound_gains(potential, may_gain_, flow_);
-  double refused = 0;
-  for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    refused += std::abs(wanted_.east[c] - flow_.east[c]) + std::abs(wanted_.south[c] - flow_.south[c]);
-  }
-  return refused;
-}
-
+// In loops without branches.
 void VapourFlow::sum_up() {
-  const std::size_t columns = flow_.columns;
-  std::fill(gained_.begin(), gained_.end(), 0.0);
-  for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    if (flow_.east[c] != 0) {
-      gained_[c] -= flow_.east[c];
-      gained_[c + 1] += flow_.east[c];
+  const std::size_t columns = flow_.columns, cells = domain_.cells();
+  const auto carry = [&](const std::vector<double>& flow, std::size_t ahead, std::vector<double>& heat) {
+    for (std::size_t c = 0; c + ahead < cells; ++c) {
+      heat[c] = flow[c] * (flow[c] > 0 ? carried_[c] : carried_[c + ahead]);
     }
-    if (flow_.south[c] != 0) {
-      gained_[c] -= flow_.south[c];
-      gained_[c + columns] += flow_.south[c];
-    }
-  }
-}
-
-void VapourFlow::predict(Fields& predicted) const {
-  for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    predicted.water[c] = std::max(0.0, predicted.water[c] + gained_[c] / capacity_[c]);
-  }
-}
-
-template <typename Visit>
-void VapourFlow::for_each_crossing(Visit visit) const {
-  const std::size_t columns = flow_.columns;
-  const auto see = [&](std::size_t here, std::size_t there, double wanted, double moved) {
-    if (wanted > 0) visit(here, there, wanted, moved);
-    if (wanted < 0) visit(there, here, -wanted, -moved);
   };
+  carry(flow_.east, 1, heat_.east);  // none from the last column
+  carry(flow_.south, columns, heat_.south);
+  const auto balance = [&](const FaceFlow& flow, std::vector<double>& sum) {
+    for (std::size_t c = 0; c < cells; ++c) sum[c] -= flow.east[c] + flow.south[c];
+    for (std::size_t c = 1; c < cells; ++c) sum[c] += flow.east[c - 1];
+    for (std::size_t c = columns; c < cells; ++c) sum[c] += flow.south[c - columns];
+  };
+  std::fill(gained_.begin(), gained_.end(), 0.0);
+  balance(flow_, gained_);
+  std::copy(liquid_->enthalpy().begin(), liquid_->enthalpy().end(), enthalpy_.begin());
+  balance(heat_, enthalpy_);
+  for (std::size_t c = 0; c < cells; ++c) water_[c] = liquid_->water()[c] + gained_[c] / capacity_[c];
+}
+
+bool VapourFlow::refuse(const std::vector<double>& water) {
+  constexpr double round_off = 1e-10;
+  bool passes = false;
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    if (c % columns + 1 < columns) see(c, c + 1, wanted_.east[c], flow_.east[c]);
-    if (c + columns < domain_.cells()) see(c, c + columns, wanted_.south[c], flow_.south[c]);
+    const double most = 1 + gas_fraction_[c];
+    passes = passes || (gained_[c] < 0 && water[c] < -round_off) || (gained_[c] > 0 && water[c] > most + round_off);
+    may_lose_[c] = water[c] * capacity_[c] - gained_[c];
+    may_gain_[c] = most * capacity_[c] - may_lose_[c];
   }
-}
-
-void VapourFlow::flow(const std::vector<double>& face_temperature, double dt) {
-  flow_down(face_temperature, dt);
-  uncut_ = flow_;
-  std::copy(face_temperature.begin(), face_temperature.end(), potential_.begin());
-  std::fill(all_returned_.begin(), all_returned_.end(), 0.0);
-}
-
-bool VapourFlow::refuse(const std::vector<double>& water, const std::vector<double>& at) {
-  const double refused = bound(potential_, water, at);
-  refused_ += refused;
-  std::fill(heat_.begin(), heat_.end(), 0.0);
-  if (refused <= 0) return false;
-  for_each_crossing([&](std::size_t from, std::size_t to, double wanted, double moved) {
-    const double back = (wanted - moved) * domain_.tissue(from).latent;
-    heat_[from] += back;
-    heat_[to] -= back;
+  if (!passes) return false;
+  wanted_ = flow_;
+  bounds_.bound_losses(potential_, may_lose_, flow_);
+  bounds_.bound_gains(potential_, may_gain_, flow_);
+  std::fill(returned_.begin(), returned_.end(), 0.0);
+  FaceFlow& cut = wanted_;
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    cut.east[c] -= flow_.east[c];
+    cut.south[c] -= flow_.south[c];
+  }
+  for_each_crossing(cut, [&](std::size_t from, std::size_t to, double mass) {
+    refused_ += mass;
+    returned_[from] += mass * latent_[from];
+    returned_[to] -= mass * latent_[from];
   });
-  for (std::size_t c = 0; c < domain_.cells(); ++c) all_returned_[c] += heat_[c];
+  for (std::size_t c = 0; c < domain_.cells(); ++c) all_returned_[c] += returned_[c];
+  sum_up();
   return true;
 }
 
-void VapourFlow::carry(double dt, State& next, Ledger& ledger) {
-  Fields& fields = next.fields;
-  refused_ += bound(potential_, fields.water, fields.temperature);
+void VapourFlow::add(double dt, State& next, Ledger& ledger) {
   ledger.vapour_refused += refused_;
-  sum_up();
-  std::fill(heat_.begin(), heat_.end(), 0.0);
-  for_each_crossing([&](std::size_t from, std::size_t to, double wanted, double moved) {
-    const Tissue& tissue = domain_.tissue(from);
-    const double of_water = (heat_capacity(tissue, 1.0) - heat_capacity(tissue, 0.0)) / initial_water(tissue);
-    const double heat =
-        moved * of_water * (fields.temperature[from] - tissue.boiling_point) - (wanted - moved) * tissue.latent;
-    heat_[from] -= heat;
-    heat_[to] += heat;
-    all_returned_[from] += (wanted - moved) * tissue.latent;
-    all_returned_[to] -= (wanted - moved) * tissue.latent;
-  });
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     next.rates.vapour[c] = gained_[c] / (capacity_[c] * dt);
-    heat_capacity_[c] = heat_capacity(domain_.tissue(c), fields.water[c]) * domain_.volume[c];
-    if (gained_[c] == 0 && heat_[c] == 0) continue;
-    const Tissue& tissue = domain_.tissue(c);
-    const double volume = domain_.volume[c];
-    const double before =
-        heat_capacity(tissue, fields.water[c]) * volume * (fields.temperature[c] - tissue.boiling_point);
-    fields.water[c] += gained_[c] / capacity_[c];
-    fields.temperature[c] =
-        tissue.boiling_point + (before + heat_[c]) / (heat_capacity(tissue, fields.water[c]) * volume);
     ledger.vapour_condensed += std::max(0.0, gained_[c]);
   }
+}
+
+double VapourFlow::greatest_return(const Fields& end) const {
+  double greatest = 0;
+  if (refused_ <= 0) return greatest;
+  for (std::size_t c = 0; c < domain_.cells(); ++c) {
+    const double capacity = heat_capacity(domain_.tissue(c), end.water[c]) * domain_.volume[c];
+    greatest = std::max(greatest, std::abs(all_returned_[c]) / capacity);
+  }
+  return greatest;
 }
 
 }  // namespace dryfront

@@ -13,63 +13,63 @@ namespace dryfront {
 
 // Heat carried by vapour is part of the implicit heat stages, through faces whose conductances are those of the middle
 // of the step. The very heat that those stages have sent through a face is, over L, the water that goes through it,
-// from the hotter to the cooler cell, at the end of the step and with its sensible heat. A cell that would run dry or
-// hold more than it can refuses: as far as that can be foreseen its faces are closed in proportion, and what is
-// refused at the end gives its heat back to the giver.
+// from the hotter to the cooler cell, with its sensible heat. It enters the cells as the moisture's flow does, at a
+// constant rate through the step: in the first stage as foreseen, at the predicted end as that stage has sent it, at
+// the end as both have. How far faces are open is foreseen implicitly (VapourOpening), so that cells come near their
+// limits and do not pass them; what would still pass is refused and gives its heat back to the giver.
 class VapourFlow {
  public:
   explicit VapourFlow(const Domain& domain);
 
   bool on() const { return domain_.physics.vapour; }
-  // Before the first attempt at a step: nothing is known yet of what will be refused.
-  void forget();
-  // After an attempt: whether so much heat was given back that it is to be taken again, now with the faces closed by
-  // what was refused. A strong flow cannot be foreseen: a cell that passes the heat on would be left far too cold.
-  bool close_further();
-  // The greatest change of a temperature by heat that was given back [K].
-  double greatest_return() const;
-  // For a step of dt [s] from `now`, with the temperatures and the water of its middle.
-  void open(const State& now, const WaterFlow& flow, double dt, const std::vector<double>& temperature,
-            const std::vector<double>& water);
+  // For a step of dt [s] from `now`, with the temperatures of its middle.
+  void open(const State& now, const WaterFlow& flow, double dt, const std::vector<double>& temperature);
   const FluxOperator& conductances() const { return op_; }  // of the faces [W/K]
-  // Water that will have come, at the predicted end.
-  void predict(Fields& predicted) const;
-  // The water that has gone with the step's heat, by the temperatures with which that went through the faces, averaged
-  // over the step.
-  void flow(const std::vector<double>& face_temperature, double dt);
-  // Cuts it for cells that hold `water` at temperatures `at`; false where nothing is to be cut.
-  bool refuse(const std::vector<double>& water, const std::vector<double>& at);
+  // The flow of the whole step is `share` that by these temperatures, with which heat went through the faces, and else
+  // what it was.
+  void flow_down(const std::vector<double>& face_temperature, double share, double dt);
+  // Whether cells would end with less than no water or more than they can hold, with `water` at their end as it is now;
+  // their flow is then cut.
+  bool refuse(const std::vector<double>& water);
   // Heat to be given back to every cell, or taken from it, for what was cut just now [J].
-  const std::vector<double>& returned() const { return heat_; }
-  // Moves the water, cut once more where a cell has come to hold more or less by what was given back.
-  void carry(double dt, State& next, Ledger& ledger);
+  const std::vector<double>& returned() const { return returned_; }
+  // What flows into every cell within the step, of liquid water and vapour: as a change of s, and enthalpy [J].
+  const std::vector<double>& water() const { return water_; }
+  const std::vector<double>& enthalpy() const { return enthalpy_; }
+  // At the end of the step.
+  void add(double dt, State& next, Ledger& ledger);
+  // The greatest change of a temperature by heat that was given back [K].
+  double greatest_return(const Fields& end) const;
 
  private:
-  void flow_down(const std::vector<double>& temperature, double dt);
-  // Cuts the flow of cells that hold `water` at `at`; returns what is refused [kg].
-  double bound(const std::vector<double>& potential, const std::vector<double>& water, const std::vector<double>& at);
+  void foresee(const State& now, double dt);
+  void set_conductances(const std::vector<double>& temperature);
   void sum_up();
-  // visit(from, to, wanted, moved) for every face that has a flow, masses not negative [kg]
+  // visit(from, to, mass) for every face, masses not negative [kg]
   template <typename Visit>
-  void for_each_crossing(Visit visit) const;
+  void for_each_crossing(const FaceFlow& flow, Visit visit) const;
 
   const Domain& domain_;
   MeanVapourDiffusion diffusion_;
+  FluxOperator paths_;  // tortuosity times area over length [m]
   FluxOperator op_;
-  FaceFlow flow_, wanted_;  // now, and before the last cut [kg]
-  FaceFlow uncut_;          // as it went with the heat [kg]
-  FaceFlow open_;           // share of every face that is left open [-]
+  VapourOpening opening_;
+  FaceFlow offered_, flow_, wanted_;  // see VapourOpening; of the step; before the last cut [kg]
+  FaceFlow heat_;                     // sensible, that goes with the flow of the step [J]
   FlowBounds bounds_;
-  std::vector<double> capacity_;  // W0 volume [kg]
-  std::vector<double> tortuosity_;
-  std::vector<double> foreseen_;             // water at the end without vapour [-]
-  std::vector<double> may_lose_, may_gain_;  // [kg]
-  std::vector<double> potential_;            // down which the step's vapour went [C]
-  std::vector<double> gained_;               // by vapour [kg]
-  std::vector<double> heat_;                 // that comes back, or comes with it, from T_b [J]
-  std::vector<double> all_returned_;         // in this attempt [J]
-  std::vector<double> heat_capacity_;        // of the cells at their end, for greatest_return [J/K]
-  double refused_ = 0;                       // in this step [kg]
+  const WaterFlow* liquid_ = nullptr;                          // of this step
+  std::vector<double> capacity_;                               // W0 volume [kg]
+  std::vector<double> gas_fraction_, latent_, boiling_point_;  // of the cells' tissue
+  std::vector<double> heat_of_water_;                          // [J/(kg K)]
+  std::vector<double> integral_;                               // of the diffusion, at the cells' temperature [kg/(m s)]
+  std::vector<double> carried_;        // enthalpy of the water that leaves a cell, counted from T_b [J/kg]
+  std::vector<double> potential_;      // down which the vapour went [C]
+  std::vector<double> before_, most_;  // see VapourOpening
+  std::vector<double> gained_;         // by vapour [kg]
+  std::vector<double> water_, enthalpy_;
+  std::vector<double> may_lose_, may_gain_;      // [kg]
+  std::vector<double> returned_, all_returned_;  // just now, in this attempt [J]
+  double refused_ = 0;                           // in this attempt [kg]
 };
 
 }  // namespace dryfront

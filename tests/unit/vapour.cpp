@@ -63,16 +63,69 @@ TEST_CASE("means of the vapour's diffusion are those of the law, and nothing goe
   }
 }
 
-TEST_CASE("gas space grows as water goes, and little water gives little vapour") {
-  Tissue tissue;
-  tissue.gas_fraction = 0.1;
-  tissue.tortuosity = 0.5;
-  CHECK(gas_space(tissue, 1) == Approx(0.1).epsilon(1e-14));
-  CHECK(gas_space(tissue, 0.5) == Approx(0.475).epsilon(1e-14));
-  CHECK(gas_space(tissue, 1.1) > 0);
+TEST_CASE("gas space grows as water goes, closes as a cell fills, and little water gives little vapour") {
+  CHECK(gas_space(0.1, 1) == Approx(0.1).epsilon(1e-14));
+  CHECK(gas_space(0.1, 0.5) == Approx(0.475).epsilon(1e-14));
+  CHECK(open_space(0.1, 0.5, 1.1) == gas_space(0.1, 0.5));
+  CHECK(open_space(0.1, 1, 1.1) == gas_space(0.1, 1));
+  CHECK(open_space(0.1, 1.099, 1.1) == Approx(0.004).epsilon(1e-9));
+  CHECK(open_space(0.1, 1.1, 1.1) == 0);
+  CHECK(open_space(0.1, 0.8, 0.7) == 0);
   CHECK(gives_vapour(0) == 0);
   CHECK(gives_vapour(0.05) == Approx(0.5).epsilon(1e-14));
   CHECK(gives_vapour(0.2) == 1);
+}
+
+TEST_CASE("the water of a cell that is offered vapour and gives some solves its equation within its limits") {
+  Draws draws(52);
+  int full = 0, dry = 0;
+  for (int draw = 0; draw < 20000; ++draw) {
+    const double gas = 0.2 * draws.uniform(), most = 0.2 + (0.8 + gas) * draws.uniform();
+    const double before = most * draws.uniform() * (draws.uniform() < 0.1 ? 0.01 : 1);
+    const double offered = draws.spread(1, 4) * draws.uniform(), asked = draws.spread(1, 4) * draws.uniform();
+    const double water = water_with_vapour(before, gas, most, offered, asked);
+    const double right = before + offered * open_space(gas, water, most) - asked * gives_vapour(water);
+    CAPTURE(draw, gas, most, before, offered, asked, water);
+    REQUIRE(std::abs(water - right) <= 1e-12 * (1 + offered + asked));
+    REQUIRE(water >= 0);
+    REQUIRE(water <= most);
+    full += water > most - 0.01 ? 1 : 0;
+    dry += water < 0.1 ? 1 : 0;
+  }
+  CHECK(full > 100);
+  CHECK(dry > 100);
+}
+
+TEST_CASE("faces are open to vapour by the water that their cells end with") {
+  Draws draws(53);
+  const std::vector<double> faces{0, 1, 2, 3, 4, 5, 6, 7, 8, 9};
+  const Grid grid(faces, faces);
+  VapourOpening opening(grid);
+  for (int draw = 0; draw < 200; ++draw) {
+    const auto potential = draws.field(grid.cells(), 0, 1), before = draws.field(grid.cells(), 0, 1.05);
+    const std::vector<double> most(grid.cells(), 1.1), gas(grid.cells(), 0.1), capacity(grid.cells(), 2.0);
+    const double strength = draws.spread(3, 2);
+    FaceFlow offered(grid);
+    for (std::size_t c = 0; c < grid.cells(); ++c) {
+      for_each_flow(offered, c, [&](std::size_t neighbour, double& mass, double sign) {
+        mass = sign * strength * (potential[c] - potential[neighbour]);
+      });
+    }
+    opening.find(offered, before, most, gas, capacity);
+    const auto &space = opening.space(), &giving = opening.giving();
+    for (std::size_t c = 0; c < grid.cells(); ++c) {
+      double water = before[c];
+      for_each_flow(offered, c, [&](std::size_t n, double& mass, double sign) {
+        const double out = sign * mass;
+        water -= out * (out > 0 ? giving[c] * space[n] : giving[n] * space[c]) / capacity[c];
+      });
+      CAPTURE(draw, strength, c, water);
+      REQUIRE(water >= -1e-3);
+      REQUIRE(water <= 1.1 + 1e-3);
+      REQUIRE(space[c] == Approx(open_space(0.1, water, 1.1)).margin(5e-3));
+      REQUIRE(giving[c] == Approx(gives_vapour(water)).margin(5e-3));
+    }
+  }
 }
 
 TEST_CASE("bounded flows leave every cell with no less and no more than it may") {
@@ -110,7 +163,6 @@ TEST_CASE("bounded flows leave every cell with no less and no more than it may")
 }
 
 TEST_CASE("every step with vapour balances energy and water within bounds") {
-  double refused = 0;
   for (const bool bound : {false, true}) {
     for (const double kept : {0.0, 0.6}) {
       Case c = small_case();
@@ -133,7 +185,7 @@ TEST_CASE("every step with vapour balances energy and water within bounds") {
               for (std::size_t k = 0; k < next.fields.water.size(); ++k) {
                 const double T = next.fields.temperature[k];
                 REQUIRE(next.fields.water[k] >= -1e-12);
-                REQUIRE(next.fields.water[k] <= 1 + stepper.domain().spare_room(k) + 1e-5);
+                REQUIRE(next.fields.water[k] <= most_water(stepper.domain(), k, T) + 1e-5);
                 // steam that is kept may fill a cell after vapour was let in: that is given back as it comes, to boil
                 // next
                 if (!bound && next.fields.water[k] > 0.05) REQUIRE(T <= 100 + (kept > 0 ? 1 : 1e-6));
@@ -142,12 +194,11 @@ TEST_CASE("every step with vapour balances energy and water within bounds") {
             });
       CAPTURE(bound, kept);
       CHECK(sum.vapour_condensed > 1e-8);
-      refused += sum.vapour_refused;
+      CHECK(sum.vapour_refused < 1e-3 * sum.vapour_condensed);
       CHECK(sum.water_boiled > 0);
       CHECK((kept > 0) == (sum.steam_kept > 0));
     }
   }
-  CHECK(refused > 0);
 }
 
 TEST_CASE("vapour's numbers do not matter while it is off, nor the rise of conduction while it is on") {
