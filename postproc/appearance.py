@@ -1,5 +1,7 @@
 """How matplotlib draws: colour maps, type sizes, line styles."""
 
+import textwrap
+
 import matplotlib
 from matplotlib.colors import LinearSegmentedColormap
 
@@ -41,6 +43,7 @@ SETTINGS = {
 
 SLIDE_INCHES = (13.333, 7.5)
 DOTS_PER_INCH = 144
+LETTERS_A_FOOTNOTE_LINE = 170
 
 
 def use():
@@ -67,6 +70,19 @@ def caution(figure):
                 color=palette.QUIET,
                 ha="center",
                 va="bottom")
+
+
+def footnotes_of(sentences):
+    """The lines of the footnotes of a figure and the height they take above the caution [inches]."""
+    lines = [line for sentence in sentences for line in textwrap.wrap(sentence, LETTERS_A_FOOTNOTE_LINE)]
+    return lines, (0.08 + 0.17 * len(lines) if lines else 0.0)
+
+
+def footnotes(figure, sentences):
+    """Above the caution of a figure that has left the room for them."""
+    lines, _ = footnotes_of(sentences)
+    figure.text(0.5, 0.34 / figure.get_figheight(), "\n".join(lines), fontsize=10, ha="center", va="bottom",
+                linespacing=1.2, gid="footnotes")
 
 
 def alike(texts):

@@ -75,7 +75,9 @@ def comparison_figure(plt, run, left, right):
     view = scene.view_of(run, [left, right])
     x0, width = 0.85, 10.9
     high = section_height(view, width)
-    section_low = 4.15
+    beyond = describe.range_sentences([left, right])
+    foot = appearance.footnotes_of(beyond)[1]
+    section_low = 4.15 + foot
     figure = plt.figure(figsize=(WIDTH, section_low + high + 1.75))
     top = figure.get_figheight()
 
@@ -105,11 +107,12 @@ def comparison_figure(plt, run, left, right):
                     va="top",
                     color=palette.QUIET)
     appearance.shrink_to(interval, WIDTH - x0 - 0.3)
-    below = [figure.add_axes(fractions(figure, (x, 1.25, 3.35, 1.45))) for x in (x0, x0 + 4.22, x0 + 8.44)]
+    below = [figure.add_axes(fractions(figure, (x, 1.25 + foot, 3.35, 1.45))) for x in (x0, x0 + 4.22, x0 + 8.44)]
     traces.draw_quantity(below[0], run, "resistance_ohm")
     traces.draw_quantity(below[1], run, "power_W")
     traces.draw_depth(below[2], run, main_effect(run))
-    traces.legend(figure, below[0], run, loc="lower center", bbox_to_anchor=(0.5, 0.3 / top))
+    traces.legend(figure, below[0], run, loc="lower center", bbox_to_anchor=(0.5, (0.3 + foot) / top))
+    appearance.footnotes(figure, beyond)
     appearance.caution(figure)
     return figure
 
@@ -126,7 +129,9 @@ def fields_figure(plt, run, left, right):
     width = 4.95
     high = section_height(view, width)
     rows = (len(fields) + 1) // 2
-    low, pitch = 1.15, high + 0.85
+    beyond = describe.range_sentences([left, right])
+    foot = appearance.footnotes_of(beyond)[1]
+    low, pitch = 1.15 + foot, high + 0.85
     figure = plt.figure(figsize=(WIDTH, low + rows * pitch + 0.75))
     top = figure.get_figheight()
     for position, field in enumerate(fields):
@@ -156,6 +161,7 @@ def fields_figure(plt, run, left, right):
                            weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"]))
     fit_halves(titles, WIDTH / 2 - 0.75)
     effect_legend(first, run, [left, right], loc="lower center", fontsize=12.5,
-                  bbox_to_anchor=(0.47, 0.3 / top), bbox_transform=figure.transFigure)
+                  bbox_to_anchor=(0.47, (0.3 + foot) / top), bbox_transform=figure.transFigure)
+    appearance.footnotes(figure, beyond)
     appearance.caution(figure)
     return figure

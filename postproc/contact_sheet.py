@@ -23,20 +23,25 @@ def sheet_page(plt, paths, left_name, right_name, number, total, report):
                     fontsize=14,
                     weight="bold",
                     va="top")
-    failures = []
+    failures, sentences = [], []
     for position, path in enumerate(paths):
         top = PAGE_INCHES[1] - 0.85 - position * row
         try:
             run = run_file.open_run_file(path)
             try:
-                draw_row(figure, run, *run.pair(left_name, right_name), top, row)
+                pair = run.pair(left_name, right_name)
+                draw_row(figure, run, *pair, top, row)
+                sentences += describe.range_sentences(pair)
             finally:
                 run.close()
         except run_file.RunFileError as error:
             failures.append(error)
             comparison.note(figure, 0.6, top - 0.3, f"not shown: {error}", fontsize=9, va="top", wrap=True)
         report()
-    comparison.note(figure, PAGE_INCHES[0] / 2, 0.2, palette.CAUTION, fontsize=8.5, color=palette.QUIET, ha="center",
+    caution = palette.CAUTION
+    if sentences:
+        caution += f" {describe.PAST_RANGE} past the temperatures that the model knows."
+    comparison.note(figure, PAGE_INCHES[0] / 2, 0.2, caution, fontsize=8.5, color=palette.QUIET, ha="center",
                     va="bottom")
     return figure, failures
 

@@ -8,6 +8,7 @@ import run_file
 import words
 
 EN_DASH = "\u2013"
+PAST_RANGE = "*"  # beside a depth that rests on temperatures past those the model knows
 
 CAUTIONS = [
     "For teaching and research only. Never for choosing settings on a patient.",
@@ -55,6 +56,11 @@ def compare_words(run, left, right, effect):
     ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
     return (f"\u201c{deeper.label}\u201d reached deeper: {reached} to {millimetres(d)} against {millimetres(o)} for "
             f"\u201c{other.label}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")
+
+
+def range_sentences(modes):
+    """What the program says of each mode that went past the temperatures the model knows; as the run file has it."""
+    return list(dict.fromkeys(f"{PAST_RANGE} {mode.past_range}" for mode in modes if mode.past_range))
 
 
 def event_words(value):
@@ -212,15 +218,16 @@ def number(value, digits=3):
     return f"{value:.0f}" if re.search(r"e\+0[0-5]$", text) else text
 
 
-def depth_number(metres):
+def depth_number(effect):
     """A depth for a table in mm; the word where there is none."""
-    return f"{1e3 * metres:.2f}" if metres > 0 else "none"
+    return (f"{1e3 * effect.greatest:.2f}" if effect.greatest > 0 else "none") + PAST_RANGE * effect.past_range
 
 
 def reached_words(name, effect):
     """Name of an effect and its greatest depth, or that there is none."""
     name = words.plain_words(name)
-    return f"{name} {millimetres(effect.greatest)}" if effect.greatest > 0 else f"{name} none"
+    depth = millimetres(effect.greatest) if effect.greatest > 0 else "none"
+    return f"{name} {depth}{PAST_RANGE * effect.past_range}"
 
 
 def millimetres(metres):

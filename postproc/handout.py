@@ -30,7 +30,7 @@ def number_rows(run):
         width = mode.effects[main].half_width if main in mode.effects else float("nan")
         rows.append([
             textwrap.fill(mode.label, 22), f"{mode.crest_factor:.2f}",
-            *[describe.depth_number(mode.effects[n].greatest) if n in mode.effects else "\u2013" for n in run.effects],
+            *[describe.depth_number(mode.effects[n]) if n in mode.effects else "\u2013" for n in run.effects],
             describe.number(1e3 * width),
             f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
             describe.number(s["delivered_J"]),
@@ -78,6 +78,8 @@ def one_page(plt, run, left, right, paper, share):
 
     y = heading(figure, "Numbers", y - 0.1)
     y = table(figure, run, y, inside)
+    for sentence in describe.range_sentences(run.modes):
+        y = paragraph(figure, sentence, y, inside, size=8.3)
     y = paragraph(figure, " ".join(describe.interval_sentences(run, left, right)), y - 0.04, inside, size=8.3)
 
     # The histories give way to the shares of what differs, which say more of the why.

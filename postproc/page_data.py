@@ -45,6 +45,7 @@ def page_data(run, left, right, every=1):
         "effects": [effect_words(run, name) for name in run.effects],
         "histories": HISTORIES,
         "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
+        "past_range": describe.range_sentences(run.modes),
         "why": why_data(run),
         "left": run.modes.index(left),
         "right": run.modes.index(right),
@@ -126,7 +127,8 @@ def mode_data(run, mode, position, shown, every):
         "depth": {name: packed_depth(effect, frames, shown) for name, effect in mode.effects.items()},
         "lines": {name: packed_lines(run, mode, name, frames, shown) for name in mode.effects},
         "result": {name: {"depth": or_none(1e3 * e.greatest), "axis": or_none(1e3 * e.axis),
-                          "half_width": or_none(1e3 * e.half_width), "volume": or_none(1e9 * e.volume)}
+                          "half_width": or_none(1e3 * e.half_width), "volume": or_none(1e9 * e.volume),
+                          "mark": describe.PAST_RANGE * e.past_range}
                    for name, e in mode.effects.items()},
         "summary": summary,
         "trace": histories(mode),

@@ -52,6 +52,7 @@ class Effect:
     half_width: float
     volume: float
     greatest_trace: np.ndarray  # at the trace's times
+    past_range: bool = False  # the depth rests on temperatures past those the model knows
 
 
 @dataclass
@@ -69,6 +70,7 @@ class Mode:
     source: dict = field(default_factory=dict)
     activation: float = 0.0  # time with current [s]
     after: float = 0.0  # time watched with the current off [s]
+    past_range: str = ""  # what the program says where it went past the temperatures the model knows
 
     @property
     def crest_factor(self):
@@ -263,7 +265,8 @@ def read_mode(group, name, effect_names, path):
         key = f"{effect}_m"
         effects[effect] = Effect(effect, require(depth, key, path)[()], float(summary[f"depth_{key}"]),
                                  float(summary[f"axis_depth_{key}"]), float(summary[f"half_width_{key}"]),
-                                 float(summary[f"volume_{key}3"]), require(greatest, key, path)[()])
+                                 float(summary[f"volume_{key}3"]), require(greatest, key, path)[()],
+                                 bool(summary.get(f"past_range_{effect}", 0)))
     fields = {
         key: StoredField(frame[key], path)
         for key in frame if isinstance(frame[key], h5py.Dataset) and frame[key].ndim == 3
@@ -274,4 +277,5 @@ def read_mode(group, name, effect_names, path):
         waveform["samples"] = (waveform_group["t_s"][()], waveform_group["voltage"][()])
     head = attributes(group)
     return Mode(name, str(head["label"]), require(frame, "t_s", path)[()], fields, effects, trace, waveform, summary,
-                attributes(require(group, "source", path)), float(head["activation_s"]), float(head["after_s"]))
+                attributes(require(group, "source", path)), float(head["activation_s"]), float(head["after_s"]),
+                str(head.get("past_range_sentence", "")))

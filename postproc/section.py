@@ -121,7 +121,7 @@ def label_depths(axes, run, mode, view, side, fontsize):
         near = r < 0.25 * view.reach
         x = side * (r + 0.012 * view.reach) if near else side * r
         align = ("left" if side > 0 else "right") if near else "center"
-        text = f"{words.plain_words(effect.name)} {describe.millimetres(effect.greatest)}"
+        text = describe.reached_words(effect.name, effect)
         axes.text(x, top, text, ha=align, va="top", fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
         width = letter * len(text)
         start = {"left": x, "right": x - width, "center": x - width / 2}[align]

@@ -92,9 +92,11 @@ def legend(figure, axes, run, **place):
                   fontsize=share * appearance.SETTINGS["legend.fontsize"], **place)
 
 
-def dress(figure, axes, run, heading, **spaces):
-    """Heading, legend, caution and margins of a figure of histories."""
-    figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.125, **spaces)
+def dress(figure, axes, run, heading, footnotes=(), **spaces):
+    """Heading, legend, footnotes, caution and margins of a figure of histories."""
+    foot = appearance.footnotes_of(footnotes)[1] / figure.get_figheight()
+    figure.subplots_adjust(left=0.065, right=0.985, top=0.83, bottom=0.125 + foot, **spaces)
+    appearance.footnotes(figure, footnotes)
     title = figure.suptitle(f"{heading}: {run.title or run.path.stem}",
                             x=0.065,
                             y=0.975,
@@ -119,7 +121,7 @@ def depth_figure(plt, run):
         axes[1, column].set_title("", loc="left")
         for row in (0, 1):
             axes[row, column].set_ylabel("greatest depth [mm]" if column == 0 else "")
-    dress(figure, axes[0, 0], run, "How deep, and when", wspace=0.2, hspace=0.36)
+    dress(figure, axes[0, 0], run, "How deep, and when", describe.range_sentences(run.modes), wspace=0.2, hspace=0.36)
     return figure
 
 

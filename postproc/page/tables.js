@@ -3,7 +3,7 @@ function draw_numbers(run) {
   const event = (value) => (value === null || value === undefined ? "never" : `${value.toFixed(2)} s`);
   const depth_columns = run.effects.map((e) => [
     `${e.words} [mm]`,
-    (d) => (d.result[e.name].depth > 0 ? d.result[e.name].depth.toFixed(2) : "none"),
+    (d) => (d.result[e.name].depth > 0 ? d.result[e.name].depth.toFixed(2) : "none") + d.result[e.name].mark,
   ]);
   if (run.interval.computed) {
     const behind = run.effects.findIndex((e) => e.name === run.interval.effect) + 1;
@@ -40,6 +40,7 @@ function draw_numbers(run) {
     `${run.effects[0].words}; ` +
     "start and end are the load resistance while the current is on.";
   element("numbers").replaceChildren(caption, top, body);
+  element("past-range").replaceChildren(...run.past_range.map((text) => make("p", text)));
   element("interval").replaceChildren(...run.interval.sentences.map((text) => make("li", text)));
 }
 

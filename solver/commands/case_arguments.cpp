@@ -5,6 +5,7 @@
 
 #include "files/case/case_file.hpp"
 #include "files/case/conductor.hpp"
+#include "files/case/unbounded_source.hpp"
 #include "install_paths.hpp"
 
 namespace dryfront {
@@ -30,6 +31,7 @@ std::filesystem::path tissue_folder() { return share_folder() / "cases" / "tissu
 Case read_judged_case(const CaseArguments& arguments, const Console& console) {
   const Case c = read_case(arguments.path, arguments.overrides, tissue_folder());
   for (const std::string& warning : conductor_warnings(c, arguments.path)) console.warn(warning);
+  for (const std::string& warning : unbounded_source_warnings(c)) console.warn(warning);
   return c;
 }
 

@@ -23,7 +23,8 @@ void add_threads(CLI::App& command, int& threads);
 // The tissue library of this installation.
 std::filesystem::path tissue_folder();
 
-// Reads the case with the tissue library of this installation and warns of tissues that hardly count as conductors.
+// Reads the case with the tissue library of this installation and warns of tissues that hardly count as conductors
+// and of sources without a highest voltage.
 // Throws CaseError (see conductor_warnings too), FileError.
 Case read_judged_case(const CaseArguments& arguments, const Console& console);
 

@@ -21,6 +21,7 @@
 #include "files/utc_now.hpp"
 #include "report/comparison.hpp"
 #include "report/progress.hpp"
+#include "report/range_warning.hpp"
 #include "simulation/run.hpp"
 #include "source_revision.hpp"
 
@@ -227,6 +228,7 @@ int run_case(const RunArguments& arguments) {
     finish(*file, path, records, interval, wall);
     console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall));
   }
+  for (const ModeRecord& record : records) warn_past_range(console, record);
   print(arguments, c, grid, wall, records, interval);
   if (!ranges || interval.interval) return exit_done;
   console.warn("the run is complete, but it has no interval: " + interval.reason);

@@ -15,6 +15,7 @@
 #include "files/run_file/supplement.hpp"
 #include "report/attribution.hpp"
 #include "report/progress.hpp"
+#include "report/range_warning.hpp"
 #include "simulation/run.hpp"
 #include "source_revision.hpp"
 #include "studies/attribution/pair.hpp"
@@ -104,6 +105,7 @@ int why(const WhyArguments& arguments) {
     return report_study_interrupt(console, interrupt.signal());
   }
 
+  for (const ModeRecord* record : {&runs.first(), &runs.second()}) warn_past_range(console, *record);
   const Attribution attribution = attribution_of(two, std::move(runs), arguments.depth_mm * mm);
   const std::chrono::duration<double> wall = std::chrono::steady_clock::now() - start;
   const AttributionFacts facts{version, arguments.of_case.path, resolution_text(two, arguments.fine),

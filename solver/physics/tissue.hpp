@@ -5,6 +5,9 @@
 
 namespace dryfront {
 
+// Up to where the model knows tissue: above, char and its gases are materials of their own (docs/model.md).   [C]
+inline constexpr double hottest_known = 300;
+
 // One tissue. SI units; temperatures in degrees Celsius throughout the program (Arrhenius rates convert).
 // Each member is the key of the same name in a case file; the sources stand in cases/tissue/*.toml.
 struct Tissue {

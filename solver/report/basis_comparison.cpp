@@ -4,6 +4,8 @@
 
 #include "files/caution.hpp"
 #include "files/json.hpp"
+#include "files/model_range.hpp"
+#include "physics/tissue.hpp"
 #include "report/wrapped_text.hpp"
 
 namespace dryfront {
@@ -20,7 +22,8 @@ Json mode_json(const Mode& mode, const ModeRecord& record, std::size_t effect) {
           {"mean_power_W", record.delivered / mode.activation},
           {"delivered_J", record.delivered},
           {"dry_out_s", number_or_null(record.dry_out)},
-          {"depth_mm", record.effects[effect].depth / mm}};
+          {"depth_mm", record.effects[effect].depth / mm},
+          {"past_range", record.effects[effect].past_range}};
 }
 
 Json row_json(const BasisRow& row, std::size_t effect) {
@@ -58,11 +61,27 @@ std::string row_text(const BasisRow& row, std::size_t effect, Basis chosen) {
   const std::string mark = row.basis == chosen ? "the case's own basis; " : "";
   if (!row.pair) return fmt::format("{:<26}not possible: {}{}\n", words(row.basis), mark, row.reason);
   const PairOnBasis& pair = *row.pair;
-  const double first = pair.first.effects[effect].depth / mm, second = pair.second.effects[effect].depth / mm;
+  const EffectRecord &of_first = pair.first.effects[effect], &of_second = pair.second.effects[effect];
+  const double first = of_first.depth / mm, second = of_second.depth / mm;
+  const auto range_mark = [](const EffectRecord& of) { return of.past_range ? past_range_mark : " "; };
   const std::string ratio = second > 0 ? fmt::format("{:.2f}", first / second) : "";
-  return fmt::format("{:<26}{:>7.2f} mm {:>7.2f} mm {:>+8.2f} mm {:>7}  {:.5g} and {:.5g} {}\n{:<26}{}\n",
-                     words(row.basis), first, second, first - second, ratio, pair.wanted, pair.held, pair.unit, "",
-                     mark + pair.changed);
+  return fmt::format("{:<26}{:>7.2f} mm{}{:>7.2f} mm{}{:>+8.2f} mm {:>7}  {:.5g} and {:.5g} {}\n{:<26}{}\n",
+                     words(row.basis), first, range_mark(of_first), second, range_mark(of_second), first - second,
+                     ratio, pair.wanted, pair.held, pair.unit, "", mark + pair.changed);
+}
+
+// What the marks mean, where there are any.
+std::string range_footnote(const BasisComparison& comparison) {
+  for (const BasisRow& row : comparison.rows) {
+    if (!row.pair) continue;
+    for (const ModeRecord* record : {&row.pair->first, &row.pair->second}) {
+      if (record->effects[comparison.effect].past_range) {
+        return fmt::format("{} rests on temperatures past {:g} C, up to which the model knows tissue\n",
+                           past_range_mark, hottest_known);
+      }
+    }
+  }
+  return "";
 }
 
 std::string order_text(const OrderOverActivation& order, const Case& two, const std::string& effect) {
@@ -91,6 +110,7 @@ std::string basis_comparison_text(const BasisComparison& comparison) {
       fmt::format("first: {}, second: {}; depth of {}\n\n{:<26}{:>10} {:>10} {:>11} {:>7}  held\n", two.modes[0].name,
                   two.modes[1].name, effect, "", "first", "second", "difference", "ratio");
   for (const BasisRow& row : comparison.rows) text += row_text(row, comparison.effect, comparison.chosen);
+  text += range_footnote(comparison);
   text += order_text(comparison.order, two, effect);
   text += fmt::format("\n{} runs of one mode in {:.1f} s, {}.\n", comparison.runs, comparison.wall_s,
                       comparison.resolution);

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "files/caution.hpp"
+#include "files/model_range.hpp"
 #include "report/wrapped_text.hpp"
 
 namespace dryfront {
@@ -61,7 +62,9 @@ std::vector<Row> rows(const Case& c, const IntervalAnswer& interval) {
                  }});
   for (std::size_t k = 0; k < c.effects.size(); ++k) {
     all.push_back({"greatest depth, " + c.effects[k].name, [k](const Record& r, const Mode&) {
-                     return r.effects[k].depth > 0 ? fmt::format("{:.2f} mm", r.effects[k].depth / mm) : "none";
+                     const EffectRecord& effect = r.effects[k];
+                     return (effect.depth > 0 ? fmt::format("{:.2f} mm", effect.depth / mm) : "none") +
+                            (effect.past_range ? past_range_mark : "");
                    }});
   }
   if (!c.effects.empty()) {
@@ -195,6 +198,10 @@ std::string comparison(const Case& c, const Grid& grid, std::span<const ModeReco
     }
     text += '\n';
     first = end;
+  }
+  for (const ModeRecord& record : records) {
+    const std::string footnote = model_range_sentence(record);
+    if (!footnote.empty()) text += wrapped(footnote, std::string(past_range_mark) + " ") + '\n';
   }
   const std::string basis = basis_remark(c);
   return text + interval_text(interval) + '\n' + wrapped(caution) + (basis.empty() ? "" : wrapped(basis)) +

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <atomic>
+#include <cmath>
 #include <functional>
 #include <limits>
 #include <string>
@@ -50,12 +51,22 @@ struct ProbeRecord {
   std::vector<double> omega;        // of damage pair 0 [-]
 };
 
+// When and where a mode first passed the temperature up to which the model knows tissue (hottest_known): at the end of
+// the step that did so, the centre of its hottest cell.
+struct RangePassing {
+  double time = not_a_time;  // [s]
+  double r = not_a_time;     // [m]
+  double z = not_a_time;     // [m]
+  bool happened() const { return !std::isnan(time); }
+};
+
 struct EffectRecord {
   std::string name;
-  double depth = 0;       // greatest over r [m]
-  double axis_depth = 0;  // on the axis [m]
-  double half_width = 0;  // at the surface [m]
-  double volume = 0;      // [m3]
+  double depth = 0;         // greatest over r [m]
+  double axis_depth = 0;    // on the axis [m]
+  double half_width = 0;    // at the surface [m]
+  double volume = 0;        // [m3]
+  bool past_range = false;  // the depth changed after the mode had passed hottest_known, and so rests on it
 };
 
 // Relative residuals of the three ledgers over the whole run.
@@ -86,6 +97,7 @@ struct ModeRecord {
   double arcing = not_a_time;   // first time more than 1 % of the current enters through spark feet [s]
   double dry_out = not_a_time;  // first time the wet coverage of the contact has fallen below 5 % [s]
   double peak_temperature = 0;  // [C]
+  RangePassing past_range;
   LedgerRecord ledger;
   Trace trace;
   std::vector<ProbeRecord> probes;

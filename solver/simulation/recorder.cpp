@@ -22,6 +22,17 @@ double passing(const std::vector<double>& time, const std::vector<double>& value
   return time[last - 1] + (time[last] - time[last - 1]) * before / (before - after);
 }
 
+// The change of a depth that counts as one: half of the last digit that is printed.   [m]
+constexpr double notable_change = 5e-6;
+
+// Whether a depth was another one when the mode passed hottest_known. `trace`: the greatest depths at the times.
+bool changed_after(const RangePassing& passing, const std::vector<double>& time, const std::vector<double>& trace,
+                   double depth) {
+  if (!passing.happened()) return false;
+  const auto row = std::lower_bound(time.begin(), time.end(), passing.time) - time.begin();
+  return std::abs(depth - trace[static_cast<std::size_t>(row)]) >= notable_change;
+}
+
 }  // namespace
 
 Recorder::Recorder(const Case& c, const Grid& grid, const Mode& mode)
@@ -54,6 +65,15 @@ void Recorder::add_probes(const State& state) {
   }
 }
 
+RangePassing Recorder::passing_of(const State& state) const {
+  const std::vector<double>& peak = state.fields.peak_temperature;
+  const auto hottest = std::max_element(peak.begin(), peak.end());
+  if (*hottest <= hottest_known) return {};
+  const auto cell = static_cast<std::size_t>(hottest - peak.begin());
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  return {seconds(state.time), grid_.r()[cell % columns], grid_.z()[cell / columns]};
+}
+
 void Recorder::add(ModeStepper& stepper, const State& state) {
   ModeRecord& record = recording_.record;
   Trace& trace = record.trace;
@@ -76,6 +96,7 @@ void Recorder::add(ModeStepper& stepper, const State& state) {
     trace.greatest_depth[e].push_back(*std::max_element(depth_.begin(), depth_.end()));
   }
   add_probes(state);
+  if (!record.past_range.happened()) record.past_range = passing_of(state);
 
   if (!state.current_on) return;
   if (trace.time.size() == 1) record.resistance_start = record.resistance_least = electric.resistance;
@@ -130,15 +151,17 @@ Frame Recorder::frame(const State& state) {
 ModeRecord Recorder::finished(const Stored& start, const Stored& end_stored, const State& end, bool completed) {
   ModeRecord record = recording_.record;
   record.completed = completed;
-  for (const Effect& effect : case_.effects) {
-    excess_of(effect, fields_of(end), excess_);
+  for (std::size_t e = 0; e < case_.effects.size(); ++e) {
+    excess_of(case_.effects[e], fields_of(end), excess_);
     depth_per_column(grid_, excess_, depth_);
     EffectRecord result;
-    result.name = effect.name;
+    result.name = case_.effects[e].name;
     result.depth = *std::max_element(depth_.begin(), depth_.end());
     result.axis_depth = depth_.front();
     result.half_width = surface_half_width(grid_, excess_);
     result.volume = volume_inside(grid_, excess_);
+    result.past_range =
+        changed_after(record.past_range, record.trace.time, record.trace.greatest_depth[e], result.depth);
     record.effects.push_back(result);
   }
   const std::vector<double>& peak = end.fields.peak_temperature;

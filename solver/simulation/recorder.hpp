@@ -30,6 +30,7 @@ class Recorder {
  private:
   EffectFields fields_of(const State& state) const;
   void add_probes(const State& state);
+  RangePassing passing_of(const State& state) const;
 
   const Case& case_;
   const Grid& grid_;

@@ -22,12 +22,12 @@ radius_mm = 3
 name = "continuous"
 activation_s = 2
 waveform = { kind = "continuous", carrier_kHz = 400 }
-source = { kind = "constant_power", setting_W = 20 }
+source = { kind = "constant_power", setting_W = 20, peak_limit_V = 2000 }
 [[mode]]
 name = "interrupted"
 activation_s = 2
 waveform = { kind = "gated", carrier_kHz = 400, duty = 0.06, repeat_kHz = 24 }
-source = { kind = "constant_power", setting_W = 20 }
+source = { kind = "constant_power", setting_W = 20, peak_limit_V = 2000 }
 [tissue.gel]
 source = "made up for this test"
 conductivity_S_m = 0.5

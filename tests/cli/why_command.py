@@ -7,9 +7,12 @@ import time
 
 import h5py
 
-from _run_program import CASE, Checks, Scratch
+import _run_program
+from _run_program import Checks, Scratch
 
 checks = Checks()
+# Without its peak limits the case's two modes differ in the waveform alone.
+CASE = _run_program.CASE.replace(", peak_limit_V = 2000", "")
 
 
 def without_second_mode(text):
@@ -19,6 +22,7 @@ def without_second_mode(text):
 
 
 with Scratch() as s:
+    (s.path / "case.toml").write_text(CASE, encoding="utf-8")
     result = s.call("why", "case.toml", "--json")
     checks.that(result.returncode == 0, "why runs", result)
     checks.that("\r" not in result.stderr, "no progress line in a log", result)

@@ -26,9 +26,10 @@ with Scratch() as s:
     # Different sources and few spots far apart, under which the contact dries out: every basis has something
     # to do.
     s_case = (s.path / "case.toml").read_text(encoding="utf-8")
-    regulated = 'kind = "constant_power", setting_W = 20'
+    limit = ", peak_limit_V = 2000"
+    regulated = 'kind = "constant_power", setting_W = 20' + limit
     at = s_case.rindex(regulated)
-    s_case = (s_case[:at].replace(regulated, regulated + ", peak_limit_V = 400")
+    s_case = (s_case[:at].replace(limit, ", peak_limit_V = 400")
               + 'kind = "unregulated", setting_W = 30, rated_load_ohm = 500' + s_case[at + len(regulated):])
     s_case = s_case.replace('shape = "disc"', 'shape = "disc"\ncontact_fraction = 0.1\nspot_pitch_mm = 1')
     (s.path / "case.toml").write_text(s_case.replace("activation_s = 2", "activation_s = 6"), encoding="utf-8")

@@ -191,3 +191,37 @@ TEST_CASE("a frame holds every field once per cell, heating per volume") {
   CHECK(frame.depth.size() == 2);
   CHECK(frame.depth[0].size() == recording.grid.r().size());
 }
+
+TEST_CASE("the first cell past 300 C is noted with its time, and the depths that changed after it") {
+  Case c = small_case();
+  c.effects = {{"hot", EffectKind::peak_temperature, 0, 250}, {"warm", EffectKind::peak_temperature, 0, 60}};
+  RecorderBench recording(c);
+  const Grid& grid = recording.grid;
+  State& state = recording.start;
+  Recorder recorder(recording.c, grid, recording.c.modes[0]);
+  const auto heat_rows = [&](int rows, double temperature) {
+    for (int j = 0; j < rows; ++j) {
+      for (int i = 0; i < grid.columns(); ++i) state.fields.peak_temperature[grid.index(i, j)] = temperature;
+    }
+  };
+  const auto step_to = [&](Ticks time) {
+    state.time = time;
+    recorder.add(recording.stepper, state);
+  };
+  heat_rows(4, 100);
+  step_to(1'000'000'000'000);
+  state.fields.peak_temperature[grid.index(2, 1)] = 300;  // not past it yet
+  step_to(2'000'000'000'000);
+  state.fields.peak_temperature[grid.index(2, 1)] = 301;
+  step_to(3'000'000'000'000);
+  state.fields.peak_temperature[grid.index(0, 2)] = 500;  // hotter, but not the first
+  step_to(4'000'000'000'000);
+  const ModeRecord record =
+      recorder.finished(recording.stepper.stored(state), recording.stepper.stored(state), state, true);
+  CHECK(record.past_range.time == 3);
+  CHECK(record.past_range.r == grid.r()[2]);
+  CHECK(record.past_range.z == grid.z()[1]);
+  CHECK(record.peak_temperature == 500);
+  CHECK(record.effects[0].past_range);        // deeper on the axis since then
+  CHECK_FALSE(record.effects[1].past_range);  // four rows, before and after
+}

@@ -223,19 +223,28 @@ void store(Archive archive, ProbeRecord& probe) {
 
 template <class Archive>
 void store(Archive archive, EffectRecord& effect) {
-  auto& [name, depth, axis_depth, half_width, volume] = effect;
+  auto& [name, depth, axis_depth, half_width, volume, past_range] = effect;
   archive("name", name);
   archive("depth", depth);
   archive("axis_depth", axis_depth);
   archive("half_width", half_width);
   archive("volume", volume);
+  archive("past_range", past_range);
+}
+
+template <class Archive>
+void store(Archive archive, RangePassing& passing) {
+  auto& [time, r, z] = passing;
+  archive("time", time);
+  archive("r", r);
+  archive("z", z);
 }
 
 template <class Archive>
 void store(Archive archive, ModeRecord& record) {
   auto& [name, label, completed, steps, rejected_steps, electric_solves, electric_iterations, crest_factor, effects,
          resistance_start, resistance_least, resistance_end, delivered, surface, arcing, dry_out, peak_temperature,
-         ledger, trace, probes] = record;
+         past_range, ledger, trace, probes] = record;
   archive("name", name);
   archive("label", label);
   archive("completed", completed);
@@ -252,6 +261,7 @@ void store(Archive archive, ModeRecord& record) {
   archive("arcing", arcing);
   archive("dry_out", dry_out);
   archive("peak_temperature", peak_temperature);
+  store(archive.part("past_range"), past_range);
   store(archive.part("ledger"), ledger);
   store(archive.part("trace"), trace);
   for (std::size_t k = 0, n = archive.count("effect", effects); k < n; ++k) {

@@ -1,6 +1,7 @@
 #include "files/run_file/summary_json.hpp"
 
 #include "files/json.hpp"
+#include "files/model_range.hpp"
 #include "files/run_file/layout.hpp"
 
 namespace dryfront {
@@ -19,6 +20,18 @@ Json numbers(const std::vector<double>& values, double unit = 1) {
 Json per_effect(const ModeRecord& record, double EffectRecord::*value, double unit) {
   Json object = Json::object();
   for (const EffectRecord& effect : record.effects) object[effect.name] = number_or_null(effect.*value / unit);
+  return object;
+}
+
+// Whether, when and where the model's range of temperatures was left, and which depths rest on it.
+Json past_range(const ModeRecord& record) {
+  const RangePassing& passing = record.past_range;
+  Json object = {{"passed", passing.happened()},
+                 {"t_s", number_or_null(passing.time)},
+                 {"r_mm", number_or_null(passing.r / mm)},
+                 {"z_mm", number_or_null(passing.z / mm)}};
+  for (const EffectRecord& effect : record.effects) object["depth"][effect.name] = effect.past_range;
+  object["sentence"] = model_range_sentence(record);
   return object;
 }
 
@@ -72,6 +85,7 @@ Json mode(const Case& c, const ModeRecord& record) {
           {"arcing_s", number_or_null(record.arcing)},
           {"dry_out_s", number_or_null(record.dry_out)},
           {"peak_C", number_or_null(record.peak_temperature)},
+          {"past_range", past_range(record)},
           {"ledger", ledger(record.ledger)},
           {"probes", probes(record)},
           {"trace", trace(c, record.trace)}};

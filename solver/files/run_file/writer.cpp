@@ -5,6 +5,7 @@
 #include "files/case/case_file.hpp"
 #include "files/caution.hpp"
 #include "files/file_error.hpp"
+#include "files/model_range.hpp"
 #include "files/run_file/xdmf.hpp"
 #include "physics/electrode_shape.hpp"
 
@@ -313,6 +314,7 @@ void RunFileWriter::write_summary(const Hdf5Node& group, const ModeRecord& recor
     summary.set("axis_depth_" + effect.name + "_m", effect.axis_depth);
     summary.set("half_width_" + effect.name + "_m", effect.half_width);
     summary.set("volume_" + effect.name + "_m3", effect.volume);
+    summary.set("past_range_" + effect.name, effect.past_range ? 1 : 0);
   }
   summary.set("resistance_start_ohm", record.resistance_start);
   summary.set("resistance_least_ohm", record.resistance_least);
@@ -322,6 +324,10 @@ void RunFileWriter::write_summary(const Hdf5Node& group, const ModeRecord& recor
   summary.set("arcing_s", record.arcing);    // not a number: never
   summary.set("dry_out_s", record.dry_out);  // not a number: never
   summary.set("peak_C", record.peak_temperature);
+  summary.set("past_range", record.past_range.happened() ? 1 : 0);
+  summary.set("past_range_s", record.past_range.time);  // not a number: never, as below
+  summary.set("past_range_r_m", record.past_range.r);
+  summary.set("past_range_z_m", record.past_range.z);
   summary.set("ledger_electric", record.ledger.electric);
   summary.set("ledger_energy", record.ledger.energy);
   summary.set("ledger_water", record.ledger.water);
@@ -333,6 +339,7 @@ void RunFileWriter::add_record(int mode, const ModeRecord& record) {
   const Hdf5Node& group = modes_.at(static_cast<std::size_t>(mode)).group;
   write_trace(group, record);
   write_summary(group, record);
+  group.set("past_range_sentence", model_range_sentence(record));  // not among the summary, which holds numbers alone
 }
 
 void RunFileWriter::set_interval(const std::string& json) {
