@@ -30,9 +30,9 @@ class EllipticSolver {
   void prepare_diagonal(const FluxOperator& op);
 
   // Improves x until the estimated energy norm of its error is at most `allowed`:
-  // sqrt(r^T M^-1 r), r = right_side - op x, M the V-cycle or the diagonal. (A test on the plain residual is blind where cells are
-  // thin.) A node of op is solved for along with the cells: the preconditioner takes node, cells and node in turn, each
-  // with what the others have just become (symmetric block Gauss-Seidel).
+  // sqrt(r^T M^-1 r), r = right_side - op x, M the V-cycle or the diagonal. (A test on the plain residual is blind
+  // where cells are thin.) A node of op is solved for along with the cells: the preconditioner takes node, cells and
+  // node in turn, each with what the others have just become (symmetric block Gauss-Seidel).
   SolveReport solve(const FluxOperator& op, std::span<const double> right_side, double allowed, int most_iterations,
                     std::span<double> x);
 

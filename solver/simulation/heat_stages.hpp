@@ -42,8 +42,8 @@ class HeatStages {
   void predict_end(Fields& predicted);
   // Temperatures at the end, the electrode's among them; the prediction being the guess. The report as before.
   SolveFailure second_stage(const State& now, const Fields& predicted, double dt, State& next, StepReport& report);
-  // The vapour that went with the heat of both stages: what the cells then hold, and are at. Gives back the heat of what
-  // full or empty cells refuse: to the giver, where it may boil water off.
+  // The vapour that went with the heat of both stages: what the cells then hold, and are at. Gives back the heat of
+  // what full or empty cells refuse: to the giver, where it may boil water off.
   void let_vapour_in(const State& now, double dt, VapourFlow& vapour, State& next);
   // What has boiled off by the end: water, its rate, and its mass and latent heat in the ledger; what condenses deeper
   // of it.

@@ -156,9 +156,9 @@ std::vector<Finding> long_steps(Effort) {
       if (!report.converged()) throw NumericalFailure("heat did not converge");
       ledger += report.ledger;
       std::swap(state, next);
-      for (std::size_t c = 0; c < grid.cells(); ++c) {
-        const double most = most_water(bench.stepper().domain(), c, state.fields.temperature[c]);
-        over = std::max({over, state.fields.water[c] - most, -state.fields.water[c]});
+      for (std::size_t cell = 0; cell < grid.cells(); ++cell) {
+        const double most = most_water(bench.stepper().domain(), cell, state.fields.temperature[cell]);
+        over = std::max({over, state.fields.water[cell] - most, -state.fields.water[cell]});
       }
     }
     const Stored after = bench.stepper().stored(state);
