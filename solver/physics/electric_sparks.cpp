@@ -85,11 +85,15 @@ bool ElectricSolver::spark(const ElectricInput& input, double allowed, double un
   if (!strikes(gap_, feed.open, alone)) return true;
 
   feed_channels(result);
-  double least = 0;  // of the resistance: what the current meets at the face
+  double least = 0;  // of the resistance: what the current meets at the surface
   for (std::size_t f = 0; f < contact_.faces.size(); ++f) {
     const ContactFace& face = contact_.faces[f];
     const double out = face.half_cell * result.conductivity[face.cell] + face_conductance_[f] * face.area;
     least += gap_.share[f] * gap_.share[f] / out;
+  }
+  for (std::size_t k = 0; k < gap_.beside.size(); ++k) {
+    const ContactFace& face = contact_.free_surface[k].face;
+    least += gap_.beside[k] * gap_.beside[k] / (face.half_cell * result.conductivity[face.cell]);
   }
   const double scale = std::max(result.warm.channel_resistance, least);
   const SolveReport report =

@@ -26,6 +26,14 @@ double gap_at_strike(double voltage, double gas_temperature) {
   return 0.01 * root * root * (gas_temperature + 273) / 293;
 }
 
+// How often a gap strikes before one of a greater ratio.
+double chance_against(double ratio, double greater, double spread) {
+  if (ratio <= 0) return 0;
+  const double s = std::max(spread, 1e-4), k = greater / ratio;
+  const double bracket = std::max(0.0, 1 + s - k * (1 - s));
+  return bracket * bracket / (8 * k * s * s);
+}
+
 struct Node {
   double distance, open;  // [m], theta
 };
@@ -34,6 +42,47 @@ struct Node {
 double open_between(const Node& a, const Node& b, double distance) {
   const double share = std::clamp((distance - a.distance) / (b.distance - a.distance), 0.0, 1.0);
   return std::sqrt(std::max(0.0, square(a.open) + share * (square(b.open) - square(a.open))));
+}
+
+// The best place of one cell.
+FirstStrike strike_in(const Grid& grid, const ContactGeometry& geometry, const RimGap& rim,
+                      std::span<const double> potential, std::span<const double> face_open, std::size_t k) {
+  const std::vector<FreeSurfaceCell>& surface = geometry.free_surface;
+  const FreeSurfaceCell& cell = surface[k];
+  const double temperature = rim.temperature[cell.face.cell];
+  const double kink = profile_distance(*rim.electrode, gap_at_strike(rim.least_strike, temperature));
+  const double place = std::clamp(kink, cell.near, cell.far);
+  const auto centre = [&](std::size_t at) {
+    return Node{surface[at].middle, surface_open(grid, surface[at].face.cell, potential)};
+  };
+  const Node here = centre(k);
+  double open = here.open;
+  if (place < here.distance) {
+    const double at_edge = face_open.empty() ? 0.0 : face_open[cell.touching];
+    open = open_between(cell.first ? Node{0, at_edge} : centre(k - 1), here, place);
+  } else if (k + 1 < surface.size() && !surface[k + 1].first) {
+    open = open_between(here, centre(k + 1), place);
+  }
+  const double air = air_strike(profile_gap(*rim.electrode, place), temperature);
+  return {open / std::max(rim.least_strike, air), place, k};
+}
+
+// Adds to `landed`, per cell, a weight spread over the free surface from a place outwards, by area and sigma_root.
+void land_from(const ContactGeometry& geometry, const RimGap& rim, const FirstStrike& from, double weight,
+               std::span<double> landed) {
+  const std::vector<FreeSurfaceCell>& surface = geometry.free_surface;
+  const auto area = [&](std::size_t k) {
+    const FreeSurfaceCell& cell = surface[k];
+    const double covered = std::min(from.distance + rim.width, cell.far) - std::max(from.distance, cell.near);
+    return std::max(0.0, covered) / (cell.far - cell.near) * cell.face.area;
+  };
+  const auto within = [&](std::size_t k) {  // the cells of one edge follow each other outwards
+    return k < surface.size() && (k == from.cell || !surface[k].first) && surface[k].near < from.distance + rim.width;
+  };
+  double whole = 0;
+  for (std::size_t k = from.cell; within(k); ++k) whole += area(k);
+  if (whole <= 0) return;
+  for (std::size_t k = from.cell; within(k); ++k) landed[k] += weight * area(k) / whole * rim.root_conductivity[k];
 }
 
 }  // namespace
@@ -50,27 +99,9 @@ void find_roots(const ContactGeometry& geometry, const Physics& physics, std::sp
 FirstStrike first_strike(const Grid& grid, const ContactGeometry& geometry, const RimGap& rim,
                          std::span<const double> potential, std::span<const double> face_open) {
   FirstStrike first;
-  const std::vector<FreeSurfaceCell>& surface = geometry.free_surface;
-  Node before{0, 0}, here{0, 0};
-  for (std::size_t k = 0; k < surface.size(); ++k) {
-    const FreeSurfaceCell& cell = surface[k];
-    if (cell.first) here = {0, face_open.empty() ? 0.0 : face_open[cell.touching]};
-    before = here;
-    here = {cell.middle, surface_open(grid, cell.face.cell, potential)};
-    const double temperature = rim.temperature[cell.face.cell];
-    const double kink = profile_distance(*rim.electrode, gap_at_strike(rim.least_strike, temperature));
-    const double place = std::clamp(kink, cell.near, cell.far);
-    const bool last = k + 1 == surface.size() || surface[k + 1].first;
-    double open = here.open;
-    if (place < here.distance) {
-      open = open_between(before, here, place);
-    } else if (!last) {
-      const Node next{surface[k + 1].middle, surface_open(grid, surface[k + 1].face.cell, potential)};
-      open = open_between(here, next, place);
-    }
-    const double air = air_strike(profile_gap(*rim.electrode, place), temperature);
-    const double ratio = open / std::max(rim.least_strike, air);
-    if (ratio > first.ratio) first = {ratio, place, k};
+  for (std::size_t k = 0; k < geometry.free_surface.size(); ++k) {
+    const FirstStrike here = strike_in(grid, geometry, rim, potential, face_open, k);
+    if (here.ratio > first.ratio) first = here;
   }
   return first;
 }
@@ -78,11 +109,7 @@ FirstStrike first_strike(const Grid& grid, const ContactGeometry& geometry, cons
 double share_of_first(double ratio, double other, double spread) {
   if (ratio <= 0) return 0;
   if (other <= 0) return 1;
-  const double s = std::max(spread, 1e-4);
-  const double k = std::max(ratio / other, other / ratio);
-  const double bracket = std::max(0.0, 1 + s - k * (1 - s));
-  const double greater = 1 - bracket * bracket / (8 * k * s * s);
-  return ratio >= other ? greater : 1 - greater;
+  return ratio >= other ? 1 - chance_against(other, ratio, spread) : chance_against(ratio, other, spread);
 }
 
 double land_beside(const Grid& grid, const ContactGeometry& geometry, const RimGap& rim,
@@ -94,26 +121,23 @@ double land_beside(const Grid& grid, const ContactGeometry& geometry, const RimG
   const double share = share_of_first(first.ratio, under, rim.strike_spread);
   if (share <= 0) return open;
 
-  // The cells of one edge follow each other, those towards the contact first.
-  const double end = first.distance + rim.width;
-  double area = 0, weight = 0;
-  for (std::size_t k = first.cell; k < surface.size() && (k == first.cell || !surface[k].first); ++k) {
-    const FreeSurfaceCell& cell = surface[k];
-    const double covered = std::min(end, cell.far) - std::max(first.distance, cell.near);
-    if (covered <= 0) continue;
-    const double landed = cell.face.area * covered / (cell.far - cell.near);
-    gap.beside[k] = landed * rim.root_conductivity[k];
-    area += landed;
-    weight += gap.beside[k];
+  double all = 0, weight = 0;
+  for (std::size_t k = 0; k < surface.size(); ++k) {
+    const FirstStrike here = strike_in(grid, geometry, rim, potential, face_open, k);
+    const double chance = surface[k].face.area * chance_against(here.ratio, first.ratio, rim.strike_spread);
+    if (chance <= 0) continue;
+    land_from(geometry, rim, here, chance, gap.beside);
+    all += chance;
   }
+  for (const double landed : gap.beside) weight += landed;
   if (weight <= 0) return open;
   double open_beside = 0;
-  for (std::size_t k = first.cell; k < surface.size(); ++k) {
+  for (std::size_t k = 0; k < surface.size(); ++k) {
     gap.beside[k] *= share / weight;
     open_beside += gap.beside[k] * (1 - potential[surface[k].face.cell]);
   }
   for (double& under_face : gap.share) under_face *= 1 - share;
-  gap.root_conductivity = share * weight / area + (1 - share) * gap.root_conductivity;
+  gap.root_conductivity = share * weight / all + (1 - share) * gap.root_conductivity;
   const double both = open_beside + (1 - share) * open;
   gap.strike = both / std::max(first.ratio, under);
   gap.drop = std::min(rim.drop, 0.9 * (1 - rim.strike_spread) * gap.strike);
