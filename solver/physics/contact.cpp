@@ -1,6 +1,7 @@
 #include "physics/contact.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -30,6 +31,7 @@ class GeometryBuilder {
     }
     if (result_.faces.empty()) throw std::invalid_argument("the electrode touches no cell of the grid");
     for (const ContactFace& face : result_.faces) result_.area += face.area;
+    free_surface();
     return std::move(result_);
   }
 
@@ -76,8 +78,50 @@ class GeometryBuilder {
     for (ContactFace& face : result_.faces) face.area *= face_area(electrode_) / stepped;
   }
 
-  // A face of cell (i, j); what lies below it runs in the direction (di, dj).
+  // Columns that are not covered, from where a covered one ends outwards and from where one begins inwards.
+  void free_surface() {
+    const std::vector<unsigned char>& covered = result_.covered;
+    const int columns = grid_.columns();
+    for (int i = 1; i < columns; ++i) {
+      const auto here = static_cast<std::size_t>(i);
+      if (covered[here - 1] != 0 && covered[here] == 0) free_surface_from(i, 1);
+      if (covered[here - 1] == 0 && covered[here] != 0) free_surface_from(i - 1, -1);
+    }
+  }
+
+  void free_surface_from(int begin, int step) {
+    const auto radius = [this](int face) { return grid_.r_face()[static_cast<std::size_t>(face)]; };
+    const int outer = step > 0 ? 0 : 1;  // of a cell's two radii, the one towards the contact
+    const double edge = radius(begin + outer);
+    const std::size_t touching = touching_face(begin, begin - step);
+    for (int i = begin; i >= 0 && i < grid_.columns() && result_.covered[static_cast<std::size_t>(i)] == 0; i += step) {
+      FreeSurfaceCell cell;
+      cell.face = new_face(i, 0, grid_.axial_area(i), axial_half_conductance(grid_, 1.0, i, 0), 0, 1);
+      cell.near = std::abs(radius(i + outer) - edge);
+      cell.middle = std::abs(grid_.r()[static_cast<std::size_t>(i)] - edge);
+      cell.far = std::abs(radius(i + 1 - outer) - edge);
+      cell.first = i == begin;
+      cell.touching = touching;
+      result_.free_surface.push_back(cell);
+    }
+  }
+
+  // The face beside a first free cell: the metal's wall against that cell, or the last cell below a flat face.
+  std::size_t touching_face(int free, int last) const {
+    const auto at_edge = [&](const ContactFace& face) {
+      return face.cell == grid_.index(face.sideways ? free : last, 0);
+    };
+    const auto found = std::find_if(result_.faces.begin(), result_.faces.end(), at_edge);
+    assert(found != result_.faces.end());
+    return static_cast<std::size_t>(found - result_.faces.begin());
+  }
+
   void add(int i, int j, double area, double half_cell, int di, int dj) {
+    result_.faces.push_back(new_face(i, j, area, half_cell, di, dj));
+  }
+
+  // A face of cell (i, j); what lies below it runs in the direction (di, dj).
+  ContactFace new_face(int i, int j, double area, double half_cell, int di, int dj) {
     ContactFace face;
     face.cell = grid_.index(i, j);
     face.row = static_cast<std::size_t>(j);
@@ -91,7 +135,7 @@ class GeometryBuilder {
     } else {
       face.constriction = face.interface;
     }
-    result_.faces.push_back(face);
+    return face;
   }
 
   // The cells from (i, j) on down to `depth` and their shares of it.
@@ -188,6 +232,15 @@ void contact_laws(const ContactGeometry& geometry, const Electrode& electrode, c
   }
 }
 
+double root_conductivity(const ContactGeometry& geometry, const ContactFace::Range& interface, const Physics& physics,
+                         std::span<const double> conductivity, std::span<const double> breakdown,
+                         const StrikingTable& striking) {
+  const double base = mean_below(geometry, interface, conductivity);
+  const double extra = breakdown.empty() ? 0.0 : mean_below(geometry, interface, breakdown);
+  return physics.spark_density /
+         field_at_current(base, extra, physics.breakdown_field, striking, physics.spark_density);
+}
+
 void spark_landing(const ContactGeometry& geometry, const Electrode& electrode, const Physics& physics,
                    std::span<const ContactLaw> laws, std::span<const double> conductivity,
                    std::span<const double> breakdown, const StrikingTable& striking, SparkGap& gap) {
@@ -196,11 +249,8 @@ void spark_landing(const ContactGeometry& geometry, const Electrode& electrode, 
   double dry_area = 0, sum = 0;
   for (std::size_t f = 0; f < geometry.faces.size(); ++f) {
     const ContactFace& face = geometry.faces[f];
-    const double base = mean_below(geometry, face.interface, conductivity);
-    const double extra = breakdown.empty() ? 0.0 : mean_below(geometry, face.interface, breakdown);
-    const double field = field_at_current(base, extra, physics.breakdown_field, striking, physics.spark_density);
     const double dry = (1 - touching * laws[f].wet) * face.area;
-    gap.share[f] = dry * physics.spark_density / field;
+    gap.share[f] = dry * root_conductivity(geometry, face.interface, physics, conductivity, breakdown, striking);
     dry_area += dry;
     sum += gap.share[f];
   }
@@ -228,10 +278,14 @@ void contact_heat_transfer(const ContactGeometry& geometry, const Electrode& ele
   }
 }
 
+double air_strike(double gap, double gas_temperature) {
+  const double at_20 = 100 * gap * (293 / (gas_temperature + 273));  // delta d [cm]
+  return 1000 * (24.2 * at_20 + 6.08 * std::sqrt(at_20));
+}
+
 double strike_voltage(const Electrode& electrode, const Physics& physics) {
   if (electrode.contact != ContactKind::gap) return physics.strike;
-  const double gap_cm = 100 * electrode.gap;
-  return std::max(physics.strike, 1000 * (24.2 * gap_cm + 6.08 * std::sqrt(gap_cm)));
+  return std::max(physics.strike, air_strike(electrode.gap, 20));
 }
 
 double spark_drop(const Physics& physics, double strike) {

@@ -43,14 +43,23 @@ struct ContactFace {
   Range constriction;  // the depth that takes the heat of the wet contact: with spots where the current narrows to them
 };
 
+// A cell of the free surface beside the contact, of the tissue's top row.
+struct FreeSurfaceCell {
+  ContactFace face;                      // towards the air; it touches nothing
+  double near = 0, middle = 0, far = 0;  // distance from the contact's edge: where it begins, its centre, its end [m]
+  bool first = false;                    // next to the contact's edge
+  std::size_t touching = 0;              // face of the contact at that edge
+};
+
 struct ContactGeometry {
   std::vector<ContactFace> faces;
   std::vector<CellBelow> below;
-  std::vector<std::size_t> metal;       // cells inside a pressed or inserted electrode
-  std::vector<unsigned char> is_metal;  // per cell
-  std::vector<unsigned char> covered;   // per column: the surface z = 0 there touches the electrode or is metal
-  RimFactors rim;                       // of the faces near the rims of a disc or ring in perfect contact
-  double area = 0;                      // of the contact [m2]
+  std::vector<std::size_t> metal;             // cells inside a pressed or inserted electrode
+  std::vector<unsigned char> is_metal;        // per cell
+  std::vector<unsigned char> covered;         // per column: the surface z = 0 there touches the electrode or is metal
+  RimFactors rim;                             // of the faces near the rims of a disc or ring in perfect contact
+  std::vector<FreeSurfaceCell> free_surface;  // from each edge of the contact away
+  double area = 0;                            // of the contact [m2]
 };
 
 // Flat faces: those on z = 0 within the radii. Others: cells whose centre lies inside are metal, their tissue
@@ -107,8 +116,18 @@ void contact_heat_transfer(const ContactGeometry& geometry, const Electrode& ele
                            std::span<const double> temperature, std::span<const double> water,
                            std::span<double> heat_transfer);
 
+// Conductivity of the tissue under a channel's root: over the interface depth, with the breakdown that the root's field
+// makes.   [S/m]
+double root_conductivity(const ContactGeometry& geometry, const ContactFace::Range& interface, const Physics& physics,
+                         std::span<const double> conductivity, std::span<const double> breakdown,
+                         const StrikingTable& striking);
+
+// Breakdown of a uniform gap in air at one atmosphere, at the gas temperature T: with delta = 293/(T + 273),
+// 24.2 delta d + 6.08 sqrt(delta d) kV, d in cm (from memory). Peak.   [V]
+double air_strike(double gap, double gas_temperature);
+
 // Peak strike voltage: the stated one, or for an electrode held off by `gap` the breakdown of a uniform air gap at one
-// atmosphere, 24.2 d + 6.08 sqrt(d) kV with d in cm (from memory), whichever is greater.   [V]
+// atmosphere and 20 C (air_strike), whichever is greater.   [V]
 double strike_voltage(const Electrode& electrode, const Physics& physics);
 
 // Drop of a spark channel: the stated one, at most 0.9 of the lowest strike voltage of the spread, so that what strikes

@@ -45,6 +45,7 @@ struct Electrode {
   double inner_radius = 0;  // ring [m]
   double press = 0;         // dome: how deep it is pressed in [m]
   double length = 0;        // rod: inserted length [m]
+  double edge_radius = 0;   // disc and ring: of the rounded edge beside the face; 0: sharp [m]
   ContactKind contact = ContactKind::spots;
   double conductance = 0;          // conductance contact [S/m2]
   double contact_fraction = 0.55;  // chi, share of the face that touches when wet [-]
@@ -67,6 +68,7 @@ struct Physics {
   bool conductivity_rises = true;
   bool bound_water = true;
   bool vapour = true;
+  bool rim_arcing = true;
   double strike = 200;         // V_strike [V peak]
   double strike_spread = 0.2;  // half width of its uniform spread [-]
   SparkLaw spark_law = SparkLaw::channels;

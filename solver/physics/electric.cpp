@@ -40,6 +40,7 @@ ElectricSolver::ElectricSolver(const Grid& grid, const ContactGeometry& contact,
       right_side_(grid.cells(), 0.0),
       face_conductance_(contact.faces.size(), 0.0),
       face_link_(contact.faces.size(), 0.0),
+      face_open_(contact.faces.size(), 0.0),
       in_phase_(grid.cells(), 0.0) {
   const std::size_t most = grid.cells() + contact.faces.size();
   nonlinear_.reserve(grid.cells());
@@ -182,6 +183,7 @@ double ElectricSolver::distribute_power(const ElectricInput& input, ElectricStat
     result.root_power[f] = 0;
     result.surface_power += flow * gap;
   }
+  for (auto* power : {&result.rim_spark, &result.rim_root}) std::fill(power->begin(), power->end(), 0.0);
   result.volume_power = 0;
   for (double heating : result.heating) result.volume_power += heating;
   double injected = 0;
@@ -212,6 +214,9 @@ void ElectricSolver::set_operating_point(const ElectricInput& input, ElectricSta
     result.contact_power[f] *= square;
     spark_current += result.gap_voltage[f] > 0 ? result.spark_power[f] / result.gap_voltage[f] : 0.0;
   }
+  for (auto* powers : {&result.rim_spark, &result.rim_root}) {
+    for (double& power : *powers) power *= square;
+  }
   result.arcing_share = result.current > 0 ? spark_current / result.current : 0;
   if (input.sparks != nullptr) {
     result.arcing_share = channels_.in_phase / result.warm.unit_current;
@@ -227,6 +232,8 @@ void ElectricSolver::make_room(const ElectricInput& input, ElectricState& result
   for (auto* field : {&result.gap_voltage, &result.contact_power, &result.spark_power, &result.root_power}) {
     field->assign(faces, 0.0);
   }
+  const std::size_t beside = input.rim != nullptr ? contact_.free_surface.size() : 0;
+  for (auto* field : {&result.rim_spark, &result.rim_root}) field->assign(beside, 0.0);
   result.warm = {std::vector<double>(cells, 0.0), std::vector<double>(cells, 0.0),
                  std::vector<double>(faces, 0.0), 0.0,
                  std::vector<double>(cells, 0.0), 0.0};

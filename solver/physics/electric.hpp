@@ -7,6 +7,7 @@
 #include "numerics/anderson.hpp"
 #include "numerics/elliptic_solver.hpp"
 #include "physics/contact.hpp"
+#include "physics/rim_gap.hpp"
 #include "physics/source.hpp"
 #include "physics/spark_gap.hpp"
 
@@ -33,6 +34,7 @@ struct ElectricInput {
   std::span<const ContactLaw> contact;   // one per face, or empty for a perfect contact
   double strike_threshold = 0;           // V_strike / crest factor, rms [V]
   const SparkGap* sparks = nullptr;      // sparks as channels, beside laws without sparks of their own; or none
+  const RimGap* rim = nullptr;           // beside the contact, for channels that may land there; or none
   const StrikingTable* striking = nullptr;
   const Source* source = nullptr;
   double crest_factor = 1;
@@ -59,6 +61,8 @@ struct ElectricState {
   std::vector<double> contact_power;  // per face, through the wet contact and the leak [W]
   std::vector<double> spark_power;    // per face; of channels their drop [W]
   std::vector<double> root_power;     // per face, where the current narrows to the channels' roots [W]
+  std::vector<double> rim_spark;      // per cell of the free surface, drop of the channels that land there [W]
+  std::vector<double> rim_root;       // the same, at their roots [W]
   double root_radius = 0;             // of a channel [m]
   double resistance = 0;              // [ohm]
   double rms = 0;                     // V_e [V]
@@ -66,7 +70,7 @@ struct ElectricState {
   double inflow = 0;                  // through the face as the potential has it; `current` is from the power [A]
   double power = 0;                   // [W]
   double volume_power = 0;            // sum of heating [W]
-  double surface_power = 0;           // sum of contact_power, spark_power and root_power [W]
+  double surface_power = 0;           // sum of the powers per face and beside it [W]
   double beyond_power = 0;            // dissipated outside the grid (half-space) [W]
   double arcing_share = 0;            // of the current, through sparks [-]
   double residual = 0;                // of the nonlinear iteration: power-weighted relative change of the conductances
@@ -111,9 +115,11 @@ class ElectricSolver {
   void dissipate(const ElectricState& result, std::span<const double> potential, std::span<double> heating,
                  double& beyond) const;
   bool spark(const ElectricInput& input, double allowed, double unstruck, ElectricState& result);
-  void feed_channels(const ElectricInput& input, const ElectricState& result);
-  double open_voltage(const ElectricInput& input, const ElectricState& result) const;
-  void add_channels(const ElectricInput& input, ElectricState& result);
+  void feed_channels(const ElectricState& result);
+  double land(const ElectricInput& input, const ElectricState& result);
+  double channels_resistance(const ElectricState& result);
+  void add_channels_beside(double along, double aside, ElectricState& result) const;
+  void add_channels(ElectricState& result);
   void set_operating_point(const ElectricInput& input, ElectricState& result);
 
   const Grid& grid_;
@@ -125,8 +131,10 @@ class ElectricSolver {
   std::vector<double> face_conductance_;  // of the contact layer per area [S/m2]
   std::vector<double> face_link_;         // layer and half cell in series [S]
   std::vector<double> volume_;
+  SparkGap gap_;  // with what it strikes and where its channels land
   ChannelCurrents channels_;
-  std::vector<double> in_phase_;  // phi + <u i>/<u^2> psi [-]
+  std::vector<double> face_open_;  // theta of the tissue's surface, per face [-]
+  std::vector<double> in_phase_;   // phi + <u i>/<u^2> psi [-]
   AndersonMixing mixing_{6};
   std::vector<std::size_t> nonlinear_;              // cells whose conductivity rises with the field
   std::vector<double> present_, renewed_, weight_;  // logarithms: nonlinear cells, then faces

@@ -1,7 +1,9 @@
 #include "physics/electrode_shape.hpp"
 
+#include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 namespace dryfront {
@@ -23,6 +25,20 @@ ProfileLine dome_arc(const Electrode& electrode, double from, double to) {
     const double angle = from + (to - from) * k / parts;
     line.r.push_back(electrode.radius * std::sin(angle));
     line.z.push_back(electrode.press - electrode.radius * (1 - std::cos(angle)));
+  }
+  return line;
+}
+
+// From the end of a flat face around its edge; one point where that is sharp.
+ProfileLine rounded_edge(const Electrode& electrode) {
+  const double rho = electrode.edge_radius;
+  ProfileLine line{{electrode.radius}, {0}};
+  if (rho <= 0) return line;
+  constexpr int parts = 16;
+  for (int k = 1; k <= parts; ++k) {
+    const double angle = pi / 2 * k / parts;
+    line.r.push_back(electrode.radius + rho * std::sin(angle));
+    line.z.push_back(-rho * (1 - std::cos(angle)));
   }
   return line;
 }
@@ -95,6 +111,7 @@ ProfileLine side_line(const Electrode& electrode) {
   switch (electrode.shape) {
     case ElectrodeShape::disc:
     case ElectrodeShape::ring:
+      return rounded_edge(electrode);
     case ElectrodeShape::rod:
       return {{electrode.radius}, {0}};
     case ElectrodeShape::dome:
@@ -102,6 +119,27 @@ ProfileLine side_line(const Electrode& electrode) {
   }
   assert(false);
   return {};
+}
+
+double profile_gap(const Electrode& electrode, double distance) {
+  if (electrode.shape == ElectrodeShape::dome) {
+    const double r = dome_reach(electrode) + distance, radius = electrode.radius;
+    if (r > radius) return std::numeric_limits<double>::infinity();
+    return std::max(0.0, radius - electrode.press - std::sqrt((radius - r) * (radius + r)));
+  }
+  const double rho = is_flat(electrode.shape) ? electrode.edge_radius : 0.0;
+  if (distance >= rho) return rho + pi / 2 * (distance - rho);
+  return distance * distance / (rho + std::sqrt((rho - distance) * (rho + distance)));
+}
+
+double profile_distance(const Electrode& electrode, double gap) {
+  if (electrode.shape == ElectrodeShape::dome) {
+    const double radius = electrode.radius, below_centre = std::max(0.0, radius - electrode.press - gap);
+    return std::sqrt((radius - below_centre) * (radius + below_centre)) - dome_reach(electrode);
+  }
+  const double rho = is_flat(electrode.shape) ? electrode.edge_radius : 0.0;
+  if (gap >= rho) return rho + 2 / pi * (gap - rho);
+  return std::sqrt(gap * (2 * rho - gap));
 }
 
 double face_area(const Electrode& electrode) {

@@ -29,6 +29,15 @@ ProfileLine face_line(const Electrode& electrode);
 // The metal's side from the end of the face, which it holds, on to where it goes straight up. Not solved for.
 ProfileLine side_line(const Electrode& electrode);
 
+// Beside the end of the face: how far the metal is from the free surface at the distance x from the contact's edge, and
+// where it is that far.   [m]
+//   disc, ring   a quarter circle about a sharp edge, pi x/2; of a rounded one of radius rho, that begins where the
+//                face ends, the height rho - sqrt(rho^2 - x^2) up to x = rho and rho + pi (x - rho)/2 beyond
+//   rod          a quarter circle about the line where its wall leaves the tissue, pi x/2
+//   dome         the height of its sphere; infinite beyond its radius
+double profile_gap(const Electrode& electrode, double distance);
+double profile_distance(const Electrode& electrode, double gap);
+
 // Area that touches the tissue: disc pi a^2, ring pi (a^2 - b^2), dome 2 pi a p (spherical cap), rod pi a^2 + 2 pi a l
 // [m2]
 double face_area(const Electrode& electrode);

@@ -17,8 +17,9 @@ struct SparkGap {
   double drop = 0;               // V_d, at most 0.9 of the lowest strike voltage of the spread [V]
   double channels = 1;           // n, at once [-]
   double current_density = 0;    // J_s of a root, peak [A/m2]
-  double root_conductivity = 0;  // of the tissue under the roots, mean over the dry part of the face [S/m]
-  std::vector<double> share;     // of the channels' current, per face; the sum is 1
+  double root_conductivity = 0;  // of the tissue under the roots, mean over where they land [S/m]
+  std::vector<double> share;     // of the channels' current, per face; the sum of both is 1
+  std::vector<double> beside;    // the same, per cell of the free surface; empty where nothing lands there
 };
 
 // The tissue as the gap sees it: a voltage behind a resistance (Thevenin).

@@ -52,6 +52,11 @@ ElectricStage::ElectricStage(const Domain& domain, const Mode& mode)
   gap_.drop = spark_drop(physics, gap_.strike);
   gap_.channels = physics.spark_channels;
   gap_.current_density = physics.spark_density;
+  rim_.electrode = &domain.electrode;
+  rim_.least_strike = physics.strike;
+  rim_.strike_spread = physics.strike_spread;
+  rim_.drop = physics.spark_drop;
+  rim_.width = domain.electrode.interface_depth;
   probe_source_.kind = SourceKind::voltage;
   probe_source_.rms = 1e-6;
 }
@@ -82,6 +87,10 @@ bool ElectricStage::has_channels() const {
          (contact == ContactKind::spots || contact == ContactKind::gap);
 }
 
+bool ElectricStage::has_rim_gap() const {
+  return domain_.physics.rim_arcing && has_channels() && domain_.electrode.contact == ContactKind::spots;
+}
+
 // Volume heating stays where it arises; the wet contact's goes to where the current narrows to it, the sparks' by their
 // share into the interface, that of channels' roots into the depth of their radius.
 void ElectricStage::spread_heat(State& state) const {
@@ -104,6 +113,13 @@ void ElectricStage::spread_heat(State& state) const {
     }
     state.spark_loss += (1 - into_tissue_share) * electric.spark_power[f];
   }
+  for (std::size_t k = 0; k < electric.rim_spark.size(); ++k) {
+    if (electric.rim_spark[k] + electric.rim_root[k] <= 0) continue;
+    const ContactFace& face = contact.free_surface[k].face;
+    into(face.interface, into_tissue_share * electric.rim_spark[k]);
+    add_below(domain_.grid, face, electric.root_radius, electric.rim_root[k], state.heat_source);
+    state.spark_loss += (1 - into_tissue_share) * electric.rim_spark[k];
+  }
 }
 
 SolveFailure ElectricStage::solve(const Fields& fields, std::optional<double> demand, State& state) {
@@ -120,6 +136,11 @@ SolveFailure ElectricStage::solve(const Fields& fields, std::optional<double> de
     spark_landing(domain_.contact, domain_.electrode, domain_.physics, contact_laws_, conductivity_, input.breakdown,
                   striking_, gap_);
     input.sparks = &gap_;
+    if (has_rim_gap()) {
+      find_roots(domain_.contact, domain_.physics, conductivity_, input.breakdown, striking_, rim_);
+      rim_.temperature = fields.temperature;
+      input.rim = &rim_;
+    }
   }
   // As without the current, the load is found by something that vanishes.
   if (demand) source_.setting = std::max(*demand, vanishing_power);

@@ -26,6 +26,7 @@ class ElectricStage {
   void find_conductivities(const Fields& fields);
   void find_contact(const Fields& fields);
   bool has_channels() const;
+  bool has_rim_gap() const;
   void spread_heat(State& state) const;
 
   const Domain& domain_;
@@ -39,6 +40,7 @@ class ElectricStage {
   std::vector<double> wet_;                       // per face [-]
   StruckWaveform struck_;
   SparkGap gap_;
+  RimGap rim_;
 };
 
 }  // namespace dryfront

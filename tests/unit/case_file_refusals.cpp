@@ -273,6 +273,20 @@ TEST_CASE("Sizes that do not fit are refused") {
   });
 }
 
+TEST_CASE("Arcing beside the contact that cannot be computed is refused") {
+  check({
+      {"[electrode]",
+       "[physics]\nrim_arcing = true\n[electrode]",
+       "case.toml:5:14: physics.rim_arcing needs sparks that are channels",
+       {"spark_law = \"channels\""}},
+      {"radius_mm = 6",
+       "radius_mm = 6\nedge_radius_mm = 0.5\nshape = \"dome\"\npress_mm = 1",
+       "case.toml:6:18: electrode.edge_radius_mm is given for a shape without an edge beside its face",
+       {"shape = \"disc\""}},
+      {"radius_mm = 6", "radius_mm = 6\nedge_radius_mm = -1", "case.toml:6:18: electrode.edge_radius_mm", {}},
+  });
+}
+
 TEST_CASE("Names used twice or unfit for a run file are refused") {
   const std::string second = "[[mode]]\nname = \"continuous\"\nsource = { kind = \"constant_power\", setting_W = 1 }\n";
   CHECK_THAT(refusal(sample_text() + second), StartsWith("case.toml:10:8: mode.1.name is used twice"));

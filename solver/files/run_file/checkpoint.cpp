@@ -90,9 +90,9 @@ void store(Archive archive, ElectricWarmStart& warm) {
 
 template <class Archive>
 void store(Archive archive, ElectricState& electric) {
-  auto& [potential, conductivity, heating, gap_voltage, contact_power, spark_power, root_power, root_radius, resistance,
-         rms, current, inflow, power, volume_power, surface_power, beyond_power, arcing_share, residual, solves,
-         iterations, converged, warm] = electric;
+  auto& [potential, conductivity, heating, gap_voltage, contact_power, spark_power, root_power, rim_spark, rim_root,
+         root_radius, resistance, rms, current, inflow, power, volume_power, surface_power, beyond_power, arcing_share,
+         residual, solves, iterations, converged, warm] = electric;
   archive("potential", potential);
   archive("conductivity", conductivity);
   archive("heating", heating);
@@ -100,6 +100,8 @@ void store(Archive archive, ElectricState& electric) {
   archive("contact_power", contact_power);
   archive("spark_power", spark_power);
   archive("root_power", root_power);
+  archive("rim_spark", rim_spark);
+  archive("rim_root", rim_root);
   archive("root_radius", root_radius);
   archive("resistance", resistance);
   archive("rms", rms);

@@ -51,6 +51,7 @@ struct VerificationCheck {
 std::vector<VerificationCheck> electric_checks();
 std::vector<VerificationCheck> electrode_shape_checks();
 std::vector<VerificationCheck> contact_checks();
+std::vector<VerificationCheck> rim_gap_checks();
 std::vector<VerificationCheck> heat_checks();
 std::vector<VerificationCheck> bioheat_checks();
 std::vector<VerificationCheck> boiling_checks();
