@@ -67,6 +67,7 @@ struct Physics {
   bool conductivity_rises = true;
   bool bound_water = false;
   bool vapour = false;
+  bool pressed_out_water = false;
   double strike = 200;         // V_strike [V peak]
   double strike_spread = 0.2;  // half width of its uniform spread [-]
   SparkLaw spark_law = SparkLaw::area;
@@ -82,6 +83,8 @@ struct Physics {
   double bound_onset_width = 3.42;  // of the loss of bound water, see BoundWater [K]
   double bound_tail_width = 34.37;  // the same [K]
   double steam_kept = 0;            // share of the steam that condenses below [-]
+  double pressed_diffusivity = 1e-9;  // of pressed-out water [m2/s]
+  double pressed_loss = 0.2;          // share of the mass that leaves at rest at 90 C [-]
 
   bool operator==(const Physics&) const = default;
 };

@@ -30,6 +30,8 @@ inline constexpr std::array mechanisms{
     Mechanism{"bound_water", "bound water", "water boils off over a range of temperatures, see bound_onset_K",
               &Physics::bound_water},
     Mechanism{"vapour", "vapour", "vapour carries heat and water to where it is cooler", &Physics::vapour},
+    Mechanism{"pressed_out_water", "pressed-out water", "shrinking tissue presses water out, see pressed_m2_s",
+              &Physics::pressed_out_water},
 };
 
 // How many switches Physics has. A new member does not compile until it is named here.
@@ -37,8 +39,8 @@ consteval std::size_t switches_of(const Physics& physics) {
   const auto count = [](const auto&... member) {
     return (std::size_t{std::is_same_v<decltype(member), const bool&>} + ...);
   };
-  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x] = physics;
-  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x);
+  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x, y, z, aa] = physics;
+  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x, y, z, aa);
 }
 static_assert(switches_of(Physics{}) == mechanisms.size(), "a switch of Physics is missing in the table of mechanisms");
 

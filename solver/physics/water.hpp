@@ -7,6 +7,7 @@
 #include "numerics/elliptic_solver.hpp"
 #include "physics/contact.hpp"
 #include "physics/face_flow.hpp"
+#include "physics/pressed_water.hpp"
 
 namespace dryfront {
 
@@ -33,15 +34,26 @@ class Moisture {
 
   // What flows into each cell within dt: water as a change of s, enthalpy counted from T_b [J]. Both zero where nothing
   // differs. boil_rate: of s, in the last step, less what vapour brought [1/s].
+  //   pressed   adds the flow of pressed water, out of the tissue among it; nothing without
   Report flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
-              std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
+              std::span<const double> temperature, const PressedWater* pressed, std::span<double> inflow,
+              std::span<double> enthalpy);
+  // What the last flow pressed out of the tissue, and its enthalpy counted from T_b   [kg], [J]
+  double pressed_out() const { return pressed_out_; }
+  double pressed_heat() const { return pressed_heat_; }
 
  private:
   // Solves for the water after `time`; the flow of that moment lasts for dt.
   Report flow_at(double time, double dt, std::span<const double> water, std::span<const double> boil_rate,
-                 std::span<const double> temperature);
+                 std::span<const double> temperature, const PressedWater* pressed);
+  void press(const PressedWater& pressed, std::span<const double> start);
+  void set_flow(double dt, const PressedWater* pressed);
+  void let_out(const PressedWater& pressed, double dt, std::span<const double> water,
+               std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
   // What the flow brings into each cell.
   void sum_up(std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) const;
+  // Cuts the flow where it would drain a cell below zero, which pressure can; false where it does so nowhere.
+  bool bound_losses(std::span<const double> water, std::span<const double> inflow);
   // Cuts the flow where it would fill a cell above its limit; false where it does so nowhere.
   bool bound_gains(double dt, std::span<const double> water, std::span<const double> boil_rate,
                    std::span<const double> inflow);
@@ -49,6 +61,7 @@ class Moisture {
   const Grid& grid_;
   const TissueRows& rows_;
   std::vector<double> most_;  // per row [-]
+  std::vector<double> diffusivity_;  // the same [m2/s]
   double counts_as_dry_;
   FlowTime taken_;
   EllipticSolver solver_;
@@ -57,6 +70,8 @@ class Moisture {
   std::vector<double> capacity_;  // W0 volume [kg]
   std::vector<double> heat_wet_;  // C_wet volume [J/K]
   std::vector<double> right_side_, solved_;
+  std::vector<double> potential_;  // down which the flow goes [-]
+  double pressed_out_ = 0, pressed_heat_ = 0;
   FaceFlow flow_;
   FlowBounds bounds_;
   std::vector<double> may_gain_;  // [kg]
