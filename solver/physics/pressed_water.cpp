@@ -19,13 +19,9 @@ double equilibrium_water(double temperature, double loss_at_90, double water_fra
   return 1 - loss_at_90 / water_fraction * (1 - swelling(temperature)) / (1 - swelling(90));
 }
 
-PressedWater::PressedWater(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact,
-                           double diffusivity, double loss_at_90)
-    : rows_(rows),
-      diffusivity_(diffusivity),
-      loss_at_90_(loss_at_90),
-      inside_(grid),
-      equilibrium_(grid.cells(), 1.0) {
+PressedWater::PressedWater(const Grid& grid, const TissueRows& rows, const ContactGeometry& contact, double diffusivity,
+                           double loss_at_90)
+    : rows_(rows), diffusivity_(diffusivity), loss_at_90_(loss_at_90), inside_(grid), equilibrium_(grid.cells(), 1.0) {
   std::vector<double> coefficient;
   for (int j = 0; j < grid.rows(); ++j) {
     const double per_cell = initial_water(rows.at(static_cast<std::size_t>(j))) * diffusivity;

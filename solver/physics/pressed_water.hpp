@@ -18,7 +18,9 @@ namespace dryfront {
 double equilibrium_water(double temperature, double loss_at_90, double water_fraction);
 
 // The flux  -W0 D grad(s - s_eq(T))  between cells, and out of the tissue at the contact and the free surface, where
-// s = s_eq: there it only goes outwards.
+// s = s_eq: there it only goes outwards, since what has left is gone. D = K E/mu, permeability times stiffness over
+// viscosity, of a swelling solid that Darcy's flow leaves (van der Sman 2007, as above). s_eq is that of the present
+// temperature: tissue that cools draws water back from its neighbours.
 class PressedWater {
  public:
   //   diffusivity   D [m2/s]

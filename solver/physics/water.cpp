@@ -35,7 +35,7 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
   }
   set_conductances(grid, diffusivity, op_);
   for (std::size_t cell : contact.metal) isolate(op_, cell);
-  for (auto* field : {&right_side_, &solved_, &potential_, &may_gain_}) field->assign(grid.cells(), 0.0);
+  for (auto* field : {&right_side_, &solved_, &potential_, &allowed_}) field->assign(grid.cells(), 0.0);
 }
 
 Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
@@ -108,7 +108,6 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
   return {report.iterations, true};
 }
 
-// Adds the conductances of pressed water, and what its equilibrium drives whatever the water.
 void Moisture::press(const PressedWater& pressed, std::span<const double> start) {
   const std::size_t cells = grid_.cells();
   const auto columns = static_cast<std::size_t>(grid_.columns());
@@ -150,7 +149,6 @@ void Moisture::set_flow(double dt, const PressedWater* pressed) {
   }
 }
 
-// Out of the tissue, at the rate at which the implicit solution sees it go.
 void Moisture::let_out(const PressedWater& pressed, double dt, std::span<const double> water,
                        std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) {
   const auto columns = static_cast<std::size_t>(grid_.columns());
@@ -160,8 +158,8 @@ void Moisture::let_out(const PressedWater& pressed, double dt, std::span<const d
     const double excess = std::max(0.0, solved_[c] - pressed.equilibrium()[c]);
     const double mass = water[c] > pressed.equilibrium()[c] ? std::min(there, outlet.conductance * excess * dt) : 0.0;
     const Tissue& tissue = rows_.at(c / columns);
-    const double carried = mass * heat_wet_[c] * (1 - tissue.dry_heat_ratio) / capacity_[c] *
-                           (temperature[c] - tissue.boiling_point);
+    const double carried =
+        mass * heat_wet_[c] * (1 - tissue.dry_heat_ratio) / capacity_[c] * (temperature[c] - tissue.boiling_point);
     inflow[c] -= mass / capacity_[c];
     enthalpy[c] -= carried;
     pressed_out_ += mass;
@@ -173,9 +171,9 @@ bool Moisture::bound_losses(std::span<const double> water, std::span<const doubl
   bool over = false;
   for (std::size_t c = 0; c < water.size(); ++c) {
     over = over || inflow[c] < -water[c];
-    may_gain_[c] = capacity_[c] * water[c];
+    allowed_[c] = capacity_[c] * water[c];
   }
-  if (over) bounds_.bound_losses(potential_, may_gain_, flow_);
+  if (over) bounds_.bound_losses(potential_, allowed_, flow_);
   return over;
 }
 
@@ -211,9 +209,9 @@ bool Moisture::bound_gains(double dt, std::span<const double> water, std::span<c
   for (std::size_t c = 0; c < water.size(); ++c) {
     const double room = most_[c / columns] + margin - water[c] + dt * boil_rate[c];
     over = over || inflow[c] > room;
-    may_gain_[c] = capacity_[c] * room;
+    allowed_[c] = capacity_[c] * room;
   }
-  if (over) bounds_.bound_gains(potential_, may_gain_, flow_);
+  if (over) bounds_.bound_gains(potential_, allowed_, flow_);
   return over;
 }
 

@@ -69,7 +69,8 @@ LedgerRecord closed(const Ledger& run, const Stored& start, const Stored& end) {
   balance.water_start = start.water;
   balance.water_left = end.water;
   balance.water_boiled = run.water_boiled;
-  balance.water = std::abs(balance.water_start - balance.water_left - balance.water_boiled - balance.pressed_out) / balance.water_start;
+  balance.water = std::abs(balance.water_start - balance.water_left - balance.water_boiled - balance.pressed_out) /
+                  balance.water_start;
   return balance;
 }
 

@@ -38,8 +38,7 @@ WaterFlow::WaterFlow(const Domain& domain)
   }
   if (!domain.physics.pressed_out_water) return;
   moves_ = true;
-  pressed_.emplace(domain.grid, rows_, domain.contact, domain.physics.pressed_diffusivity,
-                   domain.physics.pressed_loss);
+  pressed_.emplace(domain.grid, rows_, domain.contact, domain.physics.pressed_diffusivity, domain.physics.pressed_loss);
   middle_temperature_.assign(domain.cells(), 0.0);
 }
 

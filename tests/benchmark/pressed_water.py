@@ -20,7 +20,7 @@ MOMENTS = (5, 10, 15)
 FACES = {"1 mm, wet": (1, 2), "1 mm, drying": (1, 10), "3 mm, wet": (3, 15), "3 mm, drying": (3, 40),
          "6 mm, wet": (6, 60), "6 mm, drying": (6, 150)}  # radius [mm], power [W]
 NEW = ["physics.bound_water=true", "physics.vapour=true"]
-FINE = ["grid.fine_mm=0.0125", "grid.growth=1.03"]
+FINE = ["grid.fine_mm=0.0125"]
 CAPILLARY = 8e-10  # of liver_ex_vivo
 
 
@@ -39,7 +39,7 @@ def tasks():
         base = [f"electrode.radius_mm={radius}", f"mode.0.source.setting_W={power}", "mode.0.activation_s=15"]
         for label, more in variants(name):
             yield label, base + more
-        if name == "3 mm, drying":
+        if name.startswith("3 mm"):
             for label, more in variants(f"{name}, fine cells"):
                 yield label, base + FINE + more
         if name in ("1 mm, drying", "3 mm, wet", "3 mm, drying"):

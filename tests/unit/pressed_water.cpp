@@ -10,6 +10,8 @@
 
 #include "physics/water.hpp"
 #include "random_fields.hpp"
+#include "simulation/run.hpp"
+#include "small_case.hpp"
 
 using namespace dryfront;
 
@@ -128,5 +130,27 @@ TEST_CASE("what is pressed out leaves, and nothing is made or lost inside") {
     CHECK((tank.pressed_out > 0) == (dt < 1));  // in the longest step all of it goes to drier tissue
     CHECK(std::abs(gained + tank.pressed_out) <= 1e-13 * moved);
     CHECK(heat == Approx(-tank.pressed_heat).epsilon(1e-10).margin(1e-12));
+  }
+}
+
+TEST_CASE("pressed-out water closes the ledgers of a drying case, and off it changes no bit") {
+  const auto trace_of = [](const Case& c) { return run(c, case_grid(c), {}, 1)[0]; };
+  Case c = small_case();
+  c.modes.resize(1);
+  const ModeRecord off = trace_of(c);
+  CHECK(off.ledger.pressed_out == 0);
+  Case other = c;
+  other.physics.pressed_diffusivity = 1e-8;
+  other.physics.pressed_loss = 0.3;
+  CHECK(trace_of(other).trace.resistance == off.trace.resistance);
+  for (const bool moisture : {false, true}) {
+    c.physics.moisture = moisture;
+    c.physics.pressed_out_water = true;
+    const ModeRecord on = trace_of(c);
+    CAPTURE(moisture);
+    CHECK(on.ledger.pressed_out > 1e-7);
+    CHECK(on.ledger.energy < 1e-6);
+    CHECK(on.ledger.water < 1e-9);
+    CHECK(on.trace.resistance != off.trace.resistance);
   }
 }
