@@ -16,8 +16,8 @@ namespace dryfront {
 // flow of an implicit Euler step is taken instead, which keeps s within its bounds. The water that moves carries its
 // enthalpy, so that energy is conserved although the heat capacity depends on s: counted from T_b, a mass crossing a
 // face takes c (T_upstream - T_b) with it, c = (C_wet - C_dry)/W0 of its tissue. A dry cell at or above T_b stays dry:
-// what flows into it boils within the step. Water that heated tissue presses out (PressedWater) moves in the same solve,
-// since both draw on the same cells.
+// what flows into it boils within the step. Water that heated tissue presses out (PressedWater) moves in the same
+// solve, since both draw on the same cells.
 class Moisture {
  public:
   // When in a step the flow is taken. That of the end alone (an implicit Euler step, first order) damps what comes and

@@ -48,7 +48,8 @@ checks.that(document.read_bytes() == before, "the document is left alone")
 if first.returncode == 0:
     for name in TABLES:
         checks.that(len(rows(first.stdout, name)) > 1, f"table {name} has rows")
-    settings = {row[0]: [word.strip(" `") for word in row[1].split("`, `")] for row in rows(first.stdout, "columns")[1:]}
+    described = rows(first.stdout, "columns")[1:]
+    settings = {column: [word.strip(" `") for word in words.split("`, `")] for column, words in described}
     head, cells = rows(first.stdout, "dry_out")
     for column, own in (("all on", []), ("without bound water", settings["without bound water"])):
         changed = dict(word.split("=", 1) for word in settings["all on"] + own)
