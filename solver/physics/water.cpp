@@ -35,7 +35,7 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
   }
   set_conductances(grid, diffusivity, op_);
   for (std::size_t cell : contact.metal) isolate(op_, cell);
-  for (auto* field : {&right_side_, &solved_, &potential_, &allowed_}) field->assign(grid.cells(), 0.0);
+  for (auto* field : {&right_side_, &solved_, &potential_, &out_, &allowed_}) field->assign(grid.cells(), 0.0);
 }
 
 Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
@@ -65,9 +65,12 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
     if (!report.converged) return report;
     sum_up(temperature, inflow, enthalpy);
   }
-  if (pressed != nullptr && bound_losses(water, inflow)) sum_up(temperature, inflow, enthalpy);
+  if (pressed != nullptr) {
+    set_outflow(dt, water, *pressed);
+    if (bound_losses(water, inflow)) sum_up(temperature, inflow, enthalpy);
+  }
   if (bound_gains(dt, water, boil_rate, inflow)) sum_up(temperature, inflow, enthalpy);
-  if (pressed != nullptr) let_out(*pressed, dt, water, temperature, inflow, enthalpy);
+  if (pressed != nullptr) let_out(water, temperature, inflow, enthalpy);
   return report;
 }
 
@@ -149,14 +152,21 @@ void Moisture::set_flow(double dt, const PressedWater* pressed) {
   }
 }
 
-void Moisture::let_out(const PressedWater& pressed, double dt, std::span<const double> water,
-                       std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) {
-  const auto columns = static_cast<std::size_t>(grid_.columns());
+void Moisture::set_outflow(double dt, std::span<const double> water, const PressedWater& pressed) {
   for (const PressedWater::Outlet& outlet : pressed.outlets()) {
     const std::size_t c = outlet.cell;
-    const double there = std::max(0.0, water[c] + inflow[c]) * capacity_[c];
-    const double excess = std::max(0.0, solved_[c] - pressed.equilibrium()[c]);
-    const double mass = water[c] > pressed.equilibrium()[c] ? std::min(there, outlet.conductance * excess * dt) : 0.0;
+    const double equilibrium = pressed.equilibrium()[c];
+    const double excess = water[c] > equilibrium ? std::max(0.0, solved_[c] - equilibrium) : 0.0;
+    out_[c] = outlet.conductance * excess * dt;
+  }
+}
+
+void Moisture::let_out(std::span<const double> water, std::span<const double> temperature, std::span<double> inflow,
+                       std::span<double> enthalpy) {
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  for (std::size_t c = 0; c < out_.size(); ++c) {
+    const double mass = std::min(out_[c], std::max(0.0, water[c] + inflow[c]) * capacity_[c]);
+    if (mass == 0) continue;
     const Tissue& tissue = rows_.at(c / columns);
     const double carried =
         mass * heat_wet_[c] * (1 - tissue.dry_heat_ratio) / capacity_[c] * (temperature[c] - tissue.boiling_point);
@@ -207,7 +217,7 @@ bool Moisture::bound_gains(double dt, std::span<const double> water, std::span<c
   bool over = false;
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < water.size(); ++c) {
-    const double room = most_[c / columns] + margin - water[c] + dt * boil_rate[c];
+    const double room = most_[c / columns] + margin - water[c] + dt * boil_rate[c] + out_[c] / capacity_[c];
     over = over || inflow[c] > room;
     allowed_[c] = capacity_[c] * room;
   }

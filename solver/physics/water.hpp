@@ -52,9 +52,11 @@ class Moisture {
   void press(const PressedWater& pressed, std::span<const double> start);
   // The flow through the faces between cells within dt, at the rate of the solution.
   void set_flow(double dt, const PressedWater* pressed);
-  // Takes from the cells what goes out of the tissue within dt, at the rate of the solution.
-  void let_out(const PressedWater& pressed, double dt, std::span<const double> water,
-               std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy);
+  // What goes out of the tissue within dt, at the rate of the solution.
+  void set_outflow(double dt, std::span<const double> water, const PressedWater& pressed);
+  // Takes it from the cells, as far as they have it.
+  void let_out(std::span<const double> water, std::span<const double> temperature, std::span<double> inflow,
+               std::span<double> enthalpy);
   // What the flow brings into each cell.
   void sum_up(std::span<const double> temperature, std::span<double> inflow, std::span<double> enthalpy) const;
   // Cuts the flow where it would drain a cell below zero, which pressure can; false where it does so nowhere.
@@ -76,6 +78,7 @@ class Moisture {
   std::vector<double> heat_wet_;  // C_wet volume [J/K]
   std::vector<double> right_side_, solved_;
   std::vector<double> potential_;              // down which the flow goes [-]
+  std::vector<double> out_;                    // of the tissue by the last flow, where it can [kg]
   double pressed_out_ = 0, pressed_heat_ = 0;  // by the last flow [kg], [J]
   FaceFlow flow_;
   FlowBounds bounds_;
