@@ -83,7 +83,7 @@ def main():
         row.append("-" if mode["dry_out_s"] is None else f"{mode['dry_out_s']:.3f}")
         row.append(" ".join(f"{at(trace['t_s'], trace['resistance_ohm'], t):.5g}" for t in MOMENTS))
         row.append(f"{mode['peak_C']:.1f}")
-        row += [f"{1e6 * ledger.get(k, 0):.3f}" for k in ("pressed_out_kg", "water_boiled_kg")]
+        row += [f"{1e6 * ledger['terms'].get(k, 0):.3f}" for k in ("pressed_out_kg", "water_boiled_kg")]
         row.append(f"{ledger['energy']:.1e} {ledger['water']:.1e}")
         print("| " + " | ".join(row) + " |")
 
