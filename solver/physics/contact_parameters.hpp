@@ -69,21 +69,24 @@ struct Physics {
   bool bound_water = true;
   bool vapour = true;
   bool rim_arcing = true;
+  bool pressed_out_water = true;
   double strike = 200;         // V_strike [V peak]
   double strike_spread = 0.2;  // half width of its uniform spread [-]
   SparkLaw spark_law = SparkLaw::channels;
-  double spark_conductance = 20;    // g_s (area) [S/m2]
-  double spark_channels = 1;        // n, at once (channels) [-]
-  double spark_drop = 80;           // V_d of a channel (channels) [V]
-  double spark_density = 1e7;       // J_s of its root, peak (channels) [A/m2]
-  double spark_heat_share = 0.7;    // eta [-]
-  double eschar_thickness = 2e-5;   // delta_c [m]
-  double breakdown_field = 1e6;     // E_b of dried tissue, peak [V/m]
-  double arc_conductivity = 0.1;    // sigma_arc [S/m]
-  double leak_conductance = 1e-3;   // of the dry contact [S/m2]
-  double bound_onset_width = 3.42;  // of the loss of bound water, see BoundWater [K]
-  double bound_tail_width = 34.37;  // the same [K]
-  double steam_kept = 0;            // share of the steam that condenses below [-]
+  double spark_conductance = 20;      // g_s (area) [S/m2]
+  double spark_channels = 1;          // n, at once (channels) [-]
+  double spark_drop = 80;             // V_d of a channel (channels) [V]
+  double spark_density = 1e7;         // J_s of its root, peak (channels) [A/m2]
+  double spark_heat_share = 0.7;      // eta [-]
+  double eschar_thickness = 2e-5;     // delta_c [m]
+  double breakdown_field = 1e6;       // E_b of dried tissue, peak [V/m]
+  double arc_conductivity = 0.1;      // sigma_arc [S/m]
+  double leak_conductance = 1e-3;     // of the dry contact [S/m2]
+  double bound_onset_width = 3.42;    // of the loss of bound water, see BoundWater [K]
+  double bound_tail_width = 34.37;    // the same [K]
+  double steam_kept = 0;              // share of the steam that condenses below [-]
+  double pressed_diffusivity = 1e-9;  // of pressed-out water [m2/s]
+  double pressed_loss = 0.2;          // share of the mass that leaves at rest at 90 C [-]
 
   bool operator==(const Physics&) const = default;
 };

@@ -33,6 +33,8 @@ inline constexpr std::array mechanisms{
     Mechanism{"rim_arcing", "arcing beside the contact",
               "sparks cross to the free surface beside a touching face (spots, with spark_law = \"channels\")",
               &Physics::rim_arcing},
+    Mechanism{"pressed_out_water", "pressed-out water", "shrinking tissue presses water out, see pressed_m2_s",
+              &Physics::pressed_out_water},
 };
 
 // How many switches Physics has. A new member does not compile until it is named here.
@@ -40,8 +42,8 @@ consteval std::size_t switches_of(const Physics& physics) {
   const auto count = [](const auto&... member) {
     return (std::size_t{std::is_same_v<decltype(member), const bool&>} + ...);
   };
-  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x, y] = physics;
-  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x, y);
+  const auto& [a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x, y, z, aa, ab] = physics;
+  return count(a, b, c, d, e, f, g, h, i, j, k, l, m, n, o, p, q, r, s, t, u, v, w, x, y, z, aa, ab);
 }
 static_assert(switches_of(Physics{}) == mechanisms.size(), "a switch of Physics is missing in the table of mechanisms");
 

@@ -25,6 +25,7 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
   std::vector<double> diffusivity;
   for (int j = 0; j < grid.rows(); ++j) {
     const Tissue& tissue = rows.at(static_cast<std::size_t>(j));
+    diffusivity_.push_back(tissue.moisture);
     most_.push_back(most[rows.of_row[static_cast<std::size_t>(j)]]);
     for (int i = 0; i < grid.columns(); ++i) {
       diffusivity.push_back(initial_water(tissue) * tissue.moisture);
@@ -34,18 +35,19 @@ Moisture::Moisture(const Grid& grid, const TissueRows& rows, const ContactGeomet
   }
   set_conductances(grid, diffusivity, op_);
   for (std::size_t cell : contact.metal) isolate(op_, cell);
-  for (auto* field : {&right_side_, &solved_, &may_gain_}) field->assign(grid.cells(), 0.0);
+  for (auto* field : {&right_side_, &solved_, &potential_, &out_, &allowed_}) field->assign(grid.cells(), 0.0);
 }
 
 Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::span<const double> boil_rate,
-                                std::span<const double> temperature, std::span<double> inflow,
-                                std::span<double> enthalpy) {
-  if (std::all_of(water.begin(), water.end(), [&](double s) { return s == water[0]; })) {
+                                std::span<const double> temperature, const PressedWater* pressed,
+                                std::span<double> inflow, std::span<double> enthalpy) {
+  pressed_out_ = pressed_heat_ = 0;
+  if (pressed == nullptr && std::all_of(water.begin(), water.end(), [&](double s) { return s == water[0]; })) {
     std::fill(inflow.begin(), inflow.end(), 0.0);
     std::fill(enthalpy.begin(), enthalpy.end(), 0.0);
     return {0, true};
   }
-  Report report = flow_at(taken_ == FlowTime::middle ? 0.5 * dt : dt, dt, water, boil_rate, temperature);
+  Report report = flow_at(taken_ == FlowTime::middle ? 0.5 * dt : dt, dt, water, boil_rate, temperature, pressed);
   if (!report.converged) return report;
   sum_up(temperature, inflow, enthalpy);
   bool outside = false;  // then the flow at the end is taken
@@ -57,18 +59,24 @@ Moisture::Report Moisture::flow(double dt, std::span<const double> water, std::s
     outside = outside || after < 0 || (after - dt * boil_rate[c] > most_[c / columns] + margin && !stays_dry);
   }
   if (outside && taken_ == FlowTime::middle) {
-    const Report end = flow_at(dt, dt, water, boil_rate, temperature);
+    const Report end = flow_at(dt, dt, water, boil_rate, temperature, pressed);
     report.iterations += end.iterations;
     report.converged = end.converged;
     if (!report.converged) return report;
     sum_up(temperature, inflow, enthalpy);
   }
+  if (pressed != nullptr) {
+    set_outflow(dt, water, *pressed);
+    if (bound_losses(water, inflow)) sum_up(temperature, inflow, enthalpy);
+  }
   if (bound_gains(dt, water, boil_rate, inflow)) sum_up(temperature, inflow, enthalpy);
+  if (pressed != nullptr) let_out(water, temperature, inflow, enthalpy);
   return report;
 }
 
 Moisture::Report Moisture::flow_at(double time, double dt, std::span<const double> water,
-                                   std::span<const double> boil_rate, std::span<const double> temperature) {
+                                   std::span<const double> boil_rate, std::span<const double> temperature,
+                                   const PressedWater* pressed) {
   constexpr double allowed_water = 1e-9;
   constexpr int most_iterations = 100;
   const std::size_t cells = grid_.cells();
@@ -84,6 +92,7 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
     solved_[c] = start;
     least = std::min(least, capacity_[c]);
   }
+  if (pressed != nullptr) press(*pressed, solved_);
   for (std::size_t c = 0; c < cells; ++c) {
     if (water[c] > counts_as_dry_ || temperature[c] < rows_.at(c / columns).boiling_point) continue;
     for_each_face(system_, c, [&](std::size_t neighbour, double& conductance) {
@@ -98,11 +107,84 @@ Moisture::Report Moisture::flow_at(double time, double dt, std::span<const doubl
       solver_.solve(system_, right_side_, allowed_water * std::sqrt(least * rate), most_iterations, solved_);
   if (!report.converged) return {report.iterations, false};
 
+  set_flow(dt, pressed);
+  return {report.iterations, true};
+}
+
+void Moisture::press(const PressedWater& pressed, std::span<const double> start) {
+  const std::size_t cells = grid_.cells();
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  const std::vector<double>& equilibrium = pressed.equilibrium();
+  const auto drive = [&](std::size_t here, std::size_t there, double conductance) {
+    const double mass_rate = conductance * (equilibrium[here] - equilibrium[there]);
+    right_side_[here] += mass_rate;
+    right_side_[there] -= mass_rate;
+  };
+  for (std::size_t c = 0; c < cells; ++c) {
+    system_.east[c] += pressed.inside().east[c];
+    system_.south[c] += pressed.inside().south[c];
+    if (c % columns + 1 < columns) drive(c, c + 1, pressed.inside().east[c]);
+    if (c + columns < cells) drive(c, c + columns, pressed.inside().south[c]);
+  }
+  for (const PressedWater::Outlet& outlet : pressed.outlets()) {
+    if (start[outlet.cell] <= equilibrium[outlet.cell]) continue;
+    system_.shunt[outlet.cell] += outlet.conductance;
+    right_side_[outlet.cell] += outlet.conductance * equilibrium[outlet.cell];
+  }
+}
+
+void Moisture::set_flow(double dt, const PressedWater* pressed) {
+  const std::size_t cells = grid_.cells();
+  const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < cells; ++c) {
     if (c % columns + 1 < columns) flow_.east[c] = op_.east[c] * (solved_[c] - solved_[c + 1]) * dt;
     if (c + columns < cells) flow_.south[c] = op_.south[c] * (solved_[c] - solved_[c + columns]) * dt;
+    potential_[c] = solved_[c];
   }
-  return {report.iterations, true};
+  if (pressed == nullptr) return;
+  const FluxOperator& inside = pressed->inside();
+  const auto excess = [&](std::size_t c) { return solved_[c] - pressed->equilibrium()[c]; };
+  for (std::size_t c = 0; c < cells; ++c) {
+    if (c % columns + 1 < columns) flow_.east[c] += inside.east[c] * (excess(c) - excess(c + 1)) * dt;
+    if (c + columns < cells) flow_.south[c] += inside.south[c] * (excess(c) - excess(c + columns)) * dt;
+    const double pressed_share = pressed->diffusivity() / (pressed->diffusivity() + diffusivity_[c / columns]);
+    potential_[c] -= pressed_share * pressed->equilibrium()[c];
+  }
+}
+
+void Moisture::set_outflow(double dt, std::span<const double> water, const PressedWater& pressed) {
+  for (const PressedWater::Outlet& outlet : pressed.outlets()) {
+    const std::size_t c = outlet.cell;
+    const double equilibrium = pressed.equilibrium()[c];
+    const double excess = water[c] > equilibrium ? std::max(0.0, solved_[c] - equilibrium) : 0.0;
+    out_[c] = outlet.conductance * excess * dt;
+  }
+}
+
+void Moisture::let_out(std::span<const double> water, std::span<const double> temperature, std::span<double> inflow,
+                       std::span<double> enthalpy) {
+  const auto columns = static_cast<std::size_t>(grid_.columns());
+  for (std::size_t c = 0; c < out_.size(); ++c) {
+    const double mass = std::min(out_[c], std::max(0.0, water[c] + inflow[c]) * capacity_[c]);
+    if (mass == 0) continue;
+    const Tissue& tissue = rows_.at(c / columns);
+    const double carried =
+        mass * heat_wet_[c] * (1 - tissue.dry_heat_ratio) / capacity_[c] * (temperature[c] - tissue.boiling_point);
+    inflow[c] -= mass / capacity_[c];
+    enthalpy[c] -= carried;
+    pressed_out_ += mass;
+    pressed_heat_ += carried;
+  }
+}
+
+bool Moisture::bound_losses(std::span<const double> water, std::span<const double> inflow) {
+  bool over = false;
+  for (std::size_t c = 0; c < water.size(); ++c) {
+    over = over || inflow[c] < -water[c];
+    allowed_[c] = capacity_[c] * water[c];
+  }
+  if (over) bounds_.bound_losses(potential_, allowed_, flow_);
+  return over;
 }
 
 // Within short steps next to nothing goes from cell to cell.
@@ -152,11 +234,11 @@ bool Moisture::bound_gains(double dt, std::span<const double> water, std::span<c
   bool over = false;
   const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; c < water.size(); ++c) {
-    const double room = most_[c / columns] + margin - water[c] + dt * boil_rate[c];
+    const double room = most_[c / columns] + margin - water[c] + dt * boil_rate[c] + out_[c] / capacity_[c];
     over = over || inflow[c] > room;
-    may_gain_[c] = capacity_[c] * room;
+    allowed_[c] = capacity_[c] * room;
   }
-  if (over) bounds_.bound_gains(solved_, may_gain_, flow_);
+  if (over) bounds_.bound_gains(potential_, allowed_, flow_);
   return over;
 }
 

@@ -21,6 +21,8 @@ Ledger& Ledger::operator+=(const Ledger& step) {
   vapour_refused += step.vapour_refused;
   steam_kept += step.steam_kept;
   water_boiled += step.water_boiled;
+  pressed_out += step.pressed_out;
+  pressed_heat_out += step.pressed_heat_out;
   worst_electric = std::max(worst_electric, step.worst_electric);
   return *this;
 }
@@ -48,6 +50,8 @@ LedgerRecord closed(const Ledger& run, const Stored& start, const Stored& end) {
   balance.vapour_condensed = run.vapour_condensed;
   balance.vapour_refused = run.vapour_refused;
   balance.steam_kept = run.steam_kept;
+  balance.pressed_out = run.pressed_out;
+  balance.pressed_heat_out = run.pressed_heat_out;
   balance.perfusion_out = run.perfusion_out;
   balance.surface_out = run.air_out;
   balance.electrode_out = run.electrode_out;
@@ -55,7 +59,7 @@ LedgerRecord closed(const Ledger& run, const Stored& start, const Stored& end) {
   balance.spark_out = run.spark_out;
   const double outlets[] = {balance.perfusion_out, balance.surface_out, balance.electrode_out, balance.far_out};
   const double in = balance.electric_in + balance.metabolic_in;
-  double out = balance.stored + balance.latent + balance.steam_out + balance.spark_out;
+  double out = balance.stored + balance.latent + balance.steam_out + balance.pressed_heat_out + balance.spark_out;
   double turnover = in;  // with what came in through the boundaries: a held electrode may be the only source
   for (double outlet : outlets) {
     out += outlet;
@@ -65,7 +69,8 @@ LedgerRecord closed(const Ledger& run, const Stored& start, const Stored& end) {
   balance.water_start = start.water;
   balance.water_left = end.water;
   balance.water_boiled = run.water_boiled;
-  balance.water = std::abs(balance.water_start - balance.water_left - balance.water_boiled) / balance.water_start;
+  balance.water = std::abs(balance.water_start - balance.water_left - balance.water_boiled - balance.pressed_out) /
+                  balance.water_start;
   return balance;
 }
 

@@ -14,6 +14,7 @@ struct Ledger {
   double steam_out = 0;  // beside the latent heat, counted from the boiling point: with bound water only [J]
   double vapour_condensed = 0, vapour_refused = 0;  // gained by cells; kept from crossing faces [kg]
   double steam_kept = 0;                            // condensed deeper, not part of water_boiled [kg]
+  double pressed_out = 0, pressed_heat_out = 0;     // water, and its heat counted from the boiling point [kg], [J]
   double worst_electric = 0;                        // greatest relative residual of the electric balance [-]
 
   // Adds every term; of worst_electric the greater one stays.

@@ -78,6 +78,8 @@ struct LedgerRecord {
   double electric_in = 0, surface_in = 0, stored = 0, latent = 0, perfusion_out = 0, surface_out = 0, electrode_out = 0,
          far_out = 0, spark_out = 0, metabolic_in = 0, steam_out = 0;
   double water_start = 0, water_left = 0, water_boiled = 0;
+  double pressed_out = 0;                                           // water [kg]
+  double pressed_heat_out = 0;                                      // with it, counted from the boiling point [J]
   double vapour_condensed = 0, vapour_refused = 0, steam_kept = 0;  // within the tissue [kg]
 };
 

@@ -116,6 +116,8 @@ StepReport ModeStepper::attempt(const State& now, Ticks duration, WaterFlow::Roo
 
   // Moisture
   if (failed(water_flow_.solve(now, dt, room))) return report;
+  report.ledger.pressed_out += water_flow_.pressed_out();
+  report.ledger.pressed_heat_out += water_flow_.pressed_heat();
 
   // Heat, first stage
   heat_stages_.set_material(now, dt);

@@ -15,11 +15,19 @@ std::vector<double> most_per_tissue(const Domain& domain) {
   return most;
 }
 
+TissueRows moving_rows(const Domain& domain) {
+  TissueRows rows = domain.rows;
+  if (domain.physics.moisture) return rows;
+  for (Tissue& tissue : rows.tissue) tissue.moisture = 0;
+  return rows;
+}
+
 }  // namespace
 
 WaterFlow::WaterFlow(const Domain& domain)
     : domain_(domain),
-      moisture_(domain.grid, domain.rows, domain.contact, most_per_tissue(domain),
+      rows_(moving_rows(domain)),
+      moisture_(domain.grid, rows_, domain.contact, most_per_tissue(domain),
                 domain.physics.bound_water ? dry_with_bound_water : 0.0,
                 domain.physics.vapour ? Moisture::FlowTime::end : Moisture::FlowTime::middle),
       water_(domain.cells(), 0.0),
@@ -28,6 +36,10 @@ WaterFlow::WaterFlow(const Domain& domain)
   for (const std::size_t tissue : domain.rows.of_row) {
     moves_ = moves_ || (domain.physics.moisture && domain.rows.tissue[tissue].moisture > 0);
   }
+  if (!domain.physics.pressed_out_water) return;
+  moves_ = true;
+  pressed_.emplace(domain.grid, rows_, domain.contact, domain.physics.pressed_diffusivity, domain.physics.pressed_loss);
+  middle_temperature_.assign(domain.cells(), 0.0);
 }
 
 SolveFailure WaterFlow::solve(const State& now, double dt, Room room) {
@@ -41,7 +53,14 @@ SolveFailure WaterFlow::solve(const State& now, double dt, Room room) {
     std::fill(loss_.begin(), loss_.end(), 0.0);
     loss = loss_;
   }
-  const Moisture::Report report = moisture_.flow(dt, now.fields.water, loss, now.fields.temperature, water_, enthalpy_);
+  if (pressed_) {
+    for (std::size_t c = 0; c < middle_temperature_.size(); ++c) {
+      middle_temperature_[c] = now.fields.temperature[c] + 0.5 * dt * now.rates.temperature[c];
+    }
+    pressed_->set_temperature(middle_temperature_);
+  }
+  const Moisture::Report report = moisture_.flow(dt, now.fields.water, loss, now.fields.temperature,
+                                                 pressed_ ? &*pressed_ : nullptr, water_, enthalpy_);
   if (report.converged) return {};
   return {"moisture", "iterations of the linear solver", static_cast<double>(report.iterations)};
 }

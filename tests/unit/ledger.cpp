@@ -28,16 +28,18 @@ TEST_CASE("ledgers add term by term, the worst electric residual stays") {
   step.vapour_condensed = 14;
   step.vapour_refused = 15;
   step.steam_kept = 16;
+  step.pressed_out = 17;
+  step.pressed_heat_out = 18;
   step.worst_electric = 1e-9;
   sum += step;
   const auto& [electric_in, surface_in, beyond_out, spark_out, metabolic_in, air_out, electrode_out, far_out,
                perfusion_out, latent, water_boiled, steam_out, vapour_condensed, vapour_refused, steam_kept,
-               worst_electric] = sum;
+               pressed_out, pressed_heat_out, worst_electric] = sum;
   CHECK(electric_in == 3);
   CHECK(worst_electric == 3e-9);
-  const double others[] = {surface_in,    beyond_out,       spark_out,      metabolic_in, air_out,
-                           electrode_out, far_out,          perfusion_out,  latent,       water_boiled,
-                           steam_out,     vapour_condensed, vapour_refused, steam_kept};
+  const double others[] = {surface_in,     beyond_out,    spark_out,   metabolic_in,    air_out,   electrode_out,
+                           far_out,        perfusion_out, latent,      water_boiled,    steam_out, vapour_condensed,
+                           vapour_refused, steam_kept,    pressed_out, pressed_heat_out};
   int expected = 3;
   for (const double other : others) CHECK(other == expected++);
 }

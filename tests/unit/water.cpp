@@ -59,7 +59,7 @@ struct Flow {
   bool run(double dt, const std::vector<double>& water, const std::vector<double>& temperature,
            std::vector<double> boil_rate = {}) {
     if (boil_rate.empty()) boil_rate.assign(water.size(), 0.0);
-    return moisture.flow(dt, water, boil_rate, temperature, inflow, enthalpy).converged;
+    return moisture.flow(dt, water, boil_rate, temperature, nullptr, inflow, enthalpy).converged;
   }
 };
 

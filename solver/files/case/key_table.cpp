@@ -270,6 +270,10 @@ const Keys<Physics>& physics_keys() {
              "width of the loss of the rest, above; assumed, range 25 to 45"),
       number("steam_kept", "", &P::steam_kept, from(0, 1),
              "share of what boils off that condenses in the next deeper cells below 98 C; not known, 0 to 1"),
+      number("pressed_m2_s", "m2_s", &P::pressed_diffusivity, above(0, 1e-5),
+             "diffusivity of pressed-out water; assumed, range 3e-10 to 1e-8"),
+      number("pressed_loss", "", &P::pressed_loss, from(0, 0.5),
+             "share of the mass that heated tissue has pressed out at rest at 90 C"),
   });
   return keys;
 }

@@ -148,7 +148,8 @@ void store(Archive archive, State& state) {
 template <class Archive>
 void store(Archive archive, Ledger& ledger) {
   auto& [electric_in, surface_in, beyond_out, spark_out, metabolic_in, air_out, electrode_out, far_out, perfusion_out,
-         latent, water_boiled, steam_out, vapour_condensed, vapour_refused, steam_kept, worst_electric] = ledger;
+         latent, water_boiled, steam_out, vapour_condensed, vapour_refused, steam_kept, pressed_out, pressed_heat_out,
+         worst_electric] = ledger;
   archive("electric_in", electric_in);
   archive("surface_in", surface_in);
   archive("beyond_out", beyond_out);
@@ -163,6 +164,8 @@ void store(Archive archive, Ledger& ledger) {
   archive("vapour_condensed", vapour_condensed);
   archive("vapour_refused", vapour_refused);
   archive("steam_kept", steam_kept);
+  archive("pressed_out", pressed_out);
+  archive("pressed_heat_out", pressed_heat_out);
   archive("water_boiled", water_boiled);
   archive("worst_electric", worst_electric);
 }
@@ -170,8 +173,8 @@ void store(Archive archive, Ledger& ledger) {
 template <class Archive>
 void store(Archive archive, LedgerRecord& ledger) {
   auto& [electric, energy, water, electric_in, surface_in, stored, latent, perfusion_out, surface_out, electrode_out,
-         far_out, spark_out, metabolic_in, steam_out, water_start, water_left, water_boiled, vapour_condensed,
-         vapour_refused, steam_kept] = ledger;
+         far_out, spark_out, metabolic_in, steam_out, water_start, water_left, water_boiled, pressed_out,
+         pressed_heat_out, vapour_condensed, vapour_refused, steam_kept] = ledger;
   archive("electric", electric);
   archive("energy", energy);
   archive("water", water);
@@ -183,6 +186,8 @@ void store(Archive archive, LedgerRecord& ledger) {
   archive("vapour_condensed", vapour_condensed);
   archive("vapour_refused", vapour_refused);
   archive("steam_kept", steam_kept);
+  archive("pressed_out", pressed_out);
+  archive("pressed_heat_out", pressed_heat_out);
   archive("perfusion_out", perfusion_out);
   archive("surface_out", surface_out);
   archive("electrode_out", electrode_out);

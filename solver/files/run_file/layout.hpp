@@ -56,7 +56,7 @@ struct LedgerTerm {
   double LedgerRecord::*value;
 };
 
-inline const std::array<LedgerTerm, 17> ledger_terms{{
+inline const std::array<LedgerTerm, 19> ledger_terms{{
     {"electric_in_J", "J", &LedgerRecord::electric_in},
     {"surface_in_J", "J", &LedgerRecord::surface_in},
     {"stored_J", "J", &LedgerRecord::stored},
@@ -74,6 +74,8 @@ inline const std::array<LedgerTerm, 17> ledger_terms{{
     {"vapour_condensed_kg", "kg", &LedgerRecord::vapour_condensed},
     {"vapour_refused_kg", "kg", &LedgerRecord::vapour_refused},
     {"steam_kept_kg", "kg", &LedgerRecord::steam_kept},
+    {"pressed_out_kg", "kg", &LedgerRecord::pressed_out},
+    {"pressed_heat_out_J", "J", &LedgerRecord::pressed_heat_out},
 }};
 
 // The units of an effect's `at`.

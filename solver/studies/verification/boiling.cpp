@@ -297,6 +297,12 @@ std::vector<Finding> ledgers_all_water(Effort) {
   return ledgers_of(c);
 }
 
+std::vector<Finding> ledgers_pressed(Effort) {
+  Case c = ledger_case();
+  c.physics.bound_water = c.physics.vapour = c.physics.pressed_out_water = true;
+  return ledgers_of(c);
+}
+
 }  // namespace
 
 std::vector<VerificationCheck> boiling_checks() {
@@ -313,7 +319,8 @@ std::vector<VerificationCheck> boiling_checks() {
       {"L1", "Ledgers of a sparking, boiling, perfused case", "conservation", ledgers},
       {"L2", "The same with bound water", "conservation", ledgers_bound},
       {"L3", "The same with vapour", "conservation", ledgers_vapour},
-      {"L4", "The same with bound water, vapour and half of the steam kept", "conservation", ledgers_all_water}};
+      {"L4", "The same with bound water, vapour and half of the steam kept", "conservation", ledgers_all_water},
+      {"L5", "The same with bound water, vapour and pressed-out water", "conservation", ledgers_pressed}};
 }
 
 }  // namespace dryfront
