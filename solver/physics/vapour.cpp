@@ -104,6 +104,7 @@ double water_with_vapour(double before, double gas_fraction, double most, double
 
 VapourOpening::VapourOpening(const Grid& grid) {
   for (auto* field : {&water_, &space_, &giving_}) field->assign(grid.cells(), 0.0);
+  strong_.reserve(grid.cells());
 }
 
 VapourOpening::Exchange VapourOpening::exchange(const FaceFlow& offered, std::size_t cell, double capacity) const {

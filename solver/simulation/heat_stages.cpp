@@ -28,6 +28,7 @@ HeatStages::Uptake::Uptake(const Domain& domain, std::size_t unknowns) : water(d
 HeatStages::HeatStages(const Domain& domain, double allowed)
     : domain_(domain),
       allowed_(allowed),
+      coldest_(domain.specimen.start),
       boundaries_{domain.specimen.air_heat_transfer, domain.electrode.heat == ElectrodeHeat::lumped,
                   domain.specimen.side_heat == FarHeat::held, domain.specimen.bottom_heat == FarHeat::held},
       stage_(domain.grid.columns(), domain.grid.rows()),
@@ -43,6 +44,8 @@ HeatStages::HeatStages(const Domain& domain, double allowed)
        domain.rows.tissue) {  // one temperature for all perfused layers (the case reader sees to it)
     if (tissue.perfusion > 0) outlet(HeatOutlet::perfusion) = tissue.blood;
   }
+  coldest_ = std::min(coldest_, specimen.surroundings);
+  if (domain.perfused) coldest_ = std::min(coldest_, outlet(HeatOutlet::perfusion));
   for (auto* field : {&conductivity_, &middle_temperature_, &middle_water_}) field->assign(domain.cells(), 0.0);
   for (auto* field :
        {&known_, &stage_temperature_, &gained_by_gamma_, &conducted_, &gained_by_end_, &flux_temperature_}) {
@@ -179,7 +182,10 @@ SolveFailure HeatStages::solve(const Uptake& uptake, double dt, const char* what
 SolveFailure HeatStages::first_stage(const State& now, double dt, StepReport& report) {
   const EnthalpyLaw& enthalpy = at_gamma_.enthalpy;
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    known_[c] = gamma * dt * (now.heat_source[c] + gamma * dt * now.rates.heat_source[c] + metabolic_[c]);
+    // A source that falls does not turn into a sink.
+    const double least = std::min(0.0, now.heat_source[c]);
+    const double source = std::max(least, now.heat_source[c] + gamma * dt * now.rates.heat_source[c]);
+    known_[c] = gamma * dt * (source + metabolic_[c]);
     // The guess goes on as the last step ended, through boiling where that comes in between.
     const double latent = at_gamma_.water[c] > 0 ? enthalpy.latent[c] / at_gamma_.water[c] : 0.0;
     const double heat_rate = enthalpy.wet[c] * now.rates.temperature[c] + latent * now.rates.boil_off[c];
@@ -198,7 +204,8 @@ SolveFailure HeatStages::first_stage(const State& now, double dt, StepReport& re
 void HeatStages::predict_end(Fields& predicted) {
   for (std::size_t c = 0; c < domain_.cells(); ++c) {
     const double heat_at_end = gained_by_gamma_[c] / gamma;
-    predicted.temperature[c] = temperature_at_enthalpy(at_end_.enthalpy, c, heat_at_end, stage_temperature_[c]);
+    predicted.temperature[c] =
+        std::max(coldest_, temperature_at_enthalpy(at_end_.enthalpy, c, heat_at_end, stage_temperature_[c]));
     const double vaporised = vaporised_fraction(at_end_.enthalpy, c, heat_at_end, predicted.temperature[c]);
     predicted.water[c] = at_end_.water[c] * (1 - vaporised);
   }
@@ -278,6 +285,10 @@ void HeatStages::add_outlets(double duration, Ledger& ledger) const {
   ledger.electrode_out += outlet_heat(heat_, HeatOutlet::electrode, flux_temperature_, duration);
   ledger.far_out += outlet_heat(heat_, HeatOutlet::far, flux_temperature_, duration);
   ledger.perfusion_out += outlet_heat(heat_, HeatOutlet::perfusion, flux_temperature_, duration);
+}
+
+double HeatStages::undershoot(const Fields& fields) const {
+  return coldest_ - *std::min_element(fields.temperature.begin(), fields.temperature.end());
 }
 
 void HeatStages::add_metabolic(double dt, Ledger& ledger) const {

@@ -38,7 +38,8 @@ class HeatStages {
   SolveFailure first_stage(const State& now, double dt, StepReport& report);
   // The vapour that went with the heat of the first stage: what the cells can take up when so much has come by the end.
   void let_first_vapour_in(const State& now, double dt, VapourFlow& vapour);
-  // Temperatures and water at the end, when the heat gained in the first stage goes on at its pace.
+  // Temperatures and water at the end, when the heat gained in the first stage goes on at its pace; no colder than all
+  // that the tissue loses heat to.
   void predict_end(Fields& predicted);
   // Temperatures at the end, the electrode's among them; the prediction being the guess. The report as before.
   SolveFailure second_stage(const State& now, const Fields& predicted, double dt, State& next, StepReport& report);
@@ -51,6 +52,8 @@ class HeatStages {
 
   // Heat capacity of every cell with the water of the end, before boil-off [J/K].
   const std::vector<double>& heat_capacity_at_end() const { return at_end_.enthalpy.wet; }
+  // How far the coldest cell lies below all that the tissue loses heat to, which heat alone does not do [K]
+  double undershoot(const Fields& fields) const;
   void add_metabolic(double dt, Ledger& ledger) const;
 
  private:
@@ -78,6 +81,7 @@ class HeatStages {
 
   const Domain& domain_;
   double allowed_;
+  double coldest_;  // of what the tissue loses heat to [C]
   HeatBoundaries boundaries_;
   HeatStage stage_;
   HeatOperator heat_;

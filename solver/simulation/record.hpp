@@ -28,6 +28,9 @@ struct Frame {
   std::vector<std::vector<double>> depth;  // per effect, then per column: depth of effect, 0 where none [m]
 };
 
+// A mode arcs once so much of its current enters through spark feet: a convention of our own   [-]
+inline constexpr double arcing_from = 1e-3;
+
 // One row per accepted step (the first at t = 0).
 struct Trace {
   std::vector<double> time;                         // [s]
@@ -96,7 +99,7 @@ struct ModeRecord {
   double resistance_start = 0, resistance_least = 0, resistance_end = 0;  // while the current is on [ohm]
   double delivered = 0;                                                   // [J]
   double surface = 0;           // of it, in the contact layer and the sparks [J]
-  double arcing = not_a_time;   // first time more than 1 % of the current enters through spark feet [s]
+  double arcing = not_a_time;   // first time more than arcing_from enters through spark feet [s]
   double dry_out = not_a_time;  // first time the wet coverage of the contact has fallen below 5 % [s]
   double peak_temperature = 0;  // [C]
   RangePassing past_range;

@@ -102,7 +102,7 @@ void Recorder::add(ModeStepper& stepper, const State& state) {
   if (trace.time.size() == 1) record.resistance_start = record.resistance_least = electric.resistance;
   record.resistance_least = std::min(record.resistance_least, electric.resistance);
   record.resistance_end = electric.resistance;
-  if (std::isnan(record.arcing)) record.arcing = passing(trace.time, trace.arcing_share, 0.01, 1);
+  if (std::isnan(record.arcing)) record.arcing = passing(trace.time, trace.arcing_share, arcing_from, 1);
   const bool touches = case_.electrode.contact != ContactKind::gap;
   if (std::isnan(record.dry_out) && touches) record.dry_out = passing(trace.time, trace.wet_share, 0.05, -1);
 }

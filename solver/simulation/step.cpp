@@ -10,7 +10,7 @@ namespace dryfront {
 namespace {
 
 // An error of a single cell's temperature, as against the mean error of the heated tissue   [-]
-constexpr double returned_counts = 0.1;
+constexpr double cell_counts = 0.1;
 
 void set_rate(const std::vector<double>& before, const std::vector<double>& after, double dt,
               std::vector<double>& rate) {
@@ -101,9 +101,10 @@ StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
   if (report.converged() && water_flow_.overfull(next.fields)) {
     report = attempt(now, duration, WaterFlow::Room::none, next);
   }
-  if (report.converged() && vapour_flow_.on()) {
-    report.error = std::max(report.error, returned_counts * vapour_flow_.greatest_return(next.fields));
-  }
+  if (!report.converged()) return report;
+  double of_cell = heat_stages_.undershoot(next.fields);
+  if (vapour_flow_.on()) of_cell = std::max(of_cell, vapour_flow_.greatest_return(next.fields));
+  report.error = std::max(report.error, cell_counts * of_cell);
   return report;
 }
 

@@ -21,7 +21,7 @@ for case in cases:
         terms = mode["ledger"]["terms"]
         brought = terms["electric_in_J"] + terms["metabolic_in_J"]
         kept = sum(terms[name] for name in ("stored_J", "latent_J", "steam_out_J", "perfusion_out_J", "surface_out_J",
-                                            "electrode_out_J", "far_out_J", "spark_out_J"))
+                                            "electrode_out_J", "far_out_J", "spark_out_J", "pressed_heat_out_J"))
         greatest = max(abs(value) for name, value in terms.items() if name.endswith("_J"))
         assert abs(brought - kept) < 1e-6 * greatest, (case, terms)
         assert mode["ledger"]["water"] < 1e-6, (case, mode["ledger"])

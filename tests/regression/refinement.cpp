@@ -68,8 +68,16 @@ TEST_CASE("halving the time tolerance moves the depth of coagulation by less tha
 TEST_CASE("the time at which a marginal contact dries out does not hang on the time tolerance") {
   // The water that boils off and the water drawn in nearly balance for seconds, so that small errors of the flow add
   // up, the more so where cells are thin and the flow within a step is stiff.
-  for (const auto& grid : {std::vector<std::string>{"grid.fine_mm=0.05", "grid.growth=1.08", "grid.coarse_mm=1"},
-                           std::vector<std::string>{"grid.fine_mm=0.0125", "grid.growth=1.15", "grid.coarse_mm=2"}}) {
+  // Vapour moves by what the cells hold at the end of a step: first order in time, felt where cells are thin.
+  struct Setup {
+    std::vector<std::string> keys;
+    double allowed;
+  };
+  const std::vector<std::string> plain{"grid.fine_mm=0.05", "grid.growth=1.08", "grid.coarse_mm=1"};
+  const std::vector<std::string> thin{"grid.fine_mm=0.0125", "grid.growth=1.15", "grid.coarse_mm=2"};
+  std::vector<std::string> thin_without = thin;
+  thin_without.emplace_back("physics.vapour=false");
+  for (const auto& [grid, allowed] : {Setup{plain, 0.01}, Setup{thin_without, 0.01}, Setup{thin, 0.025}}) {
     std::vector<std::string> more{"electrode.radius_mm=4.5", "output.frames=1"};
     more.insert(more.end(), grid.begin(), grid.end());
     Case c = main_case(8, more);
@@ -79,6 +87,6 @@ TEST_CASE("the time at which a marginal contact dries out does not hang on the t
     const auto fine = records(c);
     CAPTURE(grid[0], rough[0].dry_out, fine[0].dry_out);
     REQUIRE_FALSE(std::isnan(fine[0].dry_out));
-    CHECK(rough[0].dry_out == Approx(fine[0].dry_out).epsilon(0.01));
+    CHECK(rough[0].dry_out == Approx(fine[0].dry_out).epsilon(allowed));
   }
 }

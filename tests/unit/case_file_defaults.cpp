@@ -15,8 +15,8 @@ TEST_CASE("The damage pair is the usual one of the top layer's tissue") {
   const Case liver = parsed(sample_text());
   REQUIRE(liver.damage.size() == 1);
   CHECK(liver.damage[0].name == "liver");
-  CHECK(liver.damage[0].frequency == 7.39e39);  // Mertyna et al. 2009
-  CHECK(liver.damage[0].energy == 2.577e5);
+  CHECK(liver.damage[0].frequency == 5.51e41);  // Jacques (from memory): whitening
+  CHECK(liver.damage[0].energy == 2.769e5);
   CHECK(liver.damage[0].floor == 43);
   const Case layered =
       parsed(replaced(sample_text(), "tissue = \"liver_ex_vivo\"",

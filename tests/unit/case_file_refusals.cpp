@@ -43,8 +43,8 @@ TEST_CASE("A refusal says where, what was given, what is allowed and what was pr
   CHECK(refusal(replaced(sample_text(), "radius_mm = 6", "radius_cm = 0.6")) ==
         "case.toml:5:1: unknown key 'electrode.radius_cm': its unit has to be mm\n"
         "  given: radius_cm = 0.6\n"
-        "  allowed: shape, radius_mm, inner_radius_mm, press_mm, length_mm, contact, contact_S_m2, contact_fraction, "
-        "spot_pitch_mm, interface_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
+        "  allowed: shape, radius_mm, inner_radius_mm, press_mm, length_mm, edge_radius_mm, contact, contact_S_m2, "
+        "contact_fraction, spot_pitch_mm, interface_mm, gap_mm, heat, heat_W_m2K, capacity_J_K\n"
         "  did you mean 'radius_mm'?");
   CHECK(refusal(replaced(sample_text(), "radius_mm = 6", "radius_mm = -6")) ==
         "case.toml:5:13: electrode.radius_mm is out of range\n"
@@ -273,12 +273,8 @@ TEST_CASE("Sizes that do not fit are refused") {
   });
 }
 
-TEST_CASE("Arcing beside the contact that cannot be computed is refused") {
+TEST_CASE("An edge that the electrode has not is refused") {
   check({
-      {"[electrode]",
-       "[physics]\nrim_arcing = true\n[electrode]",
-       "case.toml:5:14: physics.rim_arcing needs sparks that are channels",
-       {"spark_law = \"channels\""}},
       {"radius_mm = 6",
        "radius_mm = 6\nedge_radius_mm = 0.5\nshape = \"dome\"\npress_mm = 1",
        "case.toml:6:18: electrode.edge_radius_mm is given for a shape without an edge beside its face",
@@ -397,6 +393,6 @@ TEST_CASE("A source that holds a temperature needs a probe of the case and a tem
 
 TEST_CASE("A pair of the rise's own needs its energy") {
   const std::string rise = "[tissue.liver_ex_vivo]\ncoagulation_rise = 1\ncoagulation_frequency_1_s = 1.95e36\n";
-  CHECK_THAT(refusal(sample_text() + rise), Contains("coagulation_energy_J_mol is missing or too small for a pair"));
+  CHECK_THAT(refusal(sample_text() + rise + "coagulation_energy_J_mol = 0\n"), Contains("coagulation_energy_J_mol is missing or too small for a pair"));
   CHECK(refusal(sample_text() + rise + "coagulation_energy_J_mol = 2.515e5\n").empty());
 }

@@ -173,6 +173,7 @@ TEST_CASE("each kind of contact follows its law") {
   water[grid.index(0, 1)] = 0.8;
   const std::vector<double> eschar{0.25};
   Physics physics;
+  physics.spark_law = SparkLaw::area;
   physics.spark_conductance = 20;
   physics.leak_conductance = 1e-3;
   std::vector<ContactLaw> law(1);

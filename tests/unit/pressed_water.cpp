@@ -137,6 +137,7 @@ TEST_CASE("pressed-out water closes the ledgers of a drying case, and off it cha
   const auto trace_of = [](const Case& c) { return run(c, case_grid(c), {}, 1)[0]; };
   Case c = small_case();
   c.modes.resize(1);
+  c.physics.pressed_out_water = false;
   const ModeRecord off = trace_of(c);
   CHECK(off.ledger.pressed_out == 0);
   Case other = c;

@@ -149,8 +149,8 @@ TEST_CASE("striking and drying out are noted when they first happen, while the c
   recorder.add(recording.stepper, state);
   const ModeRecord record =
       recorder.finished(recording.stepper.stored(recording.start), recording.stepper.stored(state), state, true);
-  // between the rows by straight lines: 1 % of 2 %, and the wet share from 1 to 0.04 through 0.05
-  CHECK(record.arcing == Approx(0.5));
+  // between the rows by straight lines: 0.1 % of 2 %, and the wet share from 1 to 0.04 through 0.05
+  CHECK(record.arcing == Approx(0.05));
   CHECK(record.dry_out == Approx(1 + 0.95 / 0.96));
   CHECK(record.resistance_start == wet);
   CHECK(record.resistance_least == 0.5 * wet);

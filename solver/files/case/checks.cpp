@@ -62,7 +62,7 @@ class CaseChecks {
     check_layers();
     check_electrode();
     check_contact();
-    check_arcing();
+    check_edge();
     for (std::size_t k = 0; k < c_.modes.size(); ++k) {
       const std::string path = "mode." + std::to_string(k);
       check_waveform(c_.modes[k].waveform, path + ".waveform");
@@ -187,10 +187,7 @@ class CaseChecks {
     require(e.contact != ContactKind::gap || e.gap > 0, "electrode.gap_mm", {contact}, "is missing for a gap", size);
   }
 
-  void check_arcing() {
-    const Physics& p = c_.physics;
-    require(!p.rim_arcing || p.spark_law == SparkLaw::channels, "physics.rim_arcing", {"physics.spark_law"},
-            "needs sparks that are channels", "false, or spark_law = \"channels\"");
+  void check_edge() {
     require(c_.electrode.edge_radius == 0 || is_flat(c_.electrode.shape), "electrode.edge_radius_mm",
             {"electrode.shape"}, "is given for a shape without an edge beside its face", "0, or shape = \"disc\" or \"ring\"");
   }

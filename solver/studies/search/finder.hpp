@@ -73,7 +73,7 @@ Found find_setting(const Case& c, const Grid& grid, std::size_t mode, std::size_
 Found find_activation(const Case& c, const Grid& grid, std::size_t mode, std::size_t effect, double depth,
                       double longest, const SearchWork& work);
 
-// The largest setting up to which less than 1 % of the current enters through sparks during the whole activation:
+// The largest setting up to which less than 0.1 % of the current enters through sparks during the whole activation:
 // `value` does not strike, `upper` does and is 0.2 % higher at most; `reached` is the greatest peak voltage at `value`
 // [V]. Searched from 0.1 to 500. Throws NotFound when it strikes at the lowest or not at the highest.
 Found find_setting_below_arcing(const Case& c, const Grid& grid, std::size_t mode, const SearchWork& work);

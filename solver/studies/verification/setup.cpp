@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "numerics/grid_point.hpp"
+#include "physics/mechanism.hpp"
 
 namespace dryfront {
 
@@ -50,13 +51,8 @@ Case plain_case(const Tissue& tissue, double radius, double depth, double rms) {
   c.electrode.radius = radius;
   c.electrode.contact = ContactKind::perfect;
   c.electrode.heat = ElectrodeHeat::insulated;
-  c.physics = {.boil_off = false,
-               .moisture = false,
-               .arcing = false,
-               .eschar = false,
-               .breakdown = false,
-               .perfusion = false,
-               .conductivity_rises = false};
+  for (const Mechanism& mechanism : mechanisms) c.physics.*mechanism.is_on = false;
+  c.physics.spark_law = SparkLaw::area;
   Mode mode;
   mode.name = "mode";
   mode.source.kind = SourceKind::voltage;
