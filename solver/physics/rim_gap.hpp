@@ -50,10 +50,10 @@ FirstStrike first_strike(const Grid& grid, const ContactGeometry& geometry, cons
 double share_of_first(double ratio, double other, double spread);
 
 // Lets the channels of a gap under the face land beside it as well, for the share of half waves in which it strikes
-// there. Every cell of the free surface counts with its area times how often its best place would strike before the best
-// of all (as in share_of_first), so that the landing moves without a jump; from such a place the current enters over
-// `width` outwards, per area by sigma_root. All is one gap: `open` becomes the mean over where the current enters, and the
-// strike voltage such that open/strike is the greater of the two ratios. Fills gap.beside.
+// there. Every cell of the free surface counts with its area times how often its best place would strike before the
+// best of all (as in share_of_first), so that the landing moves without a jump; from such a place the current enters
+// over `width` outwards, per area by sigma_root. All is one gap: `open` becomes the mean over where the current enters,
+// and the strike voltage such that open/strike is the greater of the two ratios. Fills gap.beside.
 //   open   of the gap under the face, per volt of the electrode [-]
 // Returns the new one.
 double land_beside(const Grid& grid, const ContactGeometry& geometry, const RimGap& rim,

@@ -33,8 +33,8 @@ with Scratch() as s:
     for name in ("depth_mm.coagulation", "depth_mm.char", "surface_J", "delivered_J", "time_to_depth_s"):
         checks.that(name in names, f"{name} is attributed")
     players = ["source", "peak_limit", "arcing", "breakdown", "activation_time"]
-    conditions = {"boil_off", "moisture", "arcing", "eschar", "breakdown", "perfusion", "conductivity_rises", "bound_water",
-                  "vapour", "rim_arcing", "pressed_out_water"}
+    conditions = {"boil_off", "moisture", "arcing", "eschar", "breakdown", "perfusion", "conductivity_rises",
+                  "bound_water", "vapour", "rim_arcing", "pressed_out_water"}
     checks.that([p["key"] for p in told["players"]] == players, "the players by name")
     checks.that([p["key"] for p in told["players"] if p["differs"]] == ["arcing", "breakdown"],
                 "one source without a peak limit: what differs is what the crest factor acts through")

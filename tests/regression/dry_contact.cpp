@@ -32,9 +32,9 @@ TEST_CASE("a marginal contact at a high setting runs through its dry-out") {
 TEST_CASE("the last traces of water do not hold a dry contact's steps up") {
   // Without arcing the load of a good contact follows them over decades within microseconds: where every per cent of
   // such a load counts, there are 20,000 steps, or one that shrinks to nothing. Measured now: 327.
-  Case c = main_case(2, {"electrode.contact_fraction=0.55", "electrode.spot_pitch_mm=0.22", "physics.arcing=false",
-                         "physics.bound_water=false",
-                         "mode.*.source={kind=\"constant_power\",setting_W=355,peak_limit_V=3000}"});
+  Case c = main_case(
+      2, {"electrode.contact_fraction=0.55", "electrode.spot_pitch_mm=0.22", "physics.arcing=false",
+          "physics.bound_water=false", "mode.*.source={kind=\"constant_power\",setting_W=355,peak_limit_V=3000}"});
   c.modes = {c.modes[3]};
   const ModeRecord record = run(c, case_grid(c), {}, 1)[0];
   CHECK_FALSE(std::isnan(record.dry_out));

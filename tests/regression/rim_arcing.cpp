@@ -1,5 +1,6 @@
-// A small face with a rounded edge under an interrupted current: it arcs beside the face while it is wet, and goes on so
-// while it dries. Elementary: the balances close, threads change nothing, and where nothing can arc the switch does nothing.
+// A small face with a rounded edge under an interrupted current: it arcs beside the face while it is wet, and goes on
+// so while it dries. Elementary: the balances close, threads change nothing, and where nothing can arc the switch does
+// nothing.
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>

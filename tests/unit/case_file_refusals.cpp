@@ -393,6 +393,7 @@ TEST_CASE("A source that holds a temperature needs a probe of the case and a tem
 
 TEST_CASE("A pair of the rise's own needs its energy") {
   const std::string rise = "[tissue.liver_ex_vivo]\ncoagulation_rise = 1\ncoagulation_frequency_1_s = 1.95e36\n";
-  CHECK_THAT(refusal(sample_text() + rise + "coagulation_energy_J_mol = 0\n"), Contains("coagulation_energy_J_mol is missing or too small for a pair"));
+  CHECK_THAT(refusal(sample_text() + rise + "coagulation_energy_J_mol = 0\n"),
+             Contains("coagulation_energy_J_mol is missing or too small for a pair"));
   CHECK(refusal(sample_text() + rise + "coagulation_energy_J_mol = 2.515e5\n").empty());
 }

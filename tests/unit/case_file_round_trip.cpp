@@ -48,9 +48,9 @@ bool same(const Electrode& x, const Electrode& y) {
   const auto& [shape, radius, inner, press, length, edge, contact, conductance, fraction, pitch, skin, gap, heat,
                transfer, capacity] = x;
   return shape == y.shape && radius == y.radius && inner == y.inner_radius && press == y.press && length == y.length &&
-         edge == y.edge_radius && contact == y.contact && conductance == y.conductance && fraction == y.contact_fraction &&
-         pitch == y.spot_pitch && skin == y.interface_depth && gap == y.gap && heat == y.heat &&
-         transfer == y.heat_transfer && capacity == y.capacity;
+         edge == y.edge_radius && contact == y.contact && conductance == y.conductance &&
+         fraction == y.contact_fraction && pitch == y.spot_pitch && skin == y.interface_depth && gap == y.gap &&
+         heat == y.heat && transfer == y.heat_transfer && capacity == y.capacity;
 }
 
 bool same(const Mode& x, const Mode& y) { return x == y; }

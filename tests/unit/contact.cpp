@@ -175,7 +175,6 @@ TEST_CASE("each kind of contact follows its law") {
   Physics physics;
   physics.spark_law = SparkLaw::area;
   physics.spark_conductance = 20;
-  physics.leak_conductance = 1e-3;
   std::vector<ContactLaw> law(1);
   const double wet = 0.75 * 0.5, touching = 0.4 * wet;
   const double sigma = 0.5 * (1 + 0.02 * 13);

@@ -35,8 +35,8 @@ Case heat_only(double conduction, double density, double heat) {
 
 double left_in(const Ledger& ledger) {
   return ledger.electric_in + ledger.metabolic_in - ledger.spark_out - ledger.beyond_out - ledger.air_out -
-         ledger.electrode_out - ledger.far_out - ledger.perfusion_out - ledger.latent -
-         ledger.steam_out - ledger.pressed_heat_out;
+         ledger.electrode_out - ledger.far_out - ledger.perfusion_out - ledger.latent - ledger.steam_out -
+         ledger.pressed_heat_out;
 }
 
 }  // namespace
@@ -146,8 +146,7 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
     // Bound water is not linear in the even shift that closes the balance: a rest of some 1e-6 of a step.
     REQUIRE(std::abs(left_in(report.ledger) - stored) <= 5e-6 * in + 1e-13 * std::abs(stepper.stored(now).heat));
     REQUIRE(std::abs(stepper.stored(now).water - stepper.stored(next).water - report.ledger.water_boiled -
-                     report.ledger.pressed_out) <=
-            1e-12 * stepper.stored(now).water);
+                     report.ledger.pressed_out) <= 1e-12 * stepper.stored(now).water);
     REQUIRE(report.ledger.worst_electric <= 1e-6);
     for (std::size_t k = 0; k < grid.cells(); ++k) {
       REQUIRE(next.fields.water[k] >= -1e-9);

@@ -175,27 +175,27 @@ TEST_CASE("every step with vapour balances energy and water within bounds") {
       c.specimen.layers[1].tissue.gas_fraction = 0.03;
       c.specimen.layers[1].tissue.latent = 2.4e6;
       Ledger sum;
-      march(c, c.modes[1], 2.5,
-            [&](ModeStepper& stepper, const State& now, const State& next, const Ledger& l, double) {
-              const double left = l.electric_in + l.metabolic_in - l.spark_out - l.beyond_out - l.air_out -
-                                  l.electrode_out - l.far_out - l.perfusion_out - l.latent - l.steam_out -
-                                  l.pressed_heat_out;
-              const double stored = stepper.stored(next).heat - stepper.stored(now).heat;
-              CAPTURE(bound, kept, seconds(now.time), l.electric_in, stored);
-              // Bound water is not linear in the even shift that closes the balance: a rest of some 1e-6 of a step.
-              REQUIRE(std::abs(left - stored) <= 5e-6 * l.electric_in + 1e-13 * std::abs(stepper.stored(now).heat));
-              REQUIRE(std::abs(stepper.stored(now).water - stepper.stored(next).water - l.water_boiled - l.pressed_out) <=
-                      1e-12 * stepper.stored(now).water);
-              for (std::size_t k = 0; k < next.fields.water.size(); ++k) {
-                const double T = next.fields.temperature[k];
-                REQUIRE(next.fields.water[k] >= -1e-12);
-                REQUIRE(next.fields.water[k] <= most_water(stepper.domain(), k, T) + 1e-5);
-                // steam that is kept may fill a cell after vapour was let in: that is given back as it comes, to boil
-                // next
-                if (!bound && next.fields.water[k] > 0.05) REQUIRE(T <= 100 + (kept > 0 ? 1 : 1e-6));
-              }
-              sum += l;
-            });
+      march(
+          c, c.modes[1], 2.5, [&](ModeStepper& stepper, const State& now, const State& next, const Ledger& l, double) {
+            const double left = l.electric_in + l.metabolic_in - l.spark_out - l.beyond_out - l.air_out -
+                                l.electrode_out - l.far_out - l.perfusion_out - l.latent - l.steam_out -
+                                l.pressed_heat_out;
+            const double stored = stepper.stored(next).heat - stepper.stored(now).heat;
+            CAPTURE(bound, kept, seconds(now.time), l.electric_in, stored);
+            // Bound water is not linear in the even shift that closes the balance: a rest of some 1e-6 of a step.
+            REQUIRE(std::abs(left - stored) <= 5e-6 * l.electric_in + 1e-13 * std::abs(stepper.stored(now).heat));
+            REQUIRE(std::abs(stepper.stored(now).water - stepper.stored(next).water - l.water_boiled - l.pressed_out) <=
+                    1e-12 * stepper.stored(now).water);
+            for (std::size_t k = 0; k < next.fields.water.size(); ++k) {
+              const double T = next.fields.temperature[k];
+              REQUIRE(next.fields.water[k] >= -1e-12);
+              REQUIRE(next.fields.water[k] <= most_water(stepper.domain(), k, T) + 1e-5);
+              // steam that is kept may fill a cell after vapour was let in: that is given back as it comes, to boil
+              // next
+              if (!bound && next.fields.water[k] > 0.05) REQUIRE(T <= 100 + (kept > 0 ? 1 : 1e-6));
+            }
+            sum += l;
+          });
       CAPTURE(bound, kept);
       CHECK(sum.vapour_condensed > 1e-8);
       CHECK(sum.vapour_refused < 1e-3 * sum.vapour_condensed);

@@ -189,7 +189,8 @@ class CaseChecks {
 
   void check_edge() {
     require(c_.electrode.edge_radius == 0 || is_flat(c_.electrode.shape), "electrode.edge_radius_mm",
-            {"electrode.shape"}, "is given for a shape without an edge beside its face", "0, or shape = \"disc\" or \"ring\"");
+            {"electrode.shape"}, "is given for a shape without an edge beside its face",
+            "0, or shape = \"disc\" or \"ring\"");
   }
 
   void check_waveform(const Waveform& w, const std::string& path) {
