@@ -12,8 +12,10 @@ import numpy
 TREE = Path(__file__).resolve().parent.parent
 # The mechanisms that came after the first edition of the document: off and on, whatever the defaults are.
 STATES = {
-    "before": ["physics.bound_water=false", "physics.vapour=false", 'physics.spark_law="area"'],
-    "after": ["physics.bound_water=true", "physics.vapour=true", 'physics.spark_law="channels"'],
+    "before": ["physics.bound_water=false", "physics.vapour=false", "physics.pressed_out_water=false",
+               'physics.spark_law="area"', "physics.rim_arcing=false"],
+    "after": ["physics.bound_water=true", "physics.vapour=true", "physics.pressed_out_water=true",
+              'physics.spark_law="channels"', "physics.rim_arcing=true"],
 }
 RISE = 1.5  # of the load over its least that counts as a rise
 
