@@ -21,14 +21,14 @@ RISE = 1.5  # of the load over its least that counts as a rise
 
 
 class Program:
-    """The program with a state of its mechanisms."""
+    """The program with a state of its mechanisms, and what is to be tried besides."""
 
-    def __init__(self, path, state):
-        self.path, self.state = path, state
+    def __init__(self, path, state, tried=()):
+        self.path, self.state, self.tried = path, state, tried
 
     def run(self, case, *overrides, out="-"):
         command = [self.path, "run", TREE / "cases/verification" / f"{case}.toml", "--out", out, "--json", "--quiet"]
-        for override in [*STATES[self.state], *overrides]:
+        for override in [*STATES[self.state], *overrides, *self.tried]:
             command += ["--set", override]
         done = subprocess.run(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, check=False)
         if done.returncode != 0:
