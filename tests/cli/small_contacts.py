@@ -55,6 +55,8 @@ if first.returncode == 0:
         changed = dict(word.split("=", 1) for word in settings["all on"] + own)
         mode = directly(COARSE + [f"{key}={value}" for key, value in changed.items()])
         checks.that(cells[head.index(column)] == f"{mode['dry_out_s']:.2f}", f"dry-out, {column}")
+        if column == "all on":
+            checks.that(cells[-1] == f"{mode['past_range']['t_s']:.2f}", "when it passed 300 C")
         for effect in ("coagulation", "desiccation"):
             last = rows(first.stdout, effect)[-1]  # at the end of the activation
             checks.that(last[head.index(column)] == f"{mode['depth_mm'][effect]:.2f}", f"{effect}, {column}")
