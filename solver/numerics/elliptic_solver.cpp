@@ -35,14 +35,8 @@ EllipticSolver::EllipticSolver(int columns, int rows) : multigrid_(columns, rows
 
 void EllipticSolver::prepare_diagonal(const FluxOperator& op) {
   assert(!op.has_node);
-  const auto columns = static_cast<std::size_t>(op.columns);
-  inverse_diagonal_.assign(op.shunt.begin(), op.shunt.end());
-  for (std::size_t c = 0; c < op.cells(); ++c) {
-    inverse_diagonal_[c] += op.east[c] + op.south[c];
-    if (c > 0) inverse_diagonal_[c] += op.east[c - 1];  // 0 in the last column
-    if (c >= columns) inverse_diagonal_[c] += op.south[c - columns];
-    inverse_diagonal_[c] = 1 / inverse_diagonal_[c];
-  }
+  inverse_diagonal_.resize(op.cells());
+  for (std::size_t c = 0; c < op.cells(); ++c) inverse_diagonal_[c] = 1 / (op.shunt[c] + through_faces(op, c));
 }
 
 // correction_ = M^-1 residual_

@@ -50,6 +50,15 @@ void for_each_face(FluxOperator& op, std::size_t cell, Visit visit) {
   if (cell >= columns) visit(cell - columns, op.south[cell - columns]);
 }
 
+// Sum of the conductances of a cell's faces.
+inline double through_faces(const FluxOperator& op, std::size_t cell) {
+  const auto columns = static_cast<std::size_t>(op.columns);
+  double sum = op.east[cell] + op.south[cell];
+  if (cell > 0) sum += op.east[cell - 1];  // 0 in the last column
+  if (cell >= columns) sum += op.south[cell - columns];
+  return sum;
+}
+
 // Closes all faces of a cell: nothing flows between it and its neighbours.
 void isolate(FluxOperator& op, std::size_t cell);
 

@@ -190,12 +190,8 @@ bool Moisture::bound_losses(std::span<const double> water, std::span<const doubl
 // Within short steps next to nothing goes from cell to cell.
 void Moisture::prepare() {
   bool storage_outweighs = taken_ == FlowTime::end;
-  const auto columns = static_cast<std::size_t>(grid_.columns());
   for (std::size_t c = 0; storage_outweighs && c < system_.cells(); ++c) {
-    double faces = system_.east[c] + system_.south[c];
-    if (c > 0) faces += system_.east[c - 1];
-    if (c >= columns) faces += system_.south[c - columns];
-    storage_outweighs = faces < system_.shunt[c];
+    storage_outweighs = through_faces(system_, c) < system_.shunt[c];
   }
   if (storage_outweighs) {
     solver_.prepare_diagonal(system_);

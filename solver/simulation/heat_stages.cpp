@@ -109,7 +109,7 @@ void HeatStages::let_first_vapour_in(const State& now, double dt, VapourFlow& va
 void HeatStages::let_vapour_in(const State& now, double dt, VapourFlow& vapour, State& next) {
   constexpr int most_rounds = 8;
   vapour.flow_down(flux_temperature_, gamma, dt);
-  for (int round = 0; round < most_rounds; ++round) {
+  for (int round = 0;; ++round) {
     let_water_in(now, {vapour.water(), vapour.enthalpy()}, 1.0, at_end_);
     for (std::size_t c = 0; c < domain_.cells(); ++c) {
       double& temperature = next.fields.temperature[c];
@@ -117,7 +117,7 @@ void HeatStages::let_vapour_in(const State& now, double dt, VapourFlow& vapour, 
       const double left = 1 - vaporised_fraction(at_end_.enthalpy, c, gained_by_end_[c], temperature);
       held_[c] = left * std::min(at_end_.water[c], now.fields.water[c] + vapour.water()[c]);
     }
-    if (!vapour.refuse(held_)) return;
+    if (round == most_rounds || !vapour.refuse(held_)) return;
     for (std::size_t c = 0; c < domain_.cells(); ++c) gained_by_end_[c] += vapour.returned()[c];
   }
 }
@@ -231,7 +231,11 @@ SolveFailure HeatStages::second_stage(const State& now, const Fields& predicted,
   }
   const SolveFailure failure = solve(at_end_, dt, "heat, second stage", stage_temperature_, gained_by_end_, report);
   std::copy_n(stage_temperature_.begin(), domain_.cells(), next.fields.temperature.begin());
-  if (boundaries_.electrode_is_node) next.fields.electrode_temperature = stage_temperature_.back();
+  if (boundaries_.electrode_is_node) {
+    next.fields.electrode_temperature = stage_temperature_.back();
+    // What it holds more, since the linear solver leaves something open in it as in a cell.
+    report.ledger.electrode_out += gained_by_end_.back();
+  }
   add_outlets(gamma * dt, report.ledger);
   return failure;
 }
@@ -282,7 +286,9 @@ double HeatStages::steam_heat(std::size_t cell, double end) const {
 
 void HeatStages::add_outlets(double duration, Ledger& ledger) const {
   ledger.air_out += outlet_heat(heat_, HeatOutlet::air, flux_temperature_, duration);
-  ledger.electrode_out += outlet_heat(heat_, HeatOutlet::electrode, flux_temperature_, duration);
+  if (!boundaries_.electrode_is_node) {
+    ledger.electrode_out += outlet_heat(heat_, HeatOutlet::electrode, flux_temperature_, duration);
+  }
   ledger.far_out += outlet_heat(heat_, HeatOutlet::far, flux_temperature_, duration);
   ledger.perfusion_out += outlet_heat(heat_, HeatOutlet::perfusion, flux_temperature_, duration);
 }

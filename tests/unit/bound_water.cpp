@@ -194,8 +194,7 @@ TEST_CASE("every step with bound water balances energy and water, and no cell ho
                         l.far_out - l.perfusion_out - l.latent - l.steam_out - l.pressed_heat_out;
     const double stored = stepper.stored(next).heat - stepper.stored(now).heat;
     CAPTURE(seconds(now.time), length, l.electric_in, stored);
-    // Bound water is not linear in the even shift that closes the balance: a rest of some 1e-6 of a step.
-    REQUIRE(std::abs(kept - stored) <= 5e-6 * l.electric_in + 1e-13 * std::abs(stepper.stored(now).heat));
+    REQUIRE(std::abs(kept - stored) <= 1e-6 * l.electric_in + 1e-13 * std::abs(stepper.stored(now).heat));
     REQUIRE(std::abs(stepper.stored(now).water - stepper.stored(next).water - l.water_boiled - l.pressed_out) <=
             1e-12 * stepper.stored(now).water);
     for (std::size_t k = 0; k < grid.cells(); ++k) {

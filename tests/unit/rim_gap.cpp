@@ -250,7 +250,9 @@ TEST_CASE("channels beside the face are a circuit of the tissue's open voltage a
   Beside setup(30000, 0);
   constexpr double peak = 2500;
   const ElectricState state = setup.solved(peak, true);
-  // By hand, from linear solves: the open voltage and the potential of 1 A fed into the same cells.
+  // By hand, from linear solves: the open voltage and the potential of a current fed into the same cells, small beside
+  // that of 1 V.
+  constexpr double fed_current = 1e-6;
   const ElectricState unstruck = setup.problem.solved();
   std::vector<double> share(state.rim_spark);
   const double all = sum(share);
@@ -261,7 +263,7 @@ TEST_CASE("channels beside the face are a circuit of the tissue's open voltage a
   for (std::size_t k = 0; k < share.size(); ++k) {
     const double rms = setup.problem.source.rms;
     open += share[k] * (1 - unstruck.potential[surface[k].face.cell] / rms);
-    injected[surface[k].face.cell] += share[k];
+    injected[surface[k].face.cell] += fed_current * share[k];
   }
   ElectricInput input = setup.problem.input();
   Source one;
@@ -276,11 +278,12 @@ TEST_CASE("channels beside the face are a circuit of the tissue's open voltage a
   input.injected = injected;
   ElectricState fed;
   setup.problem.conduction.solve(input, fed);
-  double resistance = 0;  // 1 A into the surface with the electrode at 0 V: the difference of the two
+  double resistance = 0;  // of the current into the surface with the electrode at 0 V: the difference of the two
   for (std::size_t k = 0; k < share.size(); ++k) {
     const ContactFace& face = surface[k].face;
     resistance +=
-        share[k] * (fed.potential[face.cell] - of_one.potential[face.cell] + share[k] / (face.half_cell * 0.4));
+        share[k] * ((fed.potential[face.cell] - of_one.potential[face.cell]) / fed_current +
+                    share[k] / (face.half_cell * 0.4));
   }
   // i = (theta |u| - V_d)/(R + R_root) from the strike to the drop, the root's radius from its peak current.
   double current = 1e-3, root = 0;

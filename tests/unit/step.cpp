@@ -143,8 +143,7 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
     REQUIRE(in > 0);
     CAPTURE(seconds(now.time), length, in, stored);
     // Round-off of the stored heat, which is a difference of sums of about 10^5 J, sets the scale.
-    // Bound water is not linear in the even shift that closes the balance: a rest of some 1e-6 of a step.
-    REQUIRE(std::abs(left_in(report.ledger) - stored) <= 5e-6 * in + 1e-13 * std::abs(stepper.stored(now).heat));
+    REQUIRE(std::abs(left_in(report.ledger) - stored) <= 1e-6 * in + 1e-13 * std::abs(stepper.stored(now).heat));
     REQUIRE(std::abs(stepper.stored(now).water - stepper.stored(next).water - report.ledger.water_boiled -
                      report.ledger.pressed_out) <= 1e-12 * stepper.stored(now).water);
     REQUIRE(report.ledger.worst_electric <= 1e-6);

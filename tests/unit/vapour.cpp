@@ -182,8 +182,7 @@ TEST_CASE("every step with vapour balances energy and water within bounds") {
                                 l.pressed_heat_out;
             const double stored = stepper.stored(next).heat - stepper.stored(now).heat;
             CAPTURE(bound, kept, seconds(now.time), l.electric_in, stored);
-            // Bound water is not linear in the even shift that closes the balance: a rest of some 1e-6 of a step.
-            REQUIRE(std::abs(left - stored) <= 5e-6 * l.electric_in + 1e-13 * std::abs(stepper.stored(now).heat));
+            REQUIRE(std::abs(left - stored) <= 1e-6 * l.electric_in + 1e-13 * std::abs(stepper.stored(now).heat));
             REQUIRE(std::abs(stepper.stored(now).water - stepper.stored(next).water - l.water_boiled - l.pressed_out) <=
                     1e-12 * stepper.stored(now).water);
             for (std::size_t k = 0; k < next.fields.water.size(); ++k) {
