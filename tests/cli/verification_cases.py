@@ -1,7 +1,10 @@
-"""Every case of cases/verification runs, shortened, and closes its balances."""
+"""Every case of cases/verification runs, shortened, and closes its balances. Those of tests/peer, whose problem the peers
+solve, state every switch of the physics, so that no new default changes them."""
 import json
 import os
+import re
 import subprocess
+import tomllib
 from pathlib import Path
 
 cases = sorted((Path(os.environ["DRYFRONT_SOURCE_DIR"]) / "cases/verification").glob("*.toml"))
@@ -25,3 +28,13 @@ for case in cases:
         greatest = max(abs(value) for name, value in terms.items() if name.endswith("_J"))
         assert abs(brought - kept) < 1e-6 * greatest, (case, terms)
         assert mode["ledger"]["water"] < 1e-6, (case, mode["ledger"])
+
+keys = subprocess.run([os.environ["DRYFRONT_BINARY"], "keys", "--markdown"], stdout=subprocess.PIPE, text=True, check=True)
+physics = keys.stdout.split("## `[physics]`")[1].split("\n## ")[0]
+switches = set(re.findall(r"^\| `(\w+)` .* \| true, false \|", physics, re.MULTILINE))
+assert len(switches) >= 11, switches
+peers = sorted((Path(os.environ["DRYFRONT_SOURCE_DIR"]) / "tests/peer").glob("*.toml"))
+assert len(peers) >= 3, peers
+for case in peers:
+    left_open = switches - set(tomllib.loads(case.read_text(encoding="utf-8"))["physics"])
+    assert not left_open, (case, left_open)

@@ -241,6 +241,22 @@ TEST_CASE("a step allocates nothing once the buffers are there") {
   }
 }
 
+TEST_CASE("tissue that starts hot holds no more water than it can, and goes on from there") {
+  Case c = small_case();
+  c.specimen.start = 95;
+  const Grid grid = case_grid(c);
+  ModeStepper stepper(c, grid, c.modes[0]);
+  State now = stepper.initial_state();
+  const double held = stepper.domain().bound_water.water(95, stepper.domain().spare_room(0));
+  REQUIRE(held < 1);
+  CHECK(now.fields.water[0] == held);
+  REQUIRE(stepper.switch_current(now, true).what == nullptr);
+  State next = now;
+  const StepReport report = stepper.step(now, ticks(1e-4), next);
+  REQUIRE(report.converged());
+  CHECK(report.error < c.time.tolerance);
+}
+
 TEST_CASE("no cell ends a step above its water where less boils off than in the last one") {
   Case c = small_case();
   c.specimen.layers[0].tissue.moisture = 1e-7;
