@@ -134,7 +134,7 @@ const Keys<Electrode>& electrode_keys() {
       with_default(number("length_mm", "mm", &E::length, from(0, 500), "inserted length of a rod"),
                    "required for a rod"),
       number("edge_radius_mm", "mm", &E::edge_radius, from(0, 100),
-             "radius of the rounded edge beside the face of a disc or ring (rim_arcing); 0: sharp; range 0 to 2"),
+             "radius of the rounded edge beside the face of a disc or ring (rim_arcing); 0: sharp"),
       choice<&E::contact, E>(
           "contact",
           "how the current crosses: everywhere, through a stated conductance, through wet spots that "

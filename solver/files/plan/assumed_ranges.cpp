@@ -52,7 +52,10 @@ AssumedRanges read_assumed_ranges(const std::filesystem::path& file, const Case&
     }
     PlanAxis axis = read_axis(document, std::string(name.str()), *table, problems);
     if (problems.concern(path)) continue;
-    if (axis.distribution == Distribution::none) continue;  // a choice of the plan's, no range
+    if (axis.distribution == Distribution::none) {
+      problems.add(problem_about(document, path, "has no distribution to draw from", "distribution with its numbers"));
+      continue;
+    }
     const auto any = [&](const auto& holds) { return std::any_of(axis.keys.begin(), axis.keys.end(), holds); };
     if (any([&](const std::string& key) { return is_set(key, overrides); })) {
       ranges.held.push_back(axis.keys.front());

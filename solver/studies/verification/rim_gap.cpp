@@ -67,7 +67,7 @@ std::vector<Finding> equipotential_disc(Effort effort) {
   std::vector<Finding> findings;
   const int level = effort == Effort::quick ? 2 : 3;
   for (const Setup& setup : setups) {
-    const double allowed = setup.edge_radius > 0 ? 2e-3 : 2e-2;
+    const double allowed = setup.edge_radius > 0 ? 6e-4 : 3e-3;
     findings.push_back(
         finding("least peak, " + setup.words() + " [V]", least_peak(setup), first_peak(setup, level), allowed));
   }
@@ -75,7 +75,8 @@ std::vector<Finding> equipotential_disc(Effort effort) {
 }
 
 // The whole electric stage with a face that touches throughout: at the voltage from which on the current arcs, and the
-// balance of its power well above. The grid's error at the edge, which halves from level to level, is what is allowed.
+// balance of its power well above. The layer of 1 um below the face, which Weber's potential has not, is worth about
+// 1 %; the rest of what is allowed is the cells' at the edge of the greatest disc.
 std::vector<Finding> touching_disc(Effort effort) {
   std::vector<Finding> findings;
   for (const Setup& setup : setups) {
@@ -103,7 +104,7 @@ std::vector<Finding> touching_disc(Effort effort) {
       (arcs(middle) ? above : below) = middle;
     }
     findings.push_back(finding("peak from which on it arcs, " + setup.words() + " [V]", least_peak(setup),
-                               0.5 * (below + above), effort == Effort::quick ? 6e-2 : 3e-2));
+                               0.5 * (below + above), effort == Effort::quick ? 5e-2 : 2.5e-2));
     const ElectricState struck = at(2 * above);
     const double heat = struck.volume_power + struck.surface_power + struck.beyond_power;
     findings.push_back(finding("voltage times current at twice that, " + setup.words() + " [W]", heat,
