@@ -56,7 +56,8 @@ State ModeStepper::initial_state() const {
   for (auto* field : {&fields.temperature, &fields.peak_temperature}) field->assign(cells, domain_.specimen.start);
   fields.water.assign(cells, 1.0);
   if (domain_.physics.boil_off) {  // what starts hot has lost what it does not hold
-    for (std::size_t c = 0; c < cells; ++c) fields.water[c] = std::min(1.0, most_water(domain_, c, domain_.specimen.start));
+    for (std::size_t c = 0; c < cells; ++c)
+      fields.water[c] = std::min(1.0, most_water(domain_, c, domain_.specimen.start));
   }
   fields.omega.assign(pairs_.size(), std::vector<double>(cells, 0.0));
   fields.cem43.assign(cells, 0.0);

@@ -1,5 +1,5 @@
-"""Every case of cases/verification runs, shortened, and closes its balances. Those of tests/peer, whose problem the peers
-solve, state every switch of the physics, so that no new default changes them."""
+"""Every case of cases/verification runs, shortened, and closes its balances. Those of tests/peer, whose problem the
+peers solve, state every switch of the physics, so that no new default changes them."""
 import json
 import os
 import re
@@ -29,7 +29,8 @@ for case in cases:
         assert abs(brought - kept) < 1e-6 * greatest, (case, terms)
         assert mode["ledger"]["water"] < 1e-6, (case, mode["ledger"])
 
-keys = subprocess.run([os.environ["DRYFRONT_BINARY"], "keys", "--markdown"], stdout=subprocess.PIPE, text=True, check=True)
+binary = os.environ["DRYFRONT_BINARY"]
+keys = subprocess.run([binary, "keys", "--markdown"], stdout=subprocess.PIPE, text=True, check=True)
 physics = keys.stdout.split("## `[physics]`")[1].split("\n## ")[0]
 switches = set(re.findall(r"^\| `(\w+)` .* \| true, false \|", physics, re.MULTILINE))
 assert len(switches) >= 11, switches

@@ -281,9 +281,8 @@ TEST_CASE("channels beside the face are a circuit of the tissue's open voltage a
   double resistance = 0;  // of the current into the surface with the electrode at 0 V: the difference of the two
   for (std::size_t k = 0; k < share.size(); ++k) {
     const ContactFace& face = surface[k].face;
-    resistance +=
-        share[k] * ((fed.potential[face.cell] - of_one.potential[face.cell]) / fed_current +
-                    share[k] / (face.half_cell * 0.4));
+    resistance += share[k] * ((fed.potential[face.cell] - of_one.potential[face.cell]) / fed_current +
+                              share[k] / (face.half_cell * 0.4));
   }
   // i = (theta |u| - V_d)/(R + R_root) from the strike to the drop, the root's radius from its peak current.
   double current = 1e-3, root = 0;
