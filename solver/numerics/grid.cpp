@@ -28,28 +28,61 @@ struct Stretch {
   }
 };
 
-// The wanted size between two places: min(coarse, fine + (growth - 1) distance from the nearest mark).
-std::vector<Stretch> stretches_between(double from, double to, std::span<const double> marks, const Grading& grading) {
+double distance_from(std::span<const double> marks, double x) {
+  double distance = std::numeric_limits<double>::infinity();
+  for (double mark : marks) distance = std::min(distance, std::abs(x - mark));
+  return distance;
+}
+
+// The wanted sizes about marks of one kind, size at the mark and rise with the distance.
+struct Cone {
+  std::vector<double> marks;  // in order
+  double size;
+  double rise;
+
+  double at(double x) const {
+    return marks.empty() ? HUGE_VAL : size + (rise > 0 ? rise * distance_from(marks, x) : 0);
+  }
+  // Where it has grown to a size.
+  double reach(double grown) const { return rise > 0 ? (grown - size) / rise : HUGE_VAL; }
+};
+
+Cone cone(std::span<const double> marks, double size, double rise) {
+  Cone cone{{marks.begin(), marks.end()}, size, rise};
+  std::sort(cone.marks.begin(), cone.marks.end());
+  return cone;
+}
+
+// The wanted size between two places, see Grading.
+std::vector<Stretch> stretches_between(double from, double to, std::span<const double> marks, const Grading& grading,
+                                       std::span<const double> edges) {
   const double rise = grading.growth - 1;
-  const double reach = rise > 0 ? (grading.coarse - grading.fine) / rise : std::numeric_limits<double>::infinity();
-  std::vector<double> mark(marks.begin(), marks.end());
-  std::sort(mark.begin(), mark.end());
+  const Cone around_marks = cone(marks, grading.fine, rise);
+  const Cone around_edges =
+      cone(rise > 0 ? edges : std::span<const double>(), edge_share * grading.fine, edge_rise * rise);
   std::vector<double> place{from, to};
   const auto add = [&](double x) {
     if (x > from && x < to) place.push_back(x);
   };
-  for (std::size_t k = 0; k < mark.size(); ++k) {
-    add(mark[k]);
-    add(mark[k] - reach);
-    add(mark[k] + reach);
-    if (k > 0) add(0.5 * (mark[k - 1] + mark[k]));
+  for (const Cone* cone : {&around_marks, &around_edges}) {
+    const double reach = cone->reach(grading.coarse);
+    for (std::size_t k = 0; k < cone->marks.size(); ++k) {
+      const double mark = cone->marks[k];
+      for (const double x : {mark, mark - reach, mark + reach}) add(x);
+      if (k > 0) add(0.5 * (cone->marks[k - 1] + mark));
+    }
+  }
+  for (const double edge : around_edges.marks) {
+    for (const double mark : around_marks.marks) {
+      for (const double sloping : {-around_edges.rise, around_edges.rise}) {
+        for (const double less : {-rise, rise}) {  // where one side of the one crosses one side of the other
+          add((around_marks.size - around_edges.size + sloping * edge - less * mark) / (sloping - less));
+        }
+      }
+    }
   }
   std::sort(place.begin(), place.end());
-  const auto size_at = [&](double x) {
-    double distance = std::numeric_limits<double>::infinity();
-    for (double m : mark) distance = std::min(distance, std::abs(x - m));
-    return std::min(grading.coarse, mark.empty() ? grading.coarse : grading.fine + rise * distance);
-  };
+  const auto size_at = [&](double x) { return std::min({grading.coarse, around_marks.at(x), around_edges.at(x)}); };
   std::vector<Stretch> stretches;
   for (std::size_t k = 0; k + 1 < place.size(); ++k) {
     if (!(place[k + 1] > place[k])) continue;
@@ -60,8 +93,8 @@ std::vector<Stretch> stretches_between(double from, double to, std::span<const d
 }
 
 void append_interval(std::vector<double>& faces, double from, double to, std::span<const double> marks,
-                     const Grading& grading) {
-  const std::vector<Stretch> stretches = stretches_between(from, to, marks, grading);
+                     const Grading& grading, std::span<const double> edges) {
+  const std::vector<Stretch> stretches = stretches_between(from, to, marks, grading, edges);
   double total = 0;
   for (const Stretch& stretch : stretches) total += stretch.cells();
   // The tiny margin keeps an exact whole number of cells from becoming one more through round-off.
@@ -89,7 +122,7 @@ void require_increasing(const std::vector<double>& face, const char* what) {
 }  // namespace
 
 std::vector<double> graded_faces(double begin, double end, std::span<const double> breakpoints,
-                                 std::span<const double> marks, const Grading& grading) {
+                                 std::span<const double> marks, const Grading& grading, std::span<const double> edges) {
   if (!(begin < end)) throw std::invalid_argument("graded_faces: begin must lie before end");
   if (!(grading.fine > 0) || !(grading.coarse >= grading.fine) || !(grading.growth >= 1)) {
     throw std::invalid_argument("graded_faces: needs 0 < fine <= coarse and growth >= 1");
@@ -99,7 +132,7 @@ std::vector<double> graded_faces(double begin, double end, std::span<const doubl
   std::sort(stops.begin(), stops.end());
   std::vector<double> faces{begin};
   for (double stop : stops) {
-    if (stop > faces.back() && stop <= end) append_interval(faces, faces.back(), stop, marks, grading);
+    if (stop > faces.back() && stop <= end) append_interval(faces, faces.back(), stop, marks, grading, edges);
   }
   return faces;
 }

@@ -184,18 +184,19 @@ double heat_capacity(const Electrode& electrode) {
 }
 
 ElectrodeMarks electrode_marks(const Electrode& electrode) {
+  const double radius = electrode.radius, inner = electrode.inner_radius, length = electrode.length;
   switch (electrode.shape) {
     case ElectrodeShape::disc:
-      return {{electrode.radius}, {electrode.radius}, {}, {}};
+      return {{radius}, {radius}, {}, {}, {radius}, {0}};
     case ElectrodeShape::ring:
-      return {{electrode.inner_radius, electrode.radius}, {electrode.inner_radius, electrode.radius}, {}, {}};
+      return {{inner, radius}, {inner, radius}, {}, {}, {inner, radius}, {0}};
     case ElectrodeShape::rod:
-      return {{electrode.radius}, {electrode.radius}, {electrode.length}, {electrode.length}};
+      return {{radius}, {radius}, {length}, {length}, {radius}, {0, length}};
     case ElectrodeShape::dome: {
       // The sphere's surface crosses the grid everywhere below the press, so the marks lie close there.
       const double reach = dome_reach(electrode);
       constexpr int close = 16;
-      ElectrodeMarks marks{{reach}, {}, {}, {}};
+      ElectrodeMarks marks{{reach}, {}, {}, {}, {reach}, {0}};
       for (int k = 0; k <= close; ++k) marks.r_marks.push_back(reach * k / close);
       for (int k = 1; k <= close; ++k) marks.z_marks.push_back(electrode.press * k / close);
       return marks;

@@ -192,7 +192,7 @@ void ModeRun::switch_off() {
 
 Grid case_grid(const Case& c) {
   const Specimen& s = c.specimen;
-  auto [r_stops, r_marks, z_stops, z_marks] = electrode_marks(c.electrode);
+  auto [r_stops, r_marks, z_stops, z_marks, r_edges, z_edges] = electrode_marks(c.electrode);
   z_marks.insert(z_marks.begin(), 0.0);
   if (s.bottom_voltage == FarVoltage::pad) {
     r_stops.push_back(s.pad_radius);
@@ -209,8 +209,8 @@ Grid case_grid(const Case& c) {
     z_stops.push_back(z);
     z_marks.push_back(z);
   }
-  return Grid(graded_faces(0, s.radius, r_stops, r_marks, c.grading),
-              graded_faces(0, s.depth, z_stops, z_marks, c.grading));
+  return Grid(graded_faces(0, s.radius, r_stops, r_marks, c.grading, r_edges),
+              graded_faces(0, s.depth, z_stops, z_marks, c.grading, z_edges));
 }
 
 std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads,

@@ -106,9 +106,7 @@ StepReport ModeStepper::step(const State& now, Ticks duration, State& next) {
     report = attempt(now, duration, WaterFlow::Room::none, next);
   }
   if (!report.converged()) return report;
-  double of_cell = heat_stages_.undershoot(next.fields);
-  if (vapour_flow_.on()) of_cell = std::max(of_cell, vapour_flow_.greatest_return(next.fields));
-  report.error = std::max(report.error, cell_counts * of_cell);
+  report.error = std::max(report.error, cell_counts * heat_stages_.undershoot(next.fields));
   return report;
 }
 
@@ -199,7 +197,11 @@ void ModeStepper::grow_eschar(const State& now, double dt, State& next) const {
 double ModeStepper::prediction_error(const State& now, const State& next, double dt) const {
   const double of_temperature = prediction_error_.of_temperature(heat_stages_.heat_capacity_at_end(),
                                                                  predicted_.temperature, next.fields.temperature);
-  return std::max({of_temperature, prediction_error_.of_load(now, next, dt),
+  const bool moved = vapour_flow_.on() && vapour_flow_.any_returned();
+  const double of_vapour = moved ? prediction_error_.of_moved_heat(heat_stages_.heat_capacity_at_end(),
+                                                                   vapour_flow_.all_returned(), next.fields.temperature)
+                                 : 0.0;
+  return std::max({of_temperature, of_vapour, prediction_error_.of_load(now, next, dt),
                    now.current_on ? hold_.prediction_error(predicted_, next.fields) : 0.0});
 }
 

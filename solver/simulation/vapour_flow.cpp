@@ -176,14 +176,4 @@ void VapourFlow::add(double dt, State& next, Ledger& ledger) {
   }
 }
 
-double VapourFlow::greatest_return(const Fields& end) const {
-  double greatest = 0;
-  if (refused_ <= 0) return greatest;
-  for (std::size_t c = 0; c < domain_.cells(); ++c) {
-    const double capacity = heat_capacity(domain_.tissue(c), end.water[c]) * domain_.volume[c];
-    greatest = std::max(greatest, std::abs(all_returned_[c]) / capacity);
-  }
-  return greatest;
-}
-
 }  // namespace dryfront

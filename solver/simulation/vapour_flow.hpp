@@ -38,8 +38,9 @@ class VapourFlow {
   const std::vector<double>& enthalpy() const { return enthalpy_; }
   // At the end of the step.
   void add(double dt, State& next, Ledger& ledger);
-  // The greatest change of a temperature by heat that was given back [K].
-  double greatest_return(const Fields& end) const;
+  // Whether anything was cut in the step, and the heat that every cell was given back, or lost, for it [J].
+  bool any_returned() const { return refused_ > 0; }
+  const std::vector<double>& all_returned() const { return all_returned_; }
 
  private:
   void foresee(const State& now, double dt);

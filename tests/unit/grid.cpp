@@ -103,6 +103,29 @@ TEST_CASE("cells keep to the wanted size: fine at the marks, growing from there,
   CHECK(faces[1] > 0.9 * grading.fine);
 }
 
+TEST_CASE("at an edge cells are a seventh of fine and grow five times as fast, nowhere above what the marks want") {
+  const Grading grading{5e-5, 1.08, 1e-3};
+  const std::vector<double> marks{0.0, 0.006}, stops{0.006}, edges{0.006};
+  const std::vector<double> faces = graded_faces(0, 0.04, stops, marks, grading, edges);
+  for (std::size_t k = 0; k + 1 < faces.size(); ++k) {
+    const double size = faces[k + 1] - faces[k];
+    double from_mark = 0, from_edge = 0;  // the farthest of the cell's points
+    for (const double x : {faces[k], faces[k + 1]}) {
+      from_mark = std::max(from_mark, std::min(std::abs(x), std::abs(x - 0.006)));
+      from_edge = std::max(from_edge, std::abs(x - 0.006));
+    }
+    CAPTURE(k, faces[k], size);
+    CHECK(size <= (grading.fine + 0.08 * from_mark) * (1 + 1e-6));
+    CHECK(size <= (grading.fine / 7 + 0.4 * from_edge) * (1 + 1e-6));
+    if (std::abs(faces[k] - 0.006) < 1e-12) CHECK(size > 0.9 * grading.fine / 7);
+  }
+  // Halving everything halves every cell, and cells that do not grow have no edges.
+  const std::vector<double> finer = graded_faces(0, 0.04, stops, marks, halved(grading), edges);
+  CHECK(static_cast<double>(finer.size()) == Approx(2 * static_cast<double>(faces.size())).margin(4));
+  const Grading equal{1e-3, 1, 1e-3};
+  CHECK(graded_faces(0, 0.04, stops, marks, equal, edges) == graded_faces(0, 0.04, stops, marks, equal));
+}
+
 TEST_CASE("cells far finer than a thousandth of the length follow the wanted size as well") {
   const double length = 0.03, coarse = 1e-3;
   const std::vector<double> marks{0.0};
