@@ -14,10 +14,10 @@
 
 namespace dryfront {
 
-// How finely a coordinate is cut: the wanted cell size at a distance d from the nearest mark and x from the nearest edge
-// is   min(coarse, fine + (growth - 1) d, edge_share fine + edge_rise (growth - 1) x).
-// At an edge the solution is singular (the rim of a contact) or has a thin layer (its face). Cells that do not grow have
-// no edges.
+// How finely a coordinate is cut: the wanted cell size at a distance d from the nearest mark and x from the nearest
+// edge is   min(coarse, fine + (growth - 1) d, edge_share fine + edge_rise (growth - 1) x).
+// At an edge the solution is singular (the rim of a contact) or has a thin layer (its face). Cells that do not grow
+// have no edges.
 struct Grading {
   double fine = 3.5e-5;  // [m]
   double growth = 1.1;   // [-]
@@ -27,8 +27,8 @@ inline constexpr double edge_share = 1.0 / 7;
 inline constexpr double edge_rise = 5;
 
 // Face positions from `begin` to `end` [m]. Every `breakpoint` becomes a face exactly; the cells are finest at the
-// `marks` and still finer at the `edges`. Between two breakpoints the faces cut the integral of 1/size into equal parts, so that
-// halving fine, coarse and growth - 1 together halves every cell.
+// `marks` and still finer at the `edges`. Between two breakpoints the faces cut the integral of 1/size into equal
+// parts, so that halving fine, coarse and growth - 1 together halves every cell.
 // Throws std::invalid_argument when begin >= end or a size is not positive.
 std::vector<double> graded_faces(double begin, double end, std::span<const double> breakpoints,
                                  std::span<const double> marks, const Grading& grading,

@@ -53,8 +53,8 @@ double metal_heat_capacity(const Electrode& electrode);
 // What the electrode is given, or that of its metal where it is given none   [J/K]
 double heat_capacity(const Electrode& electrode);
 
-// Where faces of the grid have to lie (stops), from where cells may grow (marks) and where they have to be finest (edges:
-// the ends of the face, where the current crowds, and the face as far as it is flat)   [m]
+// Where faces of the grid have to lie (stops), from where cells may grow (marks) and where they have to be finest
+// (edges: the ends of the face, where the current crowds, and the face as far as it is flat)   [m]
 struct ElectrodeMarks {
   std::vector<double> r_stops, r_marks, z_stops, z_marks;
   std::vector<double> r_edges, z_edges;
