@@ -59,9 +59,7 @@ class Links {
   }
 
   static double square(double x) { return x * x; }
-  static double bounded(double distance, double whole) {
-    return std::clamp(distance, least_link_share * whole, whole);
-  }
+  static double bounded(double distance, double whole) { return std::clamp(distance, least_link_share * whole, whole); }
 
   const Grid& grid_;
   const CutBody& body_;

@@ -29,7 +29,8 @@ struct CutLink {
   double distance = 0;   // at least least_link_share of that between the two centres [m]
   double half_cell = 0;  // conductance at unit coefficient: area half way over distance [m]
   // The part of the body's surface that this link stands for: the face's area, at the surface, times the normal's
-  // component along the link. Over all links this is the body's area, to second order   [m2]
+  // component along the link. Over all links this is the body's area if that meets z = 0 on a face of the grid: to
+  // second order, to 3/2 where the surface turns level or vertical   [m2]
   double surface = 0;
 };
 inline constexpr double least_link_share = 1e-3;

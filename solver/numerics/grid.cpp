@@ -121,8 +121,6 @@ Grid::Grid(std::vector<double> r_face, std::vector<double> z_face)
 
 double Grid::radial_area_at(double r, int j) const { return 2 * std::numbers::pi * r * height(j); }
 
-double Grid::axial_area_between(double from, double to) const {
-  return std::numbers::pi * (to - from) * (to + from);
-}
+double Grid::axial_area_between(double from, double to) const { return std::numbers::pi * (to - from) * (to + from); }
 
 }  // namespace dryfront

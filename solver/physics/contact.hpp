@@ -33,11 +33,11 @@ struct ContactFace {
   std::size_t cell = 0;
   std::size_t row = 0;
   double rim_factor = 1;  // of half_cell in a perfect contact, see RimFactors [-]
-  double area = 0;       // of contact [m2]
-  int di = 0, dj = 1;    // the direction in which what lies below it runs
-  double first = 0;      // from the face to the end of its cell that way [m]
-  double half_cell = 0;  // conductance from the face to the cell's centre at unit coefficient [m]
-  double to_middle = 0;  // the same to the middle of `first` [m]
+  double area = 0;        // of contact [m2]
+  int di = 0, dj = 1;     // the direction in which what lies below it runs
+  double first = 0;       // from the face to the end of its cell that way [m]
+  double half_cell = 0;   // conductance from the face to the cell's centre at unit coefficient [m]
+  double to_middle = 0;   // the same to the middle of `first` [m]
   struct Range {
     std::size_t begin = 0, end = 0;
   };
