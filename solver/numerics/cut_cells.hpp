@@ -20,9 +20,10 @@ struct CutBody {
 // From the centre of a cell outside the body along r or z to the body's surface, where the next centre on that side, or
 // the point of the surface z = 0 above the first row, is inside.
 //
-//      inside  |<- distance ->|            The flux through the cell's whole face over the true distance:
-//        x     |      o       |     o      a symmetric second-order scheme (Gibou, Fedkiw, Cheng and Kang,
-//            surface  |<- half a cell ->|  J. Comput. Phys. 176 (2002) 205, abstract)
+//      inside        cell           The flux through the cell's whole face over the true distance: a symmetric scheme
+//        x     |      o      |      of second order (Gibou, Fedkiw, Cheng and Kang, J. Comput. Phys. 176 (2002) 205, as
+//              |<---->|             described in Ng, Chen, Min and Gibou, J. Sci. Comput. 41 (2009) 300, abstract)
+//           surface, distance
 struct CutLink {
   int i = 0, j = 0;      // the cell
   int di = 0, dj = 0;    // one step away from the body
