@@ -1,4 +1,4 @@
-// Cells cut by a body. Exact: areas and volumes of a half ball and a cone, and where the body itself ends along r and z.
+// Cells cut by a body. Exact: areas and volumes of a half ball and a cone, and where the body itself ends.
 #include "numerics/cut_cells.hpp"
 
 #include <algorithm>
