@@ -147,9 +147,13 @@ Grid::Grid(std::vector<double> r_face, std::vector<double> z_face)
   for (double radius : r_face_) circumference_.push_back(2 * std::numbers::pi * radius);
   for (std::size_t i = 0; i + 1 < r_face_.size(); ++i) {
     r_.push_back(0.5 * (r_face_[i] + r_face_[i + 1]));
-    ring_area_.push_back(std::numbers::pi * (r_face_[i + 1] - r_face_[i]) * (r_face_[i + 1] + r_face_[i]));
+    ring_area_.push_back(axial_area_between(r_face_[i], r_face_[i + 1]));
   }
   for (std::size_t j = 0; j + 1 < z_face_.size(); ++j) z_.push_back(0.5 * (z_face_[j] + z_face_[j + 1]));
 }
+
+double Grid::radial_area_at(double r, int j) const { return 2 * std::numbers::pi * r * height(j); }
+
+double Grid::axial_area_between(double from, double to) const { return std::numbers::pi * (to - from) * (to + from); }
 
 }  // namespace dryfront

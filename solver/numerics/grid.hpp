@@ -10,6 +10,7 @@
 
 #include <cstddef>
 #include <span>
+#include <utility>
 #include <vector>
 
 namespace dryfront {
@@ -57,7 +58,16 @@ class Grid {
   double radial_area(int i, int j) const { return circumference_[idx(i)] * height(j); }
   // Area of a face z = const of column i [m2].
   double axial_area(int i) const { return ring_area_[idx(i)]; }
-  double volume(int i, int j) const { return ring_area_[idx(i)] * height(j); }  // [m3]
+  // The same at any radius, and between any two.
+  double radial_area_at(double r, int j) const;
+  double axial_area_between(double from, double to) const;
+  // Of the cell, or of what is solved for in it [m3].
+  double volume(int i, int j) const {
+    const double whole = ring_area_[idx(i)] * height(j);
+    return volume_share_.empty() ? whole : volume_share_[index(i, j)] * whole;
+  }
+  // Shares of the cells' volumes, one per cell, where a body cuts some of them (cut_cells.hpp) [-].
+  void set_volume_shares(std::vector<double> share) { volume_share_ = std::move(share); }
 
  private:
   static std::size_t idx(int k) { return static_cast<std::size_t>(k); }
@@ -66,6 +76,7 @@ class Grid {
   std::vector<double> r_face_, z_face_, r_, z_;
   std::vector<double> circumference_;  // 2 pi r_face [m]
   std::vector<double> ring_area_;      // [m2]
+  std::vector<double> volume_share_;   // per cell, or empty: 1 [-]
 };
 
 }  // namespace dryfront

@@ -7,6 +7,7 @@
 #include <numbers>
 #include <stdexcept>
 
+#include "numerics/cut_cells.hpp"
 #include "numerics/flux.hpp"
 #include "physics/electrode_shape.hpp"
 
@@ -15,6 +16,27 @@ namespace dryfront {
 namespace {
 
 constexpr double rim_reach = 0.4;  // of the contact's width
+
+// Calls visit(cell, taken, last) for the cells from a face on down to a depth, as far as the grid goes.
+template <class Visit>
+void for_each_below(const Grid& grid, const ContactFace& face, double depth, Visit visit) {
+  const auto columns = static_cast<std::size_t>(grid.columns());
+  auto i = static_cast<int>(face.cell % columns), j = static_cast<int>(face.cell / columns);
+  const auto exists = [&](int column, int row) {
+    return column >= 0 && column < grid.columns() && row >= 0 && row < grid.rows();
+  };
+  double left = depth, size = face.first;
+  bool last = false;
+  while (!last) {
+    const double taken = std::min(left, size);
+    left -= taken;
+    last = left <= 1e-9 * depth || !exists(i + face.di, j + face.dj);
+    visit(grid.index(i, j), taken, last);
+    i += face.di;
+    j += face.dj;
+    if (!last) size = face.di != 0 ? grid.width(i) : grid.height(j);
+  }
+}
 
 class GeometryBuilder {
  public:
@@ -48,34 +70,29 @@ class GeometryBuilder {
       const double r = grid_.r()[static_cast<std::size_t>(i)];
       if (r < inner || r > electrode_.radius) continue;
       result_.covered[static_cast<std::size_t>(i)] = 1;
-      add(i, 0, grid_.axial_area(i), axial_half_conductance(grid_, 1.0, i, 0), 0, 1);
+      result_.faces.push_back(surface_face(i));
       result_.faces.back().rim_factor = result_.rim.half_cell[static_cast<std::size_t>(i)];
     }
   }
 
   void solid() {
+    const CutBody metal = metal_body(electrode_);
+    for (int i = 0; i < grid_.columns(); ++i) {
+      result_.covered[static_cast<std::size_t>(i)] = metal.inside(grid_.r()[static_cast<std::size_t>(i)], 0);
+    }
     for (int j = 0; j < grid_.rows(); ++j) {
       for (int i = 0; i < grid_.columns(); ++i) {
-        const double r = grid_.r()[static_cast<std::size_t>(i)], z = grid_.z()[static_cast<std::size_t>(j)];
-        if (!inside_metal(electrode_, r, z)) continue;
+        if (!metal.inside(grid_.r()[static_cast<std::size_t>(i)], grid_.z()[static_cast<std::size_t>(j)])) continue;
         result_.is_metal[grid_.index(i, j)] = 1;
         result_.metal.push_back(grid_.index(i, j));
-        if (j == 0) result_.covered[static_cast<std::size_t>(i)] = 1;
       }
     }
-    const auto metal = [&](int i, int j) { return result_.is_metal[grid_.index(i, j)] != 0; };
-    for (int j = 0; j < grid_.rows(); ++j) {
-      for (int i = 0; i < grid_.columns(); ++i) {
-        if (metal(i, j)) continue;
-        if (j > 0 && metal(i, j - 1)) add(i, j, grid_.axial_area(i), axial_half_conductance(grid_, 1.0, i, j), 0, 1);
-        if (i > 0 && metal(i - 1, j)) {
-          add(i, j, grid_.radial_area(i, j), radial_half_conductance(grid_, 1.0, i, i, j), 1, 0);
-        }
-      }
+    double sum = 0;
+    for (const CutLink& link : cut_links(grid_, metal)) {
+      result_.faces.push_back(new_face(link));
+      sum += link.surface;
     }
-    double stepped = 0;
-    for (const ContactFace& face : result_.faces) stepped += face.area;
-    for (ContactFace& face : result_.faces) face.area *= face_area(electrode_) / stepped;
+    for (ContactFace& face : result_.faces) face.area *= face_area(electrode_) / sum;
   }
 
   // Columns that are not covered, from where a covered one ends outwards and from where one begins inwards.
@@ -96,7 +113,7 @@ class GeometryBuilder {
     const std::size_t touching = touching_face(begin, begin - step);
     for (int i = begin; i >= 0 && i < grid_.columns() && result_.covered[static_cast<std::size_t>(i)] == 0; i += step) {
       FreeSurfaceCell cell;
-      cell.face = new_face(i, 0, grid_.axial_area(i), axial_half_conductance(grid_, 1.0, i, 0), 0, 1);
+      cell.face = surface_face(i);
       cell.near = std::abs(radius(i + outer) - edge);
       cell.middle = std::abs(grid_.r()[static_cast<std::size_t>(i)] - edge);
       cell.far = std::abs(radius(i + 1 - outer) - edge);
@@ -109,47 +126,47 @@ class GeometryBuilder {
   // The face beside a first free cell: the metal's wall against that cell, or the last cell below a flat face.
   std::size_t touching_face(int free, int last) const {
     const auto at_edge = [&](const ContactFace& face) {
-      return face.cell == grid_.index(face.sideways ? free : last, 0);
+      return face.cell == grid_.index(face.di != 0 ? free : last, 0);
     };
     const auto found = std::find_if(result_.faces.begin(), result_.faces.end(), at_edge);
     assert(found != result_.faces.end());
     return static_cast<std::size_t>(found - result_.faces.begin());
   }
 
-  void add(int i, int j, double area, double half_cell, int di, int dj) {
-    result_.faces.push_back(new_face(i, j, area, half_cell, di, dj));
+  // On the surface z = 0 of a column.
+  ContactFace surface_face(int i) {
+    const double half_cell = axial_half_conductance(grid_, 1.0, i, 0);
+    return new_face({i, 0, 0, 1, 0.5 * grid_.height(0), half_cell, grid_.axial_area(i)});
   }
 
-  // A face of cell (i, j); what lies below it runs in the direction (di, dj).
-  ContactFace new_face(int i, int j, double area, double half_cell, int di, int dj) {
+  ContactFace new_face(const CutLink& link) {
     ContactFace face;
-    face.cell = grid_.index(i, j);
-    face.row = static_cast<std::size_t>(j);
-    face.area = area;
-    face.sideways = di > 0;
-    face.half_cell = half_cell;
-    face.interface = below(i, j, di, dj, electrode_.interface_depth);
+    face.cell = grid_.index(link.i, link.j);
+    face.row = static_cast<std::size_t>(link.j);
+    face.area = link.surface;
+    face.di = link.di;
+    face.dj = link.dj;
+    face.first = link.distance + 0.5 * (link.di != 0 ? grid_.width(link.i) : grid_.height(link.j));
+    face.half_cell = link.half_cell;
+    face.to_middle = link.half_cell * link.distance / (0.5 * face.first);
+    face.interface = below(face, electrode_.interface_depth);
     if (electrode_.contact == ContactKind::spots) {
       const double spot_radius = electrode_.spot_pitch * std::sqrt(electrode_.contact_fraction / std::numbers::pi);
-      face.constriction = below(i, j, di, dj, std::max(spot_radius, di > 0 ? grid_.width(i) : grid_.height(j)));
+      face.constriction = below(face, std::max(spot_radius, face.first));
     } else {
       face.constriction = face.interface;
     }
     return face;
   }
 
-  // The cells from (i, j) on down to `depth` and their shares of it.
-  ContactFace::Range below(int i, int j, int di, int dj, double depth) {
+  // The cells below a face down to `depth` and their shares of it.
+  ContactFace::Range below(const ContactFace& face, double depth) {
     ContactFace::Range range{result_.below.size(), 0};
-    double left = depth, total = 0;
-    while (left > 1e-9 * depth && i < grid_.columns() && j < grid_.rows()) {
-      const double taken = std::min(left, di > 0 ? grid_.width(i) : grid_.height(j));
-      result_.below.push_back({grid_.index(i, j), taken});
-      left -= taken;
+    double total = 0;
+    for_each_below(grid_, face, depth, [&](std::size_t cell, double taken, bool) {
+      result_.below.push_back({cell, taken});
       total += taken;
-      i += di;
-      j += dj;
-    }
+    });
     range.end = result_.below.size();
     for (std::size_t k = range.begin; k < range.end; ++k) result_.below[k].share /= total;
     return range;
@@ -173,17 +190,11 @@ double mean_below(const ContactGeometry& geometry, const ContactFace::Range& ran
 }
 
 void add_below(const Grid& grid, const ContactFace& face, double depth, double power, std::span<double> heating) {
-  const auto columns = static_cast<std::size_t>(grid.columns());
-  auto i = static_cast<int>(face.cell % columns), j = static_cast<int>(face.cell / columns);
   double left = depth;
-  while (left > 0) {
-    const double size = face.sideways ? grid.width(i) : grid.height(j);
-    const bool last = face.sideways ? i + 1 == grid.columns() : j + 1 == grid.rows();
-    const double taken = last ? left : std::min(left, size);
-    heating[grid.index(i, j)] += power * taken / depth;
+  for_each_below(grid, face, depth, [&](std::size_t cell, double taken, bool last) {
+    heating[cell] += power * (last ? left : taken) / depth;
     left -= taken;
-    (face.sideways ? i : j) += 1;
-  }
+  });
 }
 
 double constriction_factor(double eps) {

@@ -33,9 +33,11 @@ struct ContactFace {
   std::size_t cell = 0;
   std::size_t row = 0;
   double rim_factor = 1;  // of half_cell in a perfect contact, see RimFactors [-]
-  double area = 0;        // true contact area; on a stepped shape the steps' area scaled to the smooth one [m2]
-  bool sideways = false;  // what lies below it runs in r, not in z
-  double half_cell = 0;   // conductance of the half cell behind the face at unit coefficient [m]
+  double area = 0;        // of contact [m2]
+  int di = 0, dj = 1;     // the direction in which what lies below it runs
+  double first = 0;       // from the face to the end of its cell that way [m]
+  double half_cell = 0;   // conductance from the face to the cell's centre at unit coefficient [m]
+  double to_middle = 0;   // the same to the middle of `first` [m]
   struct Range {
     std::size_t begin = 0, end = 0;
   };
@@ -63,8 +65,9 @@ struct ContactGeometry {
 };
 
 // Flat faces: those on z = 0 within the radii. Others: cells whose centre lies inside are metal, their tissue
-// neighbours touch. The depth of the constriction is the greater of the spots' radius at the start and one cell; that
-// of a contact without spots is the interface's. Throws std::invalid_argument when no face touches.
+// neighbours touch, at the true distance (cut_cells.hpp); the areas are scaled to add up to the face's exactly. The
+// depth of the constriction is the greater of the spots' radius at the start and one cell; that of a contact without
+// spots is the interface's. Throws std::invalid_argument when no face touches.
 ContactGeometry contact_geometry(const Grid& grid, const Electrode& electrode);
 
 // Cells' values averaged over a range of below.

@@ -76,6 +76,40 @@ bool inside_metal(const Electrode& electrode, double r, double z) {
   return false;
 }
 
+CutBody metal_body(const Electrode& electrode) {
+  assert(!is_flat(electrode.shape));
+  const double a = electrode.radius;
+  CutBody body;
+  body.inside = [electrode](double r, double z) { return inside_metal(electrode, r, z); };
+  if (electrode.shape == ElectrodeShape::dome) {
+    const double centre = electrode.press - a;
+    body.radius_at = [=](double z) { return std::sqrt(std::max(0.0, a * a - (z - centre) * (z - centre))); };
+    body.depth_at = [=](double r) { return centre + std::sqrt(std::max(0.0, (a - r) * (a + r))); };
+    body.radial_share = [=](double r, double) { return std::min(1.0, r / a); };
+  } else {
+    const double length = electrode.length;
+    body.radius_at = [=](double z) { return z < length ? a : 0.0; };
+    body.depth_at = [=](double r) { return r < a ? length : 0.0; };
+    body.radial_share = [=](double r, double) { return r < a ? 0.0 : 1.0; };
+  }
+  return body;
+}
+
+Grid without_metal(Grid grid, const Electrode& electrode) {
+  if (!is_flat(electrode.shape)) grid.set_volume_shares(volume_shares(grid, metal_body(electrode)));
+  return grid;
+}
+
+std::vector<double> tissue_begins(const Grid& grid, const Electrode& electrode) {
+  std::vector<double> begins(grid.r().size(), 0.0);
+  if (is_flat(electrode.shape)) return begins;
+  const CutBody metal = metal_body(electrode);
+  for (std::size_t i = 0; i < begins.size(); ++i) {
+    if (metal.inside(grid.r()[i], 0)) begins[i] = metal.depth_at(grid.r()[i]);
+  }
+  return begins;
+}
+
 std::vector<std::pair<std::string_view, double>> electrode_sizes(const Electrode& electrode) {
   switch (electrode.shape) {
     case ElectrodeShape::disc:

@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "numerics/cut_cells.hpp"
 #include "physics/contact_parameters.hpp"
 
 namespace dryfront {
@@ -16,6 +17,13 @@ bool is_flat(ElectrodeShape shape);
 
 // Whether a point of the specimen is metal; of a flat face none is.
 bool inside_metal(const Electrode& electrode, double r, double z);
+
+// The surface of the metal in the specimen; of an electrode that displaces tissue.
+CutBody metal_body(const Electrode& electrode);
+// The grid with the volumes that the metal leaves.
+Grid without_metal(Grid grid, const Electrode& electrode);
+// Where the tissue of every column begins [m]
+std::vector<double> tissue_begins(const Grid& grid, const Electrode& electrode);
 
 // The sizes that a shape has, each with the words for it, in the order in which they are said [m]
 std::vector<std::pair<std::string_view, double>> electrode_sizes(const Electrode& electrode);

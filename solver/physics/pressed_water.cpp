@@ -29,8 +29,10 @@ PressedWater::PressedWater(const Grid& grid, const TissueRows& rows, const Conta
   }
   set_conductances(grid, coefficient, inside_);
   for (std::size_t cell : contact.metal) isolate(inside_, cell);
+  // The layer that is drained is thinner than most cells: what counts is how far their water is from the face, and not
+  // their centres, which lie at any distance from a surface that cuts them.
   for (const ContactFace& face : contact.faces) {
-    outlets_.push_back({face.cell, face.half_cell * coefficient[face.cell]});
+    outlets_.push_back({face.cell, face.to_middle * coefficient[face.cell]});
   }
   for (int i = 0; i < grid.columns(); ++i) {
     if (contact.covered[static_cast<std::size_t>(i)]) continue;

@@ -64,14 +64,17 @@ double surface_half_width(const Grid& grid, std::span<const double> excess) {
   return 0;
 }
 
-double volume_inside(const Grid& grid, std::span<const double> excess) {
+double volume_inside(const Grid& grid, std::span<const double> excess, std::span<const double> begins) {
   const auto columns = static_cast<std::size_t>(grid.columns());
   const auto rows = static_cast<std::size_t>(grid.rows());
   const std::vector<double>& z = grid.z();
   double volume = 0;
   for (std::size_t i = 0; i < columns; ++i) {
-    double length = excess[i] >= 0 ? z[0] : 0.0;
-    for (std::size_t j = 0; j + 1 < rows; ++j) {
+    const double from = begins.empty() ? 0.0 : begins[i];
+    const auto below = static_cast<std::size_t>(std::upper_bound(z.begin(), z.end(), from) - z.begin());
+    const std::size_t first = std::min(below, rows - 1);
+    double length = excess[first * columns + i] >= 0 ? z[first] - from : 0.0;
+    for (std::size_t j = first; j + 1 < rows; ++j) {
       const double a = excess[j * columns + i];
       const double b = excess[(j + 1) * columns + i];
       if (a < 0 && b < 0) continue;

@@ -33,6 +33,7 @@ void depth_per_column(const Grid& grid, std::span<const double> excess, std::spa
 double surface_half_width(const Grid& grid, std::span<const double> excess);
 
 // Volume inside the level: in each column the lengths between the crossings times the ring's area   [m3]
-double volume_inside(const Grid& grid, std::span<const double> excess);
+//   begins  per column, where its tissue begins (tissue_begins); empty: all at the surface [m]
+double volume_inside(const Grid& grid, std::span<const double> excess, std::span<const double> begins = {});
 
 }  // namespace dryfront

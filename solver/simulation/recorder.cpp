@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "numerics/grid_point.hpp"
+#include "physics/electrode_shape.hpp"
 #include "simulation/depth.hpp"
 
 namespace dryfront {
@@ -36,7 +37,11 @@ bool changed_after(const RangePassing& passing, const std::vector<double>& time,
 }  // namespace
 
 Recorder::Recorder(const Case& c, const Grid& grid, const Mode& mode)
-    : case_(c), grid_(grid), excess_(grid.cells(), 0.0), depth_(static_cast<std::size_t>(grid.columns()), 0.0) {
+    : case_(c),
+      grid_(grid),
+      excess_(grid.cells(), 0.0),
+      depth_(static_cast<std::size_t>(grid.columns()), 0.0),
+      begins_(tissue_begins(grid, c.electrode)) {
   ModeRecord& record = recording_.record;
   record.name = mode.name;
   record.label = label_of(mode);
@@ -159,7 +164,7 @@ ModeRecord Recorder::finished(const Stored& start, const Stored& end_stored, con
     result.depth = *std::max_element(depth_.begin(), depth_.end());
     result.axis_depth = depth_.front();
     result.half_width = surface_half_width(grid_, excess_);
-    result.volume = volume_inside(grid_, excess_);
+    result.volume = volume_inside(grid_, excess_, begins_);
     result.past_range =
         changed_after(record.past_range, record.trace.time, record.trace.greatest_depth[e], result.depth);
     record.effects.push_back(result);

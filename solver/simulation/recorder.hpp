@@ -36,6 +36,7 @@ class Recorder {
   const Grid& grid_;
   Recording recording_;
   std::vector<double> excess_, depth_;
+  std::vector<double> begins_;  // tissue_begins
 };
 
 }  // namespace dryfront

@@ -209,8 +209,9 @@ Grid case_grid(const Case& c) {
     z_stops.push_back(z);
     z_marks.push_back(z);
   }
-  return Grid(graded_faces(0, s.radius, r_stops, r_marks, c.grading, r_edges),
-              graded_faces(0, s.depth, z_stops, z_marks, c.grading, z_edges));
+  Grid grid(graded_faces(0, s.radius, r_stops, r_marks, c.grading, r_edges),
+            graded_faces(0, s.depth, z_stops, z_marks, c.grading, z_edges));
+  return without_metal(std::move(grid), c.electrode);
 }
 
 std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads,

@@ -17,7 +17,8 @@ class NumericalFailure : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-// The grid a case is solved on: marks at the surface and at the electrode's edge, breakpoints at layers and pad edges.
+// The grid a case is solved on: marks at the surface and at the electrode's edge, breakpoints at layers and pad edges;
+// with the volumes that the electrode's metal leaves.
 Grid case_grid(const Case& c);
 
 // Runs every mode, at most `threads` of them side by side; the result does not depend on `threads`. With `from`, one
