@@ -73,9 +73,10 @@ class GeometryBuilder {
         }
       }
     }
+    const double whole = face_area(electrode_, {grid_.symmetry(), grid_.length()});
     double stepped = 0;
     for (const ContactFace& face : result_.faces) stepped += face.area;
-    for (ContactFace& face : result_.faces) face.area *= face_area(electrode_) / stepped;
+    for (ContactFace& face : result_.faces) face.area *= whole / stepped;
   }
 
   // Columns that are not covered, from where a covered one ends outwards and from where one begins inwards.

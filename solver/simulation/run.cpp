@@ -9,6 +9,7 @@
 #include <cmath>
 #include <exception>
 #include <string>
+#include <utility>
 
 #include "physics/electrode_shape.hpp"
 #include "simulation/events.hpp"
@@ -209,8 +210,10 @@ Grid case_grid(const Case& c) {
     z_stops.push_back(z);
     z_marks.push_back(z);
   }
-  return Grid(graded_faces(0, s.radius, r_stops, r_marks, c.grading),
-              graded_faces(0, s.depth, z_stops, z_marks, c.grading));
+  std::vector<double> r_face = graded_faces(0, s.radius, r_stops, r_marks, c.grading);
+  std::vector<double> z_face = graded_faces(0, s.depth, z_stops, z_marks, c.grading);
+  if (s.symmetry == Symmetry::plane) return Grid(std::move(r_face), std::move(z_face), s.length);
+  return Grid(std::move(r_face), std::move(z_face));
 }
 
 std::vector<ModeRecord> run(const Case& c, const Grid& grid, const Observer& observer, int threads,
