@@ -33,7 +33,7 @@ struct Layer {
 };
 
 struct Specimen {
-  std::vector<Layer> layers;      // from the surface down, at least one
+  std::vector<Layer> layers;  // from the surface down, at least one
   Symmetry symmetry = Symmetry::axis;
   double length = 0;              // along the plane of symmetry [m]
   double radius = 0.04;           // R, or the half width beside a plane [m]

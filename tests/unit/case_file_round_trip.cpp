@@ -39,9 +39,10 @@ bool same(const Specimen& x, const Specimen& y) {
   for (std::size_t k = 0; k < layers.size(); ++k) {
     if (!same(layers[k], y.layers[k])) return false;
   }
-  return symmetry == y.symmetry && length == y.length && radius == y.radius && depth == y.depth && start == y.start && surroundings == y.surroundings &&
-         air == y.air_heat_transfer && side == y.side_voltage && bottom == y.bottom_voltage && pad == y.pad_radius &&
-         pad_inner == y.pad_inner_radius && side_heat == y.side_heat && bottom_heat == y.bottom_heat;
+  return symmetry == y.symmetry && length == y.length && radius == y.radius && depth == y.depth && start == y.start &&
+         surroundings == y.surroundings && air == y.air_heat_transfer && side == y.side_voltage &&
+         bottom == y.bottom_voltage && pad == y.pad_radius && pad_inner == y.pad_inner_radius &&
+         side_heat == y.side_heat && bottom_heat == y.bottom_heat;
 }
 
 bool same(const Electrode& x, const Electrode& y) {

@@ -47,15 +47,15 @@ TEST_CASE("about a plane every shape keeps the area of the smooth solid on both 
     for (const ContactFace& face : geometry.faces) {
       const int i = static_cast<int>(face.cell % static_cast<std::size_t>(grid.columns()));
       const int j = static_cast<int>(face.row);
-      CHECK(face.half_cell == (face.sideways ? radial_half_conductance(grid, 1.0, i, i, j)
-                                             : axial_half_conductance(grid, 1.0, i, j)));
+      CHECK(face.half_cell ==
+            (face.sideways ? radial_half_conductance(grid, 1.0, i, i, j) : axial_half_conductance(grid, 1.0, i, j)));
     }
   }
 }
 
 TEST_CASE("twice the length at twice the power is the same section to the last bit, while it strikes and dries") {
   Case once = about_plane(0.01);
-  once.physics.spark_law = SparkLaw::area;  // channels are so many in all, not along the length
+  once.physics.spark_law = SparkLaw::area;    // channels are so many in all, not along the length
   once.electrode.heat = ElectrodeHeat::held;  // the shaft of one that warms up is the same at any length
   once.modes[0].source.setting = 16;
   Case twice = once;

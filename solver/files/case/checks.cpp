@@ -134,11 +134,12 @@ class CaseChecks {
             "symmetry = \"plane\", or no length_mm");
     const auto stated = [&](const std::string& key) { return find_value(document_, "specimen." + key) != nullptr; };
     const auto check_side = [&](const std::string& key, FarVoltage voltage) {
-      require(!plane || voltage != FarVoltage::half_space,
-              "specimen." + (stated(key) ? key : std::string("far_voltage")), {symmetry},
-              "is half_space, which symmetry about a plane does not have: the potential beside a long electrode goes on "
-              "for ever as a logarithm of the distance",
-              "grounded or insulated, not both sides and bottom insulated, or a pad on the bottom");
+      require(
+          !plane || voltage != FarVoltage::half_space, "specimen." + (stated(key) ? key : std::string("far_voltage")),
+          {symmetry},
+          "is half_space, which symmetry about a plane does not have: the potential beside a long electrode goes on "
+          "for ever as a logarithm of the distance",
+          "grounded or insulated, not both sides and bottom insulated, or a pad on the bottom");
     };
     check_side("side_voltage", s.side_voltage);
     check_side("bottom_voltage", s.bottom_voltage);

@@ -140,9 +140,10 @@ const Keys<Electrode>& electrode_keys() {
                            "disc and ring lie on the surface, a dome is pressed in, a rod is inserted; about a plane a "
                            "disc is a strip, a ring two of them, a dome a cylinder that lies pressed in, a rod a plate "
                            "inserted edgewise"),
-      number("radius_mm", "mm", &E::radius, above(0, 500),
-             "radius of the face, the dome or the rod; about a plane half the width of the strip, or half the thickness "
-             "of the plate"),
+      number(
+          "radius_mm", "mm", &E::radius, above(0, 500),
+          "radius of the face, the dome or the rod; about a plane half the width of the strip, or half the thickness "
+          "of the plate"),
       with_default(number("inner_radius_mm", "mm", &E::inner_radius, from(0, 500), "inner radius of a ring"),
                    "required for a ring"),
       with_default(number("press_mm", "mm", &E::press, from(0, 500), "how deep a dome is pressed in"),

@@ -16,13 +16,13 @@ namespace {
 using std::numbers::pi;
 
 constexpr double everywhere = std::numeric_limits<double>::infinity();
-constexpr double a = 0.001;       // half width of the strip [m]
-constexpr double slab = 0.003;    // depth [m]
-constexpr double length = 0.02;   // along the plane [m]
-constexpr double sigma = 0.5;     // [S/m]
-constexpr double k = 0.5;         // [W/(m K)]
-constexpr double heat = 3.78e6;   // [J/(m3 K)]
-constexpr double start = 37;      // [C]
+constexpr double a = 0.001;      // half width of the strip [m]
+constexpr double slab = 0.003;   // depth [m]
+constexpr double length = 0.02;  // along the plane [m]
+constexpr double sigma = 0.5;    // [S/m]
+constexpr double k = 0.5;        // [W/(m K)]
+constexpr double heat = 3.78e6;  // [J/(m3 K)]
+constexpr double start = 37;     // [C]
 constexpr double diffusivity = k / heat;
 constexpr auto uniform = [](double) { return sigma; };
 
@@ -72,10 +72,9 @@ std::vector<Finding> strip(Effort effort) {
 
   // 8 depths beside the strip the field has fallen by exp(-4 pi).
   const double wide = a + 8 * slab, on_slab = resistance_of_map(std::tanh(pi * a / (2 * slab)));
-  findings.push_back(family_finding("on a wide slab, grids graded to the edge [ohm]", members, on_slab, 1e-3, 1.8, 2.2,
-                                    [&](int level) {
-                                      return resistance_of(strip_grid(wide, slab, level), strip_of(a));
-                                    }));
+  findings.push_back(
+      family_finding("on a wide slab, grids graded to the edge [ohm]", members, on_slab, 1e-3, 1.8, 2.2,
+                     [&](int level) { return resistance_of(strip_grid(wide, slab, level), strip_of(a)); }));
   findings.push_back(
       family_finding("on a wide slab, equal cells of a/32 [ohm]", 3, on_slab, 5e-3, 1.8, 2.2, [&](int level) {
         const double size = a / std::ldexp(8.0, level);
@@ -85,10 +84,9 @@ std::vector<Finding> strip(Effort effort) {
       }));
   // A square section: sn with the modulus 1/sqrt 2 takes it to the quarter plane, and sn(K/2) = (1 + k')^(-1/2).
   const double square = std::sqrt(0.5 / (1 + std::sqrt(0.5)));
-  findings.push_back(family_finding("half the width of a square block [ohm]", members, resistance_of_map(square), 1e-3,
-                                    1.8, 2.2, [&](int level) {
-                                      return resistance_of(strip_grid(2 * a, 2 * a, level), strip_of(a));
-                                    }));
+  findings.push_back(
+      family_finding("half the width of a square block [ohm]", members, resistance_of_map(square), 1e-3, 1.8, 2.2,
+                     [&](int level) { return resistance_of(strip_grid(2 * a, 2 * a, level), strip_of(a)); }));
   return findings;
 }
 
@@ -141,7 +139,9 @@ Finding spreading_finding(const std::string& quantity, const Spreading& of, int 
     const Grid& grid = bench.grid();
     const auto columns = static_cast<std::size_t>(grid.columns());
     State state = bench.start(false);
-    const auto exact = [&](std::size_t c, double t) { return of.rise(grid.r()[c % columns], grid.z()[c / columns], t); };
+    const auto exact = [&](std::size_t c, double t) {
+      return of.rise(grid.r()[c % columns], grid.z()[c / columns], t);
+    };
     for (std::size_t c = 0; c < grid.cells(); ++c) state.fields.temperature[c] = start + exact(c, 0);
     bench.march(state, of.until, of.steps << level);
     double worst = 0;
@@ -166,8 +166,9 @@ Finding heated_strip(Effort effort) {
   for (int level = 0; level < (effort == Effort::quick ? 3 : 4); ++level) {
     const double edge[] = {a}, surface[] = {0.0};
     const Grading grading{std::ldexp(1e-4, -level), 1 + std::ldexp(0.15, -level), std::ldexp(2e-3, -level)};
-    Bench bench(plain_case(constant_tissue(sigma, k, heat), 0.016, 0.016, 1),
-                Grid(graded_faces(0, 0.016, edge, edge, grading), graded_faces(0, 0.016, {}, surface, grading), length));
+    Bench bench(
+        plain_case(constant_tissue(sigma, k, heat), 0.016, 0.016, 1),
+        Grid(graded_faces(0, 0.016, edge, edge, grading), graded_faces(0, 0.016, {}, surface, grading), length));
     const Grid& grid = bench.grid();
     State state = bench.start(false);
     for (int i = 0; i < grid.columns() && grid.r()[static_cast<std::size_t>(i)] < a; ++i) {
@@ -247,8 +248,8 @@ std::vector<Finding> ring_against_strip(Effort) {
     findings.push_back(finding("volume of " + ring.effects[e].name + " [mm3]", 1e9 * around.effects[e].volume,
                                1e9 * along.effects[e].volume, 1e-2));
   }
-  findings.push_back(finding("water boiled off [g]", 1e3 * around.ledger.water_boiled, 1e3 * along.ledger.water_boiled,
-                             1e-2));
+  findings.push_back(
+      finding("water boiled off [g]", 1e3 * around.ledger.water_boiled, 1e3 * along.ledger.water_boiled, 1e-2));
   return findings;
 }
 
