@@ -333,7 +333,8 @@ function cell_values(run, view, side, i, j) {
 }
 
 function cell_words(values, separator) {
-  const parts = [`${values.mode}: ${values.r.toFixed(2)} mm from the ${values.symmetry}, ${values.z.toFixed(2)} mm deep`];
+  const place = `${values.r.toFixed(2)} mm from the ${values.symmetry}, ${values.z.toFixed(2)} mm deep`;
+  const parts = [`${values.mode}: ${place}`];
   if (values.temperature !== null) parts.push(`${values.temperature.toFixed(1)} °C`);
   if (values.water !== null) parts.push(`water left ${(100 * values.water).toFixed(1)} %`);
   if (values.omega !== null)

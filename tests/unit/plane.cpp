@@ -1,5 +1,6 @@
-// Symmetry about a plane. Exact: a body that is the same all along has powers, loads and volumes that go with its length;
-// areas of elementary solids drawn out along the plane. What is solved on it is in `dryfront verify` (E7, E8, H10, M2).
+// Symmetry about a plane. Exact: a body that is the same all along has powers, loads and volumes that go with its
+// length; areas of elementary solids drawn out along the plane. What is solved on it: `dryfront verify` (E7, E8, H10,
+// M2).
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <numbers>

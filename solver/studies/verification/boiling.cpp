@@ -306,11 +306,11 @@ std::vector<Finding> ledgers_pressed(Effort) {
 std::vector<Finding> ledgers_plane(Effort) {
   Case c = ledger_case();
   c.specimen.symmetry = Symmetry::plane;
-  c.specimen.length = 0.02;
+  c.specimen.length = 0.01;
   c.specimen.side_voltage = FarVoltage::insulated;
   c.specimen.bottom_voltage = FarVoltage::grounded;
-  c.electrode.radius = 0.5 * radius;
-  c.modes[0].source.setting = 80;
+  c.electrode.radius = 0.25 * radius;
+  c.modes[0].source.setting = 60;
   return ledgers_of(c);
 }
 

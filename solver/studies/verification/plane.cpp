@@ -188,7 +188,7 @@ std::vector<Finding> heat_about_plane(Effort effort) {
   const Spreading mode{wide, 0.001, 10, 8, 1, 10, [&](double x, double, double t) {
                          return 20 * std::cos(pi * x / wide) * std::exp(-diffusivity * pi * pi / (wide * wide) * t);
                        }};
-  const Spreading gaussian{0.012, 0.012, 5, 48, 48, 12, [](double x, double z, double t) {
+  const Spreading gaussian{0.012, 0.012, 5, 24, 24, 12, [](double x, double z, double t) {
                              const double xx = 1e-6 + 2 * diffusivity * t, zz = 0.36e-6 + 2 * diffusivity * t;
                              return 40 * std::sqrt(1e-6 / xx * 0.36e-6 / zz) *
                                     std::exp(-x * x / (2 * xx) - z * z / (2 * zz));
@@ -217,11 +217,11 @@ Case far_ring(double middle) {
   c.electrode.heat = ElectrodeHeat::held;
   c.damage = {{"liver", 7.39e39, 2.577e5, 43, ""}};
   c.effects = {{"coagulation", EffectKind::damage, 0, 1.0}, {"desiccation", EffectKind::dry, 0, 0.5}};
-  c.grading = {1e-4, 1.3, 2e-3};
+  c.grading = {1e-4, 1.15, 1e-3};
   c.output.frames = 1;
-  c.modes[0].activation = 4;
+  c.modes[0].activation = 3;
   c.modes[0].source.kind = SourceKind::constant_power;
-  c.modes[0].source.setting = 1500 * 2 * pi * middle;
+  c.modes[0].source.setting = 3500 * 2 * pi * middle;
   c.modes[0].source.peak_limit = 500;
   return c;
 }
