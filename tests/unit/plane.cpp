@@ -58,7 +58,7 @@ TEST_CASE("twice the length at twice the power is the same section to the last b
   Case once = about_plane(0.01);
   once.physics.spark_law = SparkLaw::area;    // channels are so many in all, not along the length
   once.electrode.heat = ElectrodeHeat::held;  // the shaft of one that warms up is the same at any length
-  once.modes[0].source.setting = 16;
+  once.modes[0].source.setting = 32;
   Case twice = once;
   twice.specimen.length *= 2;
   twice.modes[0].source.setting *= 2;
