@@ -12,8 +12,8 @@
 
 namespace dryfront {
 
-// What the third direction is where it makes a difference: turned about the axis, or drawn out on both sides of the plane
-// over the length along it, without ends.
+// What the third direction is where it makes a difference: turned about the axis, or drawn out on both sides of the
+// plane over the length along it, without ends.
 struct ThirdDirection {
   Symmetry symmetry = Symmetry::axis;
   double length = 0;  // along the plane [m]
