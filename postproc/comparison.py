@@ -140,7 +140,7 @@ def fields_figure(plt, run, left, right):
         axes = figure.add_axes(fractions(figure, (x, y, width, high)), label=field.key)
         image = section.draw_pair(axes, run, left, right, field, view, labels=position == 0, fontsize=10, linewidth=1.6)
         axes.tick_params(labelsize=11)
-        axes.set_xlabel("distance from the axis [mm]" if row == rows - 1 else "", fontsize=12)
+        axes.set_xlabel(f"distance from the {run.symmetry} [mm]" if row == rows - 1 else "", fontsize=12)
         axes.set_ylabel("depth [mm]" if column == 0 else "", fontsize=12)
         note(figure,
              x,

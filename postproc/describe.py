@@ -75,9 +75,11 @@ def specimen_words(run):
     depths = run_file.listed(s["layer_thickness_m"])
     tissue = names[0] if len(names) == 1 else " on ".join(
         f"{1e3 * d:g} mm {n}" if k + 1 < len(names) else n for k, (n, d) in enumerate(zip(names, depths)))
-    return (
-        f"Specimen: {tissue} at {s['start_C']:g} \u00b0C. Electrode: {e['shape']}, {2e3 * e['radius_m']:g} mm across, "
-        f"{words.CONTACT[e['contact']]}.")
+    plane = run.symmetry == "plane"
+    shape = words.LONG_SHAPE[e["shape"]] if plane else e["shape"]
+    across = f"{2e3 * e['radius_m']:g} mm across" + (f" and {1e3 * run.length:g} mm long" if plane else "")
+    return (f"Specimen: {tissue} at {s['start_C']:g} \u00b0C. Electrode: {shape}, {across}, "
+            f"{words.CONTACT[e['contact']]}.")
 
 
 def why_words(run, left, right):

@@ -37,6 +37,7 @@ def page_data(run, left, right, every=1):
         "case": run.case_text,
         "cautions": describe.CAUTIONS,
         "caution": palette.CAUTION,
+        "symmetry": run.symmetry,
         "view": {"reach": view.reach, "bottom": view.bottom, "top": view.top},
         "electrode": electrode_data(run, view),
         "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),

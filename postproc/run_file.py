@@ -116,6 +116,8 @@ class RunFile:
     file: h5py.File
     interval: dict = field(default_factory=dict)  # as run --json has it: the range of the depths, or why there is none
     why: dict = field(default_factory=dict)  # as why --json has it: the shares of what differs, or why there are none
+    symmetry: str = "axis"  # what r is the distance from, "axis" or "plane"; files that do not say it are about an axis
+    length: float = 0.0  # of electrode and specimen along the plane [m]
 
     def close(self):
         self.file.close()
@@ -227,7 +229,8 @@ def read(f, path):
                    str(head.get("source_revision", "")), str(head.get("started", "")), axes["r_m"], axes["z_m"],
                    axes["r_face_m"], axes["z_face_m"], electrode_of(f, path),
                    attributes(require(f, "specimen", path)), effects, modes, f, study(head, "interval_json", path),
-                   study(head, "why_json", path))
+                   study(head, "why_json", path), str(attributes(grid).get("symmetry", "axis")),
+                   float(attributes(grid).get("length_m", 0.0)))
 
 
 def electrode_of(f, path):

@@ -1,4 +1,4 @@
-"""The cross-section: two modes back to back across the axis, a field filled, depths of effect as curves."""
+"""The cross-section: two modes back to back across the axis or plane, a field filled, depths of effect as curves."""
 
 import numpy as np
 from matplotlib import patheffects
@@ -138,17 +138,18 @@ def axes_inches_per_mm(axes, view):
     return min(width, height)
 
 
-def draw_electrode(axes, electrode, view, fontsize=12):
+def draw_electrode(axes, run, view, fontsize=12):
     """The electrode above or in the tissue, its contact face as a heavy line [mm]."""
     style = {"facecolor": palette.METAL, "edgecolor": palette.METAL_EDGE, "linewidth": 1.2, "zorder": 8}
     heavy = {"color": palette.METAL_EDGE, "linewidth": 3.4, "solid_capstyle": "butt", "zorder": 9, "gid": "contact"}
+    electrode = run.electrode
     gap, top = 1e3 * electrode["gap_m"], 0.92 * view.top
     face, metal = scene.electrode_lines(electrode, -gap - top)
     for outline in metal:
         axes.add_patch(PathPatch(Path([*outline, outline[0]]), **style))
     for line in face:
         axes.plot(*np.transpose(line), **heavy)
-    name = f"electrode, {2e3 * electrode['radius_m']:g} mm"
+    name = f"electrode, {2e3 * electrode['radius_m']:g} mm" + (" wide" if run.symmetry == "plane" else "")
     widest = max(x for x, _ in metal[-1])
     letters = 0.6 * len(name) * fontsize / 72 / axes_inches_per_mm(axes, view)
     if len(metal) > 1 or letters > 2 * widest:
@@ -157,8 +158,8 @@ def draw_electrode(axes, electrode, view, fontsize=12):
         axes.text(0, -gap - top / 2, name, ha="center", va="center", fontsize=fontsize, zorder=10)
 
 
-def frame_axes(axes, view):
-    """Axes in mm on both sides, depth downwards, the axis of symmetry marked."""
+def frame_axes(axes, view, symmetry):
+    """Axes in mm on both sides, depth downwards, the axis or plane of symmetry marked."""
     axes.set_xlim(-view.reach, view.reach)
     axes.set_ylim(view.bottom, -view.top)
     axes.set_aspect("equal")
@@ -174,8 +175,8 @@ def frame_axes(axes, view):
     axes.spines[["left", "right", "top"]].set_visible(False)
     axes.axhline(0, color=palette.QUIET, linewidth=1.2, zorder=7)
     axes.plot([0, 0], [0, view.bottom], color=palette.INK, linewidth=0.9, linestyle=(0, (8, 3, 2, 3)), zorder=5,
-              gid="axis of symmetry")
-    axes.set_xlabel("distance from the axis [mm]")
+              gid=f"{symmetry} of symmetry")
+    axes.set_xlabel(f"distance from the {symmetry} [mm]")
     axes.set_ylabel("depth [mm]")
 
 
@@ -192,10 +193,10 @@ def colour_bar(figure, image, field, place, label=""):
 def draw_pair(axes, run, left, right, field, view=None, labels=True, fontsize=13, linewidth=2.2):
     """Both halves, the electrode and the axes. Returns the image to which a colour bar belongs."""
     view = view or scene.view_of(run, [left, right])
-    frame_axes(axes, view)
+    frame_axes(axes, view, run.symmetry)
     artist = draw_half(axes, run, left, field, view, -1, labels, linewidth, fontsize)
     draw_half(axes, run, right, field, view, +1, labels, linewidth, fontsize)
-    draw_electrode(axes, run.electrode, view, fontsize - 1)
+    draw_electrode(axes, run, view, fontsize - 1)
     axes.set_xlim(-view.reach, view.reach)
     axes.set_ylim(view.bottom, -view.top)
     return artist

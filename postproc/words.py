@@ -8,6 +8,12 @@ CONTACT = {
     "spots": "touching in spots",
     "gap": "held off the tissue",
 }
+LONG_SHAPE = {  # what a shape of the electrode is about a plane
+    "disc": "strip",
+    "ring": "two strips",
+    "dome": "lying cylinder",
+    "rod": "plate inserted edgewise",
+}
 BEFORE = ("perfused", "wet")  # what English puts before the noun: "liver_perfused" is a perfused liver
 AFTER = ("ex", "excised")  # what follows it after a comma: "liver_ex_vivo" is liver, ex vivo
 

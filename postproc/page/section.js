@@ -15,7 +15,7 @@ function shown_value(key, stored) {
   return key === "heating_W_m3" ? stored - 6 : stored; // heating stays a logarithm, its colour bar has powers of ten
 }
 
-// Rows of the field from the surface down; columns from the axis outwards, on the left half turned round.
+// Rows of the field from the surface down; columns from the axis or plane outwards, on the left half turned round.
 function field_rows(run, mode, key, frame, side) {
   const columns = run.grid.r.length,
     rows = [];
@@ -268,7 +268,7 @@ function section_layout(run, view, size) {
       range: [-reach, reach],
       tickvals: ticks,
       ticktext: ticks.map((x) => String(Math.abs(x))),
-      title: { text: narrow() ? "" : "distance from the axis [mm]", standoff: 0.6 * base_size() },
+      title: { text: narrow() ? "" : `distance from the ${run.symmetry} [mm]`, standoff: 0.6 * base_size() },
     },
     yaxis: {
       ...axis_look(),
@@ -322,6 +322,7 @@ function cell_values(run, view, side, i, j) {
     heating = of("heating_W_m3");
   return {
     mode: mode.label,
+    symmetry: run.symmetry,
     r: run.grid.r[i],
     z: run.grid.z[j],
     temperature: of("temperature_C"),
@@ -332,7 +333,8 @@ function cell_values(run, view, side, i, j) {
 }
 
 function cell_words(values, separator) {
-  const parts = [`${values.mode}: ${values.r.toFixed(2)} mm from the axis, ${values.z.toFixed(2)} mm deep`];
+  const place = `${values.r.toFixed(2)} mm from the ${values.symmetry}, ${values.z.toFixed(2)} mm deep`;
+  const parts = [`${values.mode}: ${place}`];
   if (values.temperature !== null) parts.push(`${values.temperature.toFixed(1)} °C`);
   if (values.water !== null) parts.push(`water left ${(100 * values.water).toFixed(1)} %`);
   if (values.omega !== null)

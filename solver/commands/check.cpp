@@ -45,13 +45,17 @@ std::string specimen_text(const Specimen& specimen) {
     text += fmt::format("{}{}{}\n", k == 0 ? "tissue     " : "           ", layer.tissue.name,
                         last ? " to the bottom" : fmt::format(", {:g} mm", layer.thickness / mm));
   }
-  return text + fmt::format("specimen   radius {:g} mm, depth {:g} mm, from {:g} C\n", specimen.radius / mm,
-                            specimen.depth / mm, specimen.start);
+  const bool plane = specimen.symmetry == Symmetry::plane;
+  return text + fmt::format("specimen   {} {:g} mm, depth {:g} mm{}, from {:g} C\n", plane ? "half width" : "radius",
+                            specimen.radius / mm, specimen.depth / mm,
+                            plane ? fmt::format(", {:g} mm along the plane", specimen.length / mm) : "",
+                            specimen.start);
 }
 
-std::string electrode_text(const Electrode& electrode) {
+std::string electrode_text(const Electrode& electrode, Symmetry symmetry) {
   std::string text = fmt::format("electrode  {}", word_of(electrode.shape));
-  for (const auto& [words, size] : electrode_sizes(electrode)) text += fmt::format(", {} {:g} mm", words, size / mm);
+  for (const auto& [words, size] : electrode_sizes(electrode, symmetry))
+    text += fmt::format(", {} {:g} mm", words, size / mm);
   text += fmt::format("; contact {}, heat {}\n", word_of(electrode.contact), word_of(electrode.heat));
   if (electrode.contact != ContactKind::spots) return text;
   return text +
@@ -108,7 +112,8 @@ int check_case(const CaseArguments& arguments, int threads) {
   const Grid grid = case_grid(c);
   std::string text = fmt::format("{}\n", c.title.empty() ? arguments.path : c.title);
   if (!c.question.empty()) text += c.question + '\n';
-  text += '\n' + specimen_text(c.specimen) + electrode_text(c.electrode) + grid_text(grid) + modes_text(c, grid);
+  text += '\n' + specimen_text(c.specimen) + electrode_text(c.electrode, c.specimen.symmetry) + grid_text(grid) +
+          modes_text(c, grid);
   for (std::size_t k = 0; k < c.effects.size(); ++k) {
     const Effect& effect = c.effects[k];
     text += fmt::format("{}{}: {} at {:g}\n", k == 0 ? "\neffects    " : "           ", effect.name,

@@ -139,12 +139,22 @@ std::vector<double> graded_faces(double begin, double end, std::span<const doubl
 
 Grid::Grid(std::vector<double> r_face, std::vector<double> z_face)
     : r_face_(std::move(r_face)), z_face_(std::move(z_face)) {
+  cut();
+}
+
+Grid::Grid(std::vector<double> r_face, std::vector<double> z_face, double length)
+    : symmetry_(Symmetry::plane), length_(length), r_face_(std::move(r_face)), z_face_(std::move(z_face)) {
+  if (!(length > 0)) throw std::invalid_argument("a grid about a plane needs a length > 0 along it");
+  cut();
+}
+
+void Grid::cut() {
   require_increasing(r_face_, "r");
   require_increasing(z_face_, "z");
-  if (r_face_.front() != 0) throw std::invalid_argument("r: the first face must lie on the axis r = 0");
+  if (r_face_.front() != 0) throw std::invalid_argument("r: the first face must lie on the axis or plane r = 0");
   columns_ = static_cast<int>(r_face_.size()) - 1;
   rows_ = static_cast<int>(z_face_.size()) - 1;
-  for (double radius : r_face_) circumference_.push_back(2 * std::numbers::pi * radius);
+  for (double r : r_face_) circumference_.push_back(circumference_at(r));
   for (std::size_t i = 0; i + 1 < r_face_.size(); ++i) {
     r_.push_back(0.5 * (r_face_[i] + r_face_[i + 1]));
     ring_area_.push_back(axial_area_between(r_face_[i], r_face_[i + 1]));
@@ -152,8 +162,14 @@ Grid::Grid(std::vector<double> r_face, std::vector<double> z_face)
   for (std::size_t j = 0; j + 1 < z_face_.size(); ++j) z_.push_back(0.5 * (z_face_[j] + z_face_[j + 1]));
 }
 
-double Grid::radial_area_at(double r, int j) const { return 2 * std::numbers::pi * r * height(j); }
+double Grid::circumference_at(double r) const {
+  return symmetry_ == Symmetry::plane ? 2 * length_ : 2 * std::numbers::pi * r;
+}
 
-double Grid::axial_area_between(double from, double to) const { return std::numbers::pi * (to - from) * (to + from); }
+double Grid::radial_area_at(double r, int j) const { return circumference_at(r) * height(j); }
+
+double Grid::axial_area_between(double from, double to) const {
+  return symmetry_ == Symmetry::plane ? 2 * length_ * (to - from) : std::numbers::pi * (to - from) * (to + from);
+}
 
 }  // namespace dryfront

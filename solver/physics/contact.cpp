@@ -92,7 +92,8 @@ class GeometryBuilder {
       result_.faces.push_back(new_face(link));
       sum += link.surface;
     }
-    for (ContactFace& face : result_.faces) face.area *= face_area(electrode_) / sum;
+    const double whole = face_area(electrode_, {grid_.symmetry(), grid_.length()});
+    for (ContactFace& face : result_.faces) face.area *= whole / sum;
   }
 
   // Columns that are not covered, from where a covered one ends outwards and from where one begins inwards.

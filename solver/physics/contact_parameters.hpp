@@ -5,10 +5,11 @@
 
 namespace dryfront {
 
-//   disc   a flat face of `radius` on the surface
-//   ring   the same with a hole of `inner_radius`
-//   dome   a sphere of `radius` pressed in by `press`
-//   rod    a cylinder of `radius` inserted on the axis by `length`
+//          about an axis                                           about a plane
+//   disc   a flat face of `radius` on the surface                  a strip of that half width
+//   ring   the same with a hole of `inner_radius`                  two strips, side by side
+//   dome   a sphere of `radius` pressed in by `press`              a cylinder that lies pressed in
+//   rod    a cylinder of `radius` inserted on the axis by `length` a plate of that half thickness, inserted edgewise
 enum class ElectrodeShape { disc, ring, dome, rod };
 constexpr auto enumerators(ElectrodeShape) {
   return enumeration<ElectrodeShape>({{ElectrodeShape::disc, "disc"},

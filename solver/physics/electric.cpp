@@ -1,11 +1,14 @@
 #include "physics/electric.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 
 namespace dryfront {
 
 FarVoltageCells far_voltage(const Grid& grid, FarVoltageKind side, FarVoltageKind bottom, double inner, double outer) {
+  assert(grid.symmetry() == Symmetry::axis ||
+         (side != FarVoltageKind::half_space && bottom != FarVoltageKind::half_space));
   FarVoltageCells far;
   const auto add = [&](FarVoltageKind kind, std::size_t cell, double half_cell, double area, double decay) {
     if (kind == FarVoltageKind::insulated) return;

@@ -22,7 +22,8 @@ struct FarVoltageCells {
 
 enum class FarVoltageKind { half_space, grounded, insulated };
 
-// half_space: dV/dn = -V (n.x)/|x|^2, the decay of the field of a small electrode on an endless half-space;
+// half_space: dV/dn = -V (n.x)/|x|^2, the decay of the field of a small electrode on an endless half-space (about an
+// axis only: that of a long one goes on for ever as a logarithm);
 // grounded: V = 0 on the face. `inner` and `outer` confine the grounded bottom to a pad [m].
 FarVoltageCells far_voltage(const Grid& grid, FarVoltageKind side, FarVoltageKind bottom, double inner, double outer);
 

@@ -45,6 +45,39 @@ ProfileLine rounded_edge(const Electrode& electrode) {
 
 double dome_angle(const Electrode& electrode) { return std::acos(1 - electrode.press / electrode.radius); }
 
+// Of both sides of the plane, over its length [m]
+double face_perimeter(const Electrode& electrode) {
+  const double a = electrode.radius;
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+      return 2 * a;
+    case ElectrodeShape::ring:
+      return 2 * (a - electrode.inner_radius);
+    case ElectrodeShape::dome:
+      return 2 * a * dome_angle(electrode);
+    case ElectrodeShape::rod:
+      return 2 * (a + electrode.length);
+  }
+  assert(false);
+  return 0;
+}
+
+// Section of the piece of metal, both sides of the plane [m2]
+double metal_section(const Electrode& electrode) {
+  const double a = electrode.radius;
+  switch (electrode.shape) {
+    case ElectrodeShape::disc:
+    case ElectrodeShape::ring:
+      return face_perimeter(electrode) * plate_thickness;
+    case ElectrodeShape::dome:
+      return pi * a * a;
+    case ElectrodeShape::rod:
+      return 2 * a * electrode.length;
+  }
+  assert(false);
+  return 0;
+}
+
 }  // namespace
 
 bool is_flat(ElectrodeShape shape) {
@@ -110,16 +143,18 @@ std::vector<double> tissue_begins(const Grid& grid, const Electrode& electrode) 
   return begins;
 }
 
-std::vector<std::pair<std::string_view, double>> electrode_sizes(const Electrode& electrode) {
+std::vector<std::pair<std::string_view, double>> electrode_sizes(const Electrode& electrode, Symmetry symmetry) {
+  const bool plane = symmetry == Symmetry::plane;
+  const std::string_view across = plane ? "half width" : "radius";
   switch (electrode.shape) {
     case ElectrodeShape::disc:
-      return {{"radius", electrode.radius}};
+      return {{across, electrode.radius}};
     case ElectrodeShape::ring:
-      return {{"radius", electrode.radius}, {"inner radius", electrode.inner_radius}};
+      return {{across, electrode.radius}, {plane ? "inner half width" : "inner radius", electrode.inner_radius}};
     case ElectrodeShape::dome:
       return {{"radius", electrode.radius}, {"pressed in", electrode.press}};
     case ElectrodeShape::rod:
-      return {{"radius", electrode.radius}, {"length", electrode.length}};
+      return {{across, electrode.radius}, {plane ? "inserted" : "length", electrode.length}};
   }
   assert(false);
   return {};
@@ -176,8 +211,9 @@ double profile_distance(const Electrode& electrode, double gap) {
   return std::sqrt(gap * (2 * rho - gap));
 }
 
-double face_area(const Electrode& electrode) {
+double face_area(const Electrode& electrode, const ThirdDirection& third) {
   const double a = electrode.radius;
+  if (third.symmetry == Symmetry::plane) return face_perimeter(electrode) * third.length;
   switch (electrode.shape) {
     case ElectrodeShape::disc:
       return pi * a * a;
@@ -192,12 +228,13 @@ double face_area(const Electrode& electrode) {
   return 0;
 }
 
-double metal_volume(const Electrode& electrode) {
+double metal_volume(const Electrode& electrode, const ThirdDirection& third) {
   const double a = electrode.radius;
+  if (third.symmetry == Symmetry::plane) return metal_section(electrode) * third.length;
   switch (electrode.shape) {
     case ElectrodeShape::disc:
     case ElectrodeShape::ring:
-      return face_area(electrode) * plate_thickness;
+      return face_area(electrode, third) * plate_thickness;
     case ElectrodeShape::dome:
       return 4.0 / 3.0 * pi * a * a * a;
     case ElectrodeShape::rod:
@@ -207,14 +244,14 @@ double metal_volume(const Electrode& electrode) {
   return 0;
 }
 
-double metal_heat_capacity(const Electrode& electrode) {
+double metal_heat_capacity(const Electrode& electrode, const ThirdDirection& third) {
   constexpr double steel = 7900 * 500.0;  // [J/(m3 K)]
   constexpr double shaft_radius = 1.2e-3, shaft_length = 0.01;
-  return steel * (metal_volume(electrode) + pi * shaft_radius * shaft_radius * shaft_length);
+  return steel * (metal_volume(electrode, third) + pi * shaft_radius * shaft_radius * shaft_length);
 }
 
-double heat_capacity(const Electrode& electrode) {
-  return electrode.capacity > 0 ? electrode.capacity : metal_heat_capacity(electrode);
+double heat_capacity(const Electrode& electrode, const ThirdDirection& third) {
+  return electrode.capacity > 0 ? electrode.capacity : metal_heat_capacity(electrode, third);
 }
 
 ElectrodeMarks electrode_marks(const Electrode& electrode) {

@@ -33,8 +33,10 @@ struct Layer {
 };
 
 struct Specimen {
-  std::vector<Layer> layers;      // from the surface down, at least one
-  double radius = 0.04;           // R [m]
+  std::vector<Layer> layers;  // from the surface down, at least one
+  Symmetry symmetry = Symmetry::axis;
+  double length = 0;              // along the plane of symmetry [m]
+  double radius = 0.04;           // R, or the half width beside a plane [m]
   double depth = 0.04;            // H [m]
   double start = 22;              // [C]
   double surroundings = 22;       // [C]

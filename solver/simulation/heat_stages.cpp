@@ -22,7 +22,8 @@ HeatStages::Uptake::Uptake(const Domain& domain, std::size_t unknowns) : water(d
     enthalpy.exact.assign(unknowns, 0);
     for (std::size_t c = 0; c < domain.cells(); ++c) enthalpy.spare.push_back(domain.spare_room(c));
   }
-  if (unknowns > domain.cells()) enthalpy.wet.back() = enthalpy.dry.back() = heat_capacity(domain.electrode);
+  const ThirdDirection third{domain.grid.symmetry(), domain.grid.length()};
+  if (unknowns > domain.cells()) enthalpy.wet.back() = enthalpy.dry.back() = heat_capacity(domain.electrode, third);
 }
 
 HeatStages::HeatStages(const Domain& domain, double allowed)

@@ -6,11 +6,31 @@
 
 namespace dryfront {
 
+namespace {
+
+// How far the face reaches across [m]
+double width_of(const Domain& domain) {
+  const double area = domain.contact.area;
+  return domain.grid.symmetry() == Symmetry::plane ? area / domain.grid.length() : std::sqrt(area);
+}
+
+// One over the load of the face in perfect contact: 4 sigma a of a disc of its area on a half-space; of a strip of its
+// half width a over a grounded bottom in the depth H, pi sigma l/asinh(4 H/(pi a)), which is within 20 % of the exact
+// one at any a/H and meets it for a small a (check P2).   [S]
+double perfect_conductance(const Domain& domain) {
+  const double area = domain.contact.area, sigma = domain.rows.tissue[0].conductivity;
+  if (domain.grid.symmetry() == Symmetry::axis) return 4 * sigma * std::sqrt(area / std::numbers::pi);
+  const double half_width = 0.5 * width_of(domain);
+  return std::numbers::pi * sigma * domain.grid.length() /
+         std::asinh(4 * domain.grid.z_face().back() / (std::numbers::pi * half_width));
+}
+
+}  // namespace
+
 PredictionError::PredictionError(const Domain& domain)
     : start_(domain.specimen.start),
-      least_heated_(heat_capacity(domain.rows.tissue[0], 1.0) * domain.contact.area * 0.1 *
-                    std::sqrt(domain.contact.area)),
-      high_load_(10 / (4 * domain.rows.tissue[0].conductivity * std::sqrt(domain.contact.area / std::numbers::pi))) {}
+      least_heated_(heat_capacity(domain.rows.tissue[0], 1.0) * domain.contact.area * 0.1 * width_of(domain)),
+      high_load_(10 / perfect_conductance(domain)) {}
 
 // Heat capacity of what has been heated [J/K]
 double PredictionError::heated(const std::vector<double>& heat_capacity, const std::vector<double>& found) const {

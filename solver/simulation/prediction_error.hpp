@@ -28,7 +28,7 @@ class PredictionError {
 
   double start_;         // temperature at the start [C]
   double least_heated_;  // [J/K]
-  double high_load_;     // ten times that of the face in perfect contact, 10/(4 sigma sqrt(area/pi)) [ohm]
+  double high_load_;     // ten times that of the face in perfect contact [ohm]
 };
 
 }  // namespace dryfront

@@ -57,16 +57,17 @@ struct ProbeRecord {
 // When and where a mode first passed the temperature up to which the model knows tissue (hottest_known): at the end of
 // the step that did so, the centre of its hottest cell.
 struct RangePassing {
-  double time = not_a_time;  // [s]
-  double r = not_a_time;     // [m]
-  double z = not_a_time;     // [m]
+  double time = not_a_time;            // [s]
+  double r = not_a_time;               // [m]
+  double z = not_a_time;               // [m]
+  Symmetry symmetry = Symmetry::axis;  // what r is the distance from
   bool happened() const { return !std::isnan(time); }
 };
 
 struct EffectRecord {
   std::string name;
   double depth = 0;         // greatest over r [m]
-  double axis_depth = 0;    // on the axis [m]
+  double axis_depth = 0;    // on the axis or plane [m]
   double half_width = 0;    // at the surface [m]
   double volume = 0;        // [m3]
   bool past_range = false;  // the depth changed after the mode had passed hottest_known, and so rests on it

@@ -9,6 +9,7 @@
 #include <cmath>
 #include <exception>
 #include <string>
+#include <utility>
 
 #include "physics/electrode_shape.hpp"
 #include "simulation/events.hpp"
@@ -209,8 +210,10 @@ Grid case_grid(const Case& c) {
     z_stops.push_back(z);
     z_marks.push_back(z);
   }
-  Grid grid(graded_faces(0, s.radius, r_stops, r_marks, c.grading, r_edges),
-            graded_faces(0, s.depth, z_stops, z_marks, c.grading, z_edges));
+  std::vector<double> r_face = graded_faces(0, s.radius, r_stops, r_marks, c.grading, r_edges);
+  std::vector<double> z_face = graded_faces(0, s.depth, z_stops, z_marks, c.grading, z_edges);
+  const bool plane = s.symmetry == Symmetry::plane;
+  Grid grid = plane ? Grid(std::move(r_face), std::move(z_face), s.length) : Grid(std::move(r_face), std::move(z_face));
   return without_metal(std::move(grid), c.electrode);
 }
 

@@ -195,6 +195,20 @@ class Comparison(OneRun):
         self.assertEqual(list(contact.get_xdata()), [-6.0, 0.0, 6.0])
         self.assertTrue(any("electrode, 12 mm" in t.get_text() for t in self.axes.texts))
 
+    def test_about_a_plane_the_distance_is_from_it(self):
+        self.assertEqual(self.axes.get_xlabel(), "distance from the axis [mm]")  # a file that does not say which
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "plane.h5"
+            synthetic.make(path)
+            with h5py.File(path, "r+") as file:
+                file["grid"].attrs.update(symmetry="plane", length_m=0.02)
+            run = run_file.open_run_file(path)
+            axes = comparison.comparison_figure(plt, run, *run.pair()).axes[0]
+            self.assertEqual(axes.get_xlabel(), "distance from the plane [mm]")
+            self.assertTrue(lines_named(axes.figure, "plane of symmetry"))
+            self.assertIn("strip, 12 mm across and 20 mm long", describe.specimen_words(run))
+            run.close()
+
     def test_caution_and_result_are_said(self):
         words = " ".join(t.get_text() for t in self.figure.texts)
         self.assertIn("Not for choosing settings on a patient", words)

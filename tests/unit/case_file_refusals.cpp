@@ -273,6 +273,33 @@ TEST_CASE("Sizes that do not fit are refused") {
   });
 }
 
+TEST_CASE("What symmetry about a plane needs and does not have is refused") {
+  const std::string plane = "symmetry = \"plane\"\n";
+  check({
+      {"radius_mm = 30", plane + "far_voltage = \"grounded\"", "case.toml:1:1: specimen.length_mm is missing", {}},
+      {"radius_mm = 30",
+       "length_mm = 20",
+       "case.toml:3:13: specimen.length_mm is given for symmetry about an axis",
+       {"symmetry = \"plane\", or no length_mm"}},
+      {"radius_mm = 30",
+       plane + "length_mm = 20",
+       "case.toml:1:1: specimen.far_voltage is half_space, which symmetry about a plane does not have",
+       {"given: nothing", "grounded or insulated"}},
+      {"radius_mm = 30",
+       plane + "length_mm = 20\nfar_voltage = \"half_space\"",
+       "case.toml:5:15: specimen.far_voltage is half_space",
+       {}},
+      {"radius_mm = 30",
+       plane + "length_mm = 20\nfar_voltage = \"grounded\"\nbottom_voltage = \"half_space\"",
+       "case.toml:6:18: specimen.bottom_voltage is half_space",
+       {}},
+      {"radius_mm = 30",
+       plane + "length_mm = 20\nfar_voltage = \"insulated\"",
+       "case.toml:5:15: specimen.far_voltage leaves the current nowhere to go",
+       {"allowed: grounded for side or bottom"}},
+  });
+}
+
 TEST_CASE("An edge that the electrode has not is refused") {
   check({
       {"radius_mm = 6",

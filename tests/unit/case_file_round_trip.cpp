@@ -33,15 +33,16 @@ bool same(const Layer& x, const Layer& y) {
 }
 
 bool same(const Specimen& x, const Specimen& y) {
-  const auto& [layers, radius, depth, start, surroundings, air, side, bottom, pad, pad_inner, side_heat, bottom_heat] =
-      x;
+  const auto& [layers, symmetry, length, radius, depth, start, surroundings, air, side, bottom, pad, pad_inner,
+               side_heat, bottom_heat] = x;
   if (layers.size() != y.layers.size()) return false;
   for (std::size_t k = 0; k < layers.size(); ++k) {
     if (!same(layers[k], y.layers[k])) return false;
   }
-  return radius == y.radius && depth == y.depth && start == y.start && surroundings == y.surroundings &&
-         air == y.air_heat_transfer && side == y.side_voltage && bottom == y.bottom_voltage && pad == y.pad_radius &&
-         pad_inner == y.pad_inner_radius && side_heat == y.side_heat && bottom_heat == y.bottom_heat;
+  return symmetry == y.symmetry && length == y.length && radius == y.radius && depth == y.depth && start == y.start &&
+         surroundings == y.surroundings && air == y.air_heat_transfer && side == y.side_voltage &&
+         bottom == y.bottom_voltage && pad == y.pad_radius && pad_inner == y.pad_inner_radius &&
+         side_heat == y.side_heat && bottom_heat == y.bottom_heat;
 }
 
 bool same(const Electrode& x, const Electrode& y) {
@@ -123,6 +124,8 @@ title = "Quotes \" and \\ and a line\nend, and \u0001"
 question = "Grüße?"
 [specimen]
 layers = [{ tissue = "skin_wet", thickness_mm = 1.7 }, { tissue = "fat", thickness_mm = 3.1 }, { tissue = "mine" },]
+symmetry = "plane"
+length_mm = 17.3
 radius_mm = 31.7
 depth_mm = 23.3
 start_C = 21.3
@@ -256,6 +259,7 @@ fields = ["temperature_C", "omega_second"]
   const Case c = parsed(text);
   CHECK(c.title == "Quotes \" and \\ and a line\nend, and \x01");
   CHECK(c.specimen.layers.at(2).tissue.conduction == 0.511);
+  CHECK(c.specimen.symmetry == Symmetry::plane);
   CHECK(c.effects.at(0).pair == 1);
   CHECK(c.modes.at(1).source.power == std::vector<double>{0.3 * 37.7, 0.7 * 37.7});
   check_round_trip(c);

@@ -48,7 +48,7 @@ TEST_CASE("every electrode shape's area is that of the surface of its metal belo
       const double hole = shape == ElectrodeShape::ring ? electrode.inner_radius : 0.0;
       area = std::numbers::pi * (electrode.radius * electrode.radius - hole * hole);
     }
-    CHECK(face_area(electrode) == Approx(area).epsilon(2e-3));
+    CHECK(face_area(electrode, {}) == Approx(area).epsilon(2e-3));
   }
 }
 
@@ -65,7 +65,7 @@ TEST_CASE(
       area += std::numbers::pi * (face.r[k - 1] + face.r[k]) *
               std::hypot(face.r[k] - face.r[k - 1], face.z[k] - face.z[k - 1]);
     }
-    CHECK(area == Approx(face_area(electrode)).epsilon(1e-3));
+    CHECK(area == Approx(face_area(electrode, {})).epsilon(1e-3));
     CHECK(face.z.back() == Approx(0).margin(1e-12));
     for (std::size_t k = 0; k < face.r.size() && !is_flat(shape); ++k) {
       CHECK_FALSE(inside_metal(electrode, 1.001 * face.r[k] + 1e-6, face.z[k] + 1e-6));
@@ -79,7 +79,7 @@ TEST_CASE(
 TEST_CASE("every electrode shape says its radius first") {
   for (const auto& [shape, word] : enumerators(ElectrodeShape{})) {
     INFO(word);
-    const auto sizes = electrode_sizes(sized(shape));
+    const auto sizes = electrode_sizes(sized(shape), Symmetry::axis);
     REQUIRE_FALSE(sizes.empty());
     CHECK(sizes.front().first == "radius");
     CHECK(sizes.front().second == 2e-3);
@@ -90,14 +90,35 @@ TEST_CASE("every electrode shape has metal, marks and a heat capacity") {
   for (const auto& [shape, word] : enumerators(ElectrodeShape{})) {
     INFO(word);
     Electrode electrode = sized(shape);
-    CHECK(metal_volume(electrode) > 0);
-    CHECK(heat_capacity(electrode) > 3.95e6 * metal_volume(electrode));
+    CHECK(metal_volume(electrode, {}) > 0);
+    CHECK(heat_capacity(electrode, {}) > 3.95e6 * metal_volume(electrode, {}));
     CHECK_FALSE(electrode_marks(electrode).r_marks.empty());
     electrode.capacity = 7;
-    CHECK(heat_capacity(electrode) == 7);
+    CHECK(heat_capacity(electrode, {}) == 7);
   }
   // A steel disc of 12 mm and 3 mm thickness: 7900 kg/m3, 500 J/(kg K), from memory.
   Electrode disc = sized(ElectrodeShape::disc);
   disc.radius = 6e-3;
-  CHECK(7900 * 500 * metal_volume(disc) == Approx(1.34).epsilon(0.01));
+  CHECK(7900 * 500 * metal_volume(disc, {}) == Approx(1.34).epsilon(0.01));
+}
+
+TEST_CASE("about a plane a shape is drawn out along it, without ends: its face's line and its metal's section") {
+  constexpr double length = 0.02;
+  const ThirdDirection plane{Symmetry::plane, length};
+  for (const auto& [shape, word] : enumerators(ElectrodeShape{})) {
+    INFO(word);
+    const Electrode electrode = sized(shape);
+    const ProfileLine face = face_line(electrode);
+    double line = 0;
+    for (std::size_t k = 1; k < face.r.size(); ++k) {
+      line += std::hypot(face.r[k] - face.r[k - 1], face.z[k] - face.z[k - 1]);
+    }
+    CHECK(face_area(electrode, plane) == Approx(2 * line * length).epsilon(1e-3));
+    CHECK(metal_volume(electrode, {Symmetry::plane, 2 * length}) == Approx(2 * metal_volume(electrode, plane)));
+    CHECK(electrode_sizes(electrode, Symmetry::plane).front().second == electrode.radius);
+  }
+  const Electrode dome = sized(ElectrodeShape::dome), rod = sized(ElectrodeShape::rod);
+  CHECK(metal_volume(dome, plane) == Approx(std::numbers::pi * dome.radius * dome.radius * length));
+  CHECK(metal_volume(rod, plane) == Approx(2 * rod.radius * rod.length * length));
+  CHECK(metal_volume(sized(ElectrodeShape::disc), plane) == Approx(2 * 2e-3 * plate_thickness * length));
 }

@@ -43,6 +43,24 @@ TEST_CASE("areas and volumes of a graded grid add up to the cylinder's") {
   CHECK(grid.cells() == static_cast<std::size_t>(grid.columns() * grid.rows()));
 }
 
+TEST_CASE("about a plane the areas and volumes add up to those of the whole block, both sides of the plane") {
+  const double half_width = 0.04, depth = 0.03, length = 0.02;
+  const std::vector<double> marks{0.0, 0.0005};
+  const Grid grid(graded_faces(0, half_width, {}, marks, {}), graded_faces(0, depth, {}, marks, {}), length);
+  CHECK(grid.symmetry() == Symmetry::plane);
+  CHECK(grid.length() == length);
+  double top = 0, volume = 0, side = 0;
+  for (int i = 0; i < grid.columns(); ++i) top += grid.axial_area(i);
+  for (int j = 0; j < grid.rows(); ++j) {
+    for (int i = 0; i < grid.columns(); ++i) volume += grid.volume(i, j);
+    side += grid.radial_area(grid.columns(), j);
+    CHECK(grid.radial_area(0, j) == grid.radial_area(grid.columns(), j));  // no place is nearer to anything
+  }
+  CHECK(top == Approx(2 * half_width * length).epsilon(1e-13));
+  CHECK(volume == Approx(2 * half_width * length * depth).epsilon(1e-13));
+  CHECK(side == Approx(2 * depth * length).epsilon(1e-13));
+}
+
 TEST_CASE("indices, centres and sizes follow the picture in the header") {
   const Grid grid({0, 1, 3}, {0, 2, 3, 7});
   REQUIRE(grid.columns() == 2);
@@ -220,6 +238,9 @@ TEST_CASE("what is no grid is refused") {
   CHECK_THROWS_AS(graded_faces(0, 1, {}, marks, {1, 1.1, 0.5}), std::invalid_argument);
   CHECK_THROWS_AS(graded_faces(0, 1, {}, marks, {0.1, 0.9, 0.5}), std::invalid_argument);
   CHECK_THROWS_AS(graded_faces(0, 1, {}, marks, {nan, 1.1, 0.5}), std::invalid_argument);
+  CHECK_THROWS_AS(Grid({0, 1}, {0, 1}, 0), std::invalid_argument);
+  CHECK_THROWS_AS(Grid({0, 1}, {0, 1}, nan), std::invalid_argument);
+  CHECK_THROWS_AS(Grid({0.1, 1}, {0, 1}, 1), std::invalid_argument);
   CHECK_THROWS_AS(Grid({0}, {0, 1}), std::invalid_argument);
   CHECK_THROWS_AS(Grid({0, 1}, {}), std::invalid_argument);
   CHECK_THROWS_AS(Grid({0.1, 1}, {0, 1}), std::invalid_argument);

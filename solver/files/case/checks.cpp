@@ -57,6 +57,7 @@ class CaseChecks {
     check_names("effect", c_.effects);
     check_names("probe", c_.probes);
     check_labels();
+    check_symmetry();
     check_pad();
     check_far_voltage();
     check_layers();
@@ -124,11 +125,33 @@ class CaseChecks {
             "leaves nothing of the pad", below(s.pad_radius));
   }
 
+  void check_symmetry() {
+    const Specimen& s = c_.specimen;
+    const std::string symmetry = "specimen.symmetry", length = "specimen.length_mm";
+    const bool plane = s.symmetry == Symmetry::plane;
+    require(!plane || s.length > 0, length, {symmetry}, "is missing for symmetry about a plane", "a number > 0 [mm]");
+    require(plane || s.length == 0, length, {symmetry}, "is given for symmetry about an axis",
+            "symmetry = \"plane\", or no length_mm");
+    const auto stated = [&](const std::string& key) { return find_value(document_, "specimen." + key) != nullptr; };
+    const auto check_side = [&](const std::string& key, FarVoltage voltage) {
+      require(
+          !plane || voltage != FarVoltage::half_space, "specimen." + (stated(key) ? key : std::string("far_voltage")),
+          {symmetry},
+          "is half_space, which symmetry about a plane does not have: the potential beside a long electrode goes on "
+          "for ever as a logarithm of the distance",
+          "grounded or insulated, not both sides and bottom insulated, or a pad on the bottom");
+    };
+    check_side("side_voltage", s.side_voltage);
+    check_side("bottom_voltage", s.bottom_voltage);
+  }
+
   void check_far_voltage() {
     const Specimen& s = c_.specimen;
+    const bool plane = s.symmetry == Symmetry::plane;
     require(s.side_voltage != FarVoltage::insulated || s.bottom_voltage != FarVoltage::insulated,
             "specimen.far_voltage", {"specimen.side_voltage", "specimen.bottom_voltage"},
-            "leaves the current nowhere to go", "half_space or grounded for side or bottom, or a pad on the bottom");
+            "leaves the current nowhere to go",
+            std::string(plane ? "grounded" : "half_space or grounded") + " for side or bottom, or a pad on the bottom");
   }
 
   void check_layers() {

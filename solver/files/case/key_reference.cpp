@@ -100,7 +100,10 @@ std::string markdown_reference() {
 const std::vector<Section>& sections() {
   static const std::vector<Section> all = {
       section("", "(top of the file)", "What the case is called, and its parts.", case_keys()),
-      section("specimen", "[specimen]", "The piece of tissue: a cylinder whose axis is that of the electrode.",
+      section("specimen", "[specimen]",
+              "The piece of tissue: a cylinder whose axis is that of the electrode, or a block whose middle plane is "
+              "that of a "
+              "long electrode.",
               specimen_keys()),
       section("specimen.layers", "[specimen] layers = [{ ... }, ...]", "One layer of tissue.", layer_keys()),
       section("electrode", "[electrode]", "The electrode and its contact with the tissue.", electrode_keys()),

@@ -86,20 +86,31 @@ const Keys<Specimen>& specimen_keys() {
                    "required, or layers"),
       with_default(key<S>("layers", KeyKind::tables, "", "the tissues from the surface down, when they are several"),
                    "required, or tissue"),
-      number("radius_mm", "mm", &S::radius, above(0, 1000), "radius of the solved cylinder"),
-      number("depth_mm", "mm", &S::depth, above(0, 1000), "depth of the solved cylinder"),
+      choice<&S::symmetry, S>("symmetry",
+                              "about which the specimen and the electrode are symmetric: an axis, or a plane along "
+                              "which everything is the same, as at the long edge of a blade; every radius then is a "
+                              "half width, the distance from the plane"),
+      with_default(number("length_mm", "mm", &S::length, from(0, 1000),
+                          "length of electrode and specimen along the plane: powers, loads and volumes are those of "
+                          "that length, both sides of the plane; what happens beyond its two ends is not modelled"),
+                   "required for plane"),
+      number("radius_mm", "mm", &S::radius, above(0, 1000),
+             "radius of the solved cylinder; about a plane half the width of the solved block"),
+      number("depth_mm", "mm", &S::depth, above(0, 1000), "depth of the solved cylinder or block"),
       number("start_C", "C", &S::start, from(-5, 150), "temperature at the start, and of the faces whose heat is held"),
       number("surroundings_C", "C", &S::surroundings, from(-50, 150), "temperature of the air and of the room"),
       number("air_W_m2K", "W_m2K", &S::air_heat_transfer, from(0, 1e5),
              "heat transfer from the free surface to the air"),
       choice_of_both<&S::side_voltage, &S::bottom_voltage, S>(
           "far_voltage",
-          "electric condition of side and bottom: as if the tissue went on for ever, V = 0, or no current",
+          "electric condition of side and bottom: as if the tissue went on for ever (about an axis only), V = 0, or no "
+          "current",
           without_pad),
       with_default(choice<&S::side_voltage, S>("side_voltage", "the same for the side alone", without_pad),
                    "as far_voltage"),
       with_default(choice<&S::bottom_voltage, S>("bottom_voltage",
-                                                 "the same for the bottom alone; pad: V = 0 on a disc or ring of it"),
+                                                 "the same for the bottom alone; pad: V = 0 on a disc or ring of it, "
+                                                 "about a plane on a strip or two"),
                    "as far_voltage"),
       with_default(number("pad_radius_mm", "mm", &S::pad_radius, from(0, 1000), "radius of the pad on the bottom"),
                    "required for a pad"),
@@ -125,8 +136,14 @@ const Keys<Layer>& layer_keys() {
 const Keys<Electrode>& electrode_keys() {
   using E = Electrode;
   static const Keys<E> keys = {
-      choice<&E::shape, E>("shape", "disc and ring lie on the surface, a dome is pressed in, a rod is inserted"),
-      number("radius_mm", "mm", &E::radius, above(0, 500), "radius of the face, the dome or the rod"),
+      choice<&E::shape, E>("shape",
+                           "disc and ring lie on the surface, a dome is pressed in, a rod is inserted; about a plane a "
+                           "disc is a strip, a ring two of them, a dome a cylinder that lies pressed in, a rod a plate "
+                           "inserted edgewise"),
+      number(
+          "radius_mm", "mm", &E::radius, above(0, 500),
+          "radius of the face, the dome or the rod; about a plane half the width of the strip, or half the thickness "
+          "of the plate"),
       with_default(number("inner_radius_mm", "mm", &E::inner_radius, from(0, 500), "inner radius of a ring"),
                    "required for a ring"),
       with_default(number("press_mm", "mm", &E::press, from(0, 500), "how deep a dome is pressed in"),
@@ -358,7 +375,7 @@ const Keys<Effect>& effect_keys() {
 const Keys<Probe>& probe_keys() {
   static const Keys<Probe> keys = {
       required(text<Probe>("name", &Probe::name, "letters, digits, _ and -, a letter first")),
-      required(number("r_mm", "mm", &Probe::r, from(0, 1000), "distance from the axis")),
+      required(number("r_mm", "mm", &Probe::r, from(0, 1000), "distance from the axis or plane")),
       required(number("z_mm", "mm", &Probe::z, from(0, 1000), "depth below the surface")),
   };
   return keys;

@@ -39,7 +39,8 @@ AssumedRanges read_assumed_ranges(const std::filesystem::path& file, const Case&
   const toml::table* tables = document["axis"].as_table();
   if (tables == nullptr) refuse(document, "axis", "is missing: there are no ranges here", "[axis.NAME] tables");
   Case stated = c;
-  stated.electrode.capacity = heat_capacity(c.electrode);  // its metal's where it is given none
+  // Its metal's where it is given none.
+  stated.electrode.capacity = heat_capacity(c.electrode, {c.specimen.symmetry, c.specimen.length});
   const toml::table own = parse_toml(resolved_toml(stated), "the case");
   AssumedRanges ranges;
   CaseProblems problems(file.string());

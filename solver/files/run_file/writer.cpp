@@ -145,9 +145,13 @@ void RunFileWriter::write_head(const RunOrigin& origin) {
 
 void RunFileWriter::write_grid() {
   const Hdf5Node grid = file_.create_group("grid");
-  r_ = write_axis(grid, "r_m", "radius of the cell centres", grid_.r());
+  const bool plane = grid_.symmetry() == Symmetry::plane;
+  grid.set("symmetry", word_of(grid_.symmetry()));
+  if (plane) grid.set("length_m", grid_.length());
+  const std::string r_words = plane ? "distance from the plane of symmetry" : "radius";
+  r_ = write_axis(grid, "r_m", r_words + " of the cell centres", grid_.r());
   z_ = write_axis(grid, "z_m", "depth of the cell centres below the surface", grid_.z());
-  write_axis(grid, "r_face_m", "radius of the cell faces", grid_.r_face());
+  write_axis(grid, "r_face_m", r_words + " of the cell faces", grid_.r_face());
   write_axis(grid, "z_face_m", "depth of the cell faces below the surface", grid_.z_face());
 }
 

@@ -43,7 +43,7 @@ std::string xdmf_text(const Case& c, const Grid& grid, std::span<const FieldColu
   std::string text = R"(<?xml version="1.0" ?>
 <!DOCTYPE Xdmf SYSTEM "Xdmf.dtd" []>
 <Xdmf Version="3.0">
-<!-- x is the radius r, y the depth z below the surface, both in metres -->
+<!-- x is the distance r from the axis or plane of symmetry, y the depth z below the surface, both in metres -->
 <Domain>
 )";
   for (std::size_t d = 0; d < c.modes.size(); ++d) {

@@ -303,6 +303,17 @@ std::vector<Finding> ledgers_pressed(Effort) {
   return ledgers_of(c);
 }
 
+std::vector<Finding> ledgers_plane(Effort) {
+  Case c = ledger_case();
+  c.specimen.symmetry = Symmetry::plane;
+  c.specimen.length = 0.01;
+  c.specimen.side_voltage = FarVoltage::insulated;
+  c.specimen.bottom_voltage = FarVoltage::grounded;
+  c.electrode.radius = 0.25 * radius;
+  c.modes[0].source.setting = 60;
+  return ledgers_of(c);
+}
+
 }  // namespace
 
 std::vector<VerificationCheck> boiling_checks() {
@@ -320,7 +331,8 @@ std::vector<VerificationCheck> boiling_checks() {
       {"L2", "The same with bound water", "conservation", ledgers_bound},
       {"L3", "The same with vapour", "conservation", ledgers_vapour},
       {"L4", "The same with bound water, vapour and half of the steam kept", "conservation", ledgers_all_water},
-      {"L5", "The same with bound water, vapour and pressed-out water", "conservation", ledgers_pressed}};
+      {"L5", "The same with bound water, vapour and pressed-out water", "conservation", ledgers_pressed},
+      {"L6", "The same about a plane", "conservation", ledgers_plane}};
 }
 
 }  // namespace dryfront

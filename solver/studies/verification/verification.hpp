@@ -63,6 +63,7 @@ std::vector<VerificationCheck> coupled_checks();
 std::vector<VerificationCheck> manufactured_checks();
 std::vector<VerificationCheck> burst_checks();
 std::vector<VerificationCheck> record_checks();
+std::vector<VerificationCheck> plane_checks();
 std::vector<VerificationCheck> hold_checks();
 // All of the above, in this order.
 std::vector<VerificationCheck> verification_checks();
