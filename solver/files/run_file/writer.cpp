@@ -147,7 +147,7 @@ void RunFileWriter::write_grid() {
   const Hdf5Node grid = file_.create_group("grid");
   const bool plane = grid_.symmetry() == Symmetry::plane;
   grid.set("symmetry", word_of(grid_.symmetry()));
-  if (plane) grid.set("length_m", grid_.length());
+  grid.set("length_m", grid_.length());
   const std::string r_words = plane ? "distance from the plane of symmetry" : "radius";
   r_ = write_axis(grid, "r_m", r_words + " of the cell centres", grid_.r());
   z_ = write_axis(grid, "z_m", "depth of the cell centres below the surface", grid_.z());
