@@ -110,22 +110,22 @@ bool inside_metal(const Electrode& electrode, double r, double z) {
 }
 
 CutBody metal_body(const Electrode& electrode) {
-  assert(!is_flat(electrode.shape));
-  const double a = electrode.radius;
-  CutBody body;
-  body.inside = [electrode](double r, double z) { return inside_metal(electrode, r, z); };
-  if (electrode.shape == ElectrodeShape::dome) {
-    const double centre = electrode.press - a;
-    body.radius_at = [=](double z) { return std::sqrt(std::max(0.0, a * a - (z - centre) * (z - centre))); };
-    body.depth_at = [=](double r) { return centre + std::sqrt(std::max(0.0, (a - r) * (a + r))); };
-    body.radial_share = [=](double r, double) { return std::min(1.0, r / a); };
-  } else {
-    const double length = electrode.length;
-    body.radius_at = [=](double z) { return z < length ? a : 0.0; };
-    body.depth_at = [=](double r) { return r < a ? length : 0.0; };
-    body.radial_share = [=](double r, double) { return r < a ? 0.0 : 1.0; };
+  const double a = electrode.radius, length = electrode.length, centre = electrode.press - a;
+  const auto inside = [electrode](double r, double z) { return inside_metal(electrode, r, z); };
+  switch (electrode.shape) {
+    case ElectrodeShape::dome:
+      return {inside, [=](double z) { return std::sqrt(std::max(0.0, a * a - (z - centre) * (z - centre))); },
+              [=](double r) { return centre + std::sqrt(std::max(0.0, (a - r) * (a + r))); },
+              [=](double r, double) { return std::min(1.0, r / a); }};
+    case ElectrodeShape::rod:
+      return {inside, [=](double z) { return z < length ? a : 0.0; }, [=](double r) { return r < a ? length : 0.0; },
+              [=](double r, double) { return r < a ? 0.0 : 1.0; }};
+    case ElectrodeShape::disc:
+    case ElectrodeShape::ring:
+      break;
   }
-  return body;
+  assert(false);
+  return {};
 }
 
 Grid without_metal(Grid grid, const Electrode& electrode) {

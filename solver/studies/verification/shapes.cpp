@@ -89,13 +89,13 @@ std::vector<Finding> hemisphere(Effort effort) {
   const Electrode ball = hemisphere_of(a);
   const double open = 1 / (2 * pi * sigma * a);
   std::vector<Finding> findings;
-  findings.push_back(refined("hemisphere in a half-space [ohm]", open, cells_per_radius(effort), 1e-3, [&](int n) {
+  findings.push_back(refined("hemisphere in a half-space [ohm]", open, cells_per_radius(effort), 3e-4, [&](int n) {
     const Grid grid = ball_grid(a, n, 40 * a);
     return conduct(grid, contact_geometry(grid, ball), half_space(grid), uniform).result.resistance;
   }));
   double inner_power = 0;
   findings.push_back(refined("hemisphere in a grounded hemispherical shell [ohm]", (1 / a - 1 / b) / (2 * pi * sigma),
-                             cells_per_radius(effort), 1e-3, [&](int n) {
+                             cells_per_radius(effort), 3e-4, [&](int n) {
                                const Grid grid = ball_grid(a, n, 1.2 * b);
                                const auto across = [b](double x) { return std::sqrt((b - x) * (b + x)); };
                                const CutBody outside{[b](double r, double z) { return std::hypot(r, z) > b; }, across,
@@ -117,7 +117,7 @@ std::vector<Finding> hemisphere(Effort effort) {
   const double conductance = sigma / a;  // the contact is worth as much as the tissue
   findings.push_back(refined(
       "hemisphere behind a contact conductance [ohm]", open + 1 / (conductance * 2 * pi * a * a),
-      cells_per_radius(effort), 1e-3, [&](int n) {
+      cells_per_radius(effort), 3e-4, [&](int n) {
         const Grid grid = ball_grid(a, n, 40 * a);
         return conduct(grid, contact_geometry(grid, ball), half_space(grid), uniform, conductance).result.resistance;
       }));
@@ -161,7 +161,7 @@ std::vector<Finding> held_ball(Effort effort) {
     sizes.push_back(1.0 / n);
     errors.push_back(std::abs(last / exact - 1));
   }
-  return {with_order(finding("heat into a hemisphere held colder [J]", exact, last, 1e-3), fitted_order(sizes, errors),
+  return {with_order(finding("heat into a hemisphere held colder [J]", exact, last, 5e-4), fitted_order(sizes, errors),
                      1.7, 2.8)};
 }
 
