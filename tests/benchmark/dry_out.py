@@ -78,8 +78,8 @@ def off(found, exact):
 
 
 def main():
-    print("| physics | contact | radius mm | W | half power s | depth mm | grid | cells | steps | CPU s | its half power "
-          "| its depth | its load at the end |")
+    print("| physics | contact | radius mm | W | half power s | depth mm | grid | cells | steps | CPU s "
+          "| its half power | its depth | its load at the end |")
     print("|---|---|---|---|---|---|---|---|---|---|---|---|---|")
     for physics, switches in (("as peers", PEERS), ("all on", [])):
         for contact, radius, power, seconds in CONTACTS:
