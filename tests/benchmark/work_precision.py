@@ -266,6 +266,9 @@ def measure_boil_off(quick, tries, start):
     return lines, ratios
 
 
+MEASURES = {"no_boiling": measure_no_boiling, "boil_off": measure_boil_off}
+
+
 def processor():
     for line in pathlib.Path("/proc/cpuinfo").read_text().splitlines():
         if line.startswith("model name"):
@@ -276,6 +279,7 @@ def processor():
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--quick", action="store_true", help="fewer points, under two minutes")
+    parser.add_argument("--only", choices=MEASURES, help="one of the two problems")
     parser.add_argument("--out", type=pathlib.Path, help="file for the fragment; standard output otherwise")
     arguments = parser.parse_args()
     tries = 2 if arguments.quick else 3
@@ -289,7 +293,9 @@ def main():
         f"The program is charged its whole process, {start:.4f} s of it for starting, the peers only their solution.",
         "",
     ]
-    for measure in (measure_no_boiling, measure_boil_off):
+    for name, measure in MEASURES.items():
+        if arguments.only not in (None, name):
+            continue
         found, _ = measure(arguments.quick, tries, start)
         lines += found + [""]
     text = "\n".join(lines)
