@@ -210,7 +210,6 @@ Grid case_grid(const Case& c) {
     z_stops.push_back(z);
     z_marks.push_back(z);
   }
-  if (!c.physics.boil_off) r_edges = z_edges = {};  // nothing dries from the edge
   std::vector<double> r_face = graded_faces(0, s.radius, r_stops, r_marks, c.grading, r_edges);
   std::vector<double> z_face = graded_faces(0, s.depth, z_stops, z_marks, c.grading, z_edges);
   const bool plane = s.symmetry == Symmetry::plane;

@@ -1,6 +1,8 @@
 // How a key is declared: the builders that the tables of key_table.cpp are written in.
 #pragma once
 
+#include <fmt/format.h>
+
 #include <cassert>
 #include <string>
 #include <utility>
@@ -38,7 +40,8 @@ Key<Object> number(std::string name, std::string_view suffix, double Object::*me
   Key<Object> built = key<Object>(std::move(name), KeyKind::number, suffix, std::move(meaning));
   built.member = member;
   built.range = range;
-  built.default_text = number_text(from_si(built.unit, Object{}.*member));
+  // The last digits are those of the conversion, not of the number.
+  built.default_text = fmt::format("{:.12g}", from_si(built.unit, Object{}.*member));
   return built;
 }
 
