@@ -1,11 +1,9 @@
 #include "numerics/cut_cells.hpp"
 
 #include <algorithm>
-#include <array>
 #include <boost/math/quadrature/gauss.hpp>
 #include <cassert>
 #include <cmath>
-#include <span>
 
 namespace dryfront {
 

@@ -1,5 +1,5 @@
-// A body around the axis that cuts the cells of a grid: how far its surface is from the centres of the cells around it,
-// and what it leaves of their volumes.
+// A body around the axis or plane that cuts the cells of a grid: how far its surface is from the centres of the cells
+// around it, and what it leaves of their volumes.
 #pragma once
 
 #include <functional>
@@ -38,10 +38,10 @@ inline constexpr double least_link_share = 1e-3;
 
 std::vector<CutLink> cut_links(const Grid& grid, const CutBody& body);
 
-// Shares of the cells' volumes left by a body that begins at z = 0 around the axis and grows no wider with depth. What
-// it leaves of cells whose centre it holds goes to their neighbours outside, in proportion to how far the links of
-// those reach beyond their own cells, so that the volumes outside add up exactly; cells inside count as whole. In front
-// of a plane this makes every volume the one that the links' dissipation belongs to.   [-]
+// Shares of the cells' volumes left by a body that begins at z = 0 around the axis or plane and grows no wider with
+// depth. What it leaves of cells whose centre it holds goes to their neighbours outside, in proportion to how far the
+// links of those reach beyond their own cells, so that the volumes outside add up exactly; cells inside count as whole.
+// In front of a plane this makes every volume the one that the links' dissipation belongs to.   [-]
 std::vector<double> volume_shares(const Grid& grid, const CutBody& body);
 
 }  // namespace dryfront

@@ -139,16 +139,16 @@ std::vector<double> graded_faces(double begin, double end, std::span<const doubl
 
 Grid::Grid(std::vector<double> r_face, std::vector<double> z_face)
     : r_face_(std::move(r_face)), z_face_(std::move(z_face)) {
-  cut();
+  set_up();
 }
 
 Grid::Grid(std::vector<double> r_face, std::vector<double> z_face, double length)
     : symmetry_(Symmetry::plane), length_(length), r_face_(std::move(r_face)), z_face_(std::move(z_face)) {
   if (!(length > 0)) throw std::invalid_argument("a grid about a plane needs a length > 0 along it");
-  cut();
+  set_up();
 }
 
-void Grid::cut() {
+void Grid::set_up() {
   require_increasing(r_face_, "r");
   require_increasing(z_face_, "z");
   if (r_face_.front() != 0) throw std::invalid_argument("r: the first face must lie on the axis or plane r = 0");

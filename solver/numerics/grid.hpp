@@ -33,7 +33,7 @@ struct Grading {
   double growth = 1.1;   // [-]
   double coarse = 2e-3;  // [m]
 };
-inline constexpr double edge_share = 1.0 / 7;
+inline constexpr double edge_share = 0.25;
 inline constexpr double edge_rise = 5;
 
 // Face positions from `begin` to `end` [m]. Every `breakpoint` becomes a face exactly; the cells are finest at the
@@ -88,7 +88,7 @@ class Grid {
  private:
   double circumference_at(double r) const;
   static std::size_t idx(int k) { return static_cast<std::size_t>(k); }
-  void cut();  // what both symmetries have: sizes checked, centres
+  void set_up();  // what both symmetries have: sizes checked, centres, areas
   Symmetry symmetry_ = Symmetry::axis;
   double length_ = 0;
   int columns_ = 0;

@@ -16,7 +16,7 @@ double width_of(const Domain& domain) {
 
 // One over the load of the face in perfect contact: 4 sigma a of a disc of its area on a half-space; of a strip of its
 // half width a over a grounded bottom in the depth H, pi sigma l/asinh(4 H/(pi a)), which is within 20 % of the exact
-// one at any a/H and meets it for a small a (check P2).   [S]
+// one at any a/H and meets it for a small a (check E7).   [S]
 double perfect_conductance(const Domain& domain) {
   const double area = domain.contact.area, sigma = domain.rows.tissue[0].conductivity;
   if (domain.grid.symmetry() == Symmetry::axis) return 4 * sigma * std::sqrt(area / std::numbers::pi);
@@ -44,12 +44,14 @@ double PredictionError::heated(const std::vector<double>& heat_capacity, const s
 
 double PredictionError::of_temperature(const std::vector<double>& heat_capacity, const std::vector<double>& predicted,
                                        const std::vector<double>& found) const {
-  double squares = 0;
+  constexpr double cell_counts = 0.01;
+  double squares = 0, worst = 0;
   for (std::size_t c = 0; c < found.size(); ++c) {
     const double off = found[c] - predicted[c];
     squares += heat_capacity[c] * off * off;
+    worst = std::max(worst, std::abs(std::min(found[c], hottest_known) - std::min(predicted[c], hottest_known)));
   }
-  return std::sqrt(squares / heated(heat_capacity, found));
+  return std::max(std::sqrt(squares / heated(heat_capacity, found)), cell_counts * worst);
 }
 
 double PredictionError::of_moved_heat(const std::vector<double>& heat_capacity, const std::vector<double>& moved,

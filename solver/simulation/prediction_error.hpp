@@ -12,7 +12,9 @@ class PredictionError {
   explicit PredictionError(const Domain& domain);
 
   // Root mean square over what has been heated, weighted with heat capacity [J/K]; the least volume it is spread over
-  // is a tenth of that below the contact   [K]
+  // is a tenth of that below the contact. A single cell counts a hundredth, and nothing counts above the temperature
+  // up to which the model knows tissue: a thin cell that dries within the step heats at a rate that belongs to its
+  // end, and would pass that temperature by hundreds of degrees   [K]
   double of_temperature(const std::vector<double>& heat_capacity, const std::vector<double>& predicted,
                         const std::vector<double>& found) const;
   // The same measure of heat that was moved after the stages had been solved, per cell [J]   [K]

@@ -57,10 +57,9 @@ struct ProbeRecord {
 // When and where a mode first passed the temperature up to which the model knows tissue (hottest_known): at the end of
 // the step that did so, the centre of its hottest cell.
 struct RangePassing {
-  double time = not_a_time;            // [s]
-  double r = not_a_time;               // [m]
-  double z = not_a_time;               // [m]
-  Symmetry symmetry = Symmetry::axis;  // what r is the distance from
+  double time = not_a_time;  // [s]
+  double r = not_a_time;     // [m]
+  double z = not_a_time;     // [m]
   bool happened() const { return !std::isnan(time); }
 };
 

@@ -76,7 +76,7 @@ RangePassing Recorder::passing_of(const State& state) const {
   if (*hottest <= hottest_known) return {};
   const auto cell = static_cast<std::size_t>(hottest - peak.begin());
   const auto columns = static_cast<std::size_t>(grid_.columns());
-  return {seconds(state.time), grid_.r()[cell % columns], grid_.z()[cell / columns], grid_.symmetry()};
+  return {seconds(state.time), grid_.r()[cell % columns], grid_.z()[cell / columns]};
 }
 
 void Recorder::add(ModeStepper& stepper, const State& state) {

@@ -51,31 +51,31 @@ void require_close(const std::vector<ModeRecord>& rough, const std::vector<ModeR
 
 }  // namespace
 
-// The energy hangs on the time of the dry-out, which is of first order in the cells at the rim: measured 0.8 and 1.7 %
-// in depth and energy without vapour, 3.0 and 3.9 % with it.
+// The energy hangs on the time of the dry-out, which is of first order in the cells at the rim: measured 0.9 and 0.5 %
+// in depth and energy without vapour, 3.2 and 2.3 % with it.
 TEST_CASE("halving every cell moves the depth of coagulation by less than 3.5 %, without vapour by less than 1.2 %") {
-  require_close(records(short_case(grid_keys(0))), records(short_case(grid_keys(1))), 0.035, 0.045);
+  require_close(records(short_case(grid_keys(0))), records(short_case(grid_keys(1))), 0.035, 0.03);
   const auto without = [](std::vector<std::string> keys) {
     keys.emplace_back("physics.vapour=false");
     return records(short_case(keys));
   };
-  require_close(without(grid_keys(0)), without(grid_keys(1)), 0.012, 0.02);
+  require_close(without(grid_keys(0)), without(grid_keys(1)), 0.012, 0.01);
 }
 
-TEST_CASE("halving the time tolerance moves the depth of coagulation by less than 2 %") {
+TEST_CASE("halving the time tolerance moves the depth of coagulation by less than 1 %") {
   Case c = short_case(grid_keys(0));
   const auto rough = records(c);
   c.time.tolerance /= 2;
   const auto fine = records(c);
-  require_close(rough, fine, 0.02, 0.02);
+  require_close(rough, fine, 0.01, 0.01);
   for (std::size_t d = 0; d < rough.size(); ++d) CHECK(fine[d].steps > rough[d].steps);
 }
 
 TEST_CASE("the time at which a marginal contact dries out does not hang on the time tolerance") {
   // The water that boils off and the water drawn in nearly balance for seconds, so that small errors of the flow add
   // up, the more so where cells are thin and the flow within a step is stiff.
-  // Vapour moves by what the cells hold at the end of a step: first order in time, felt where cells are thin. Measured
-  // 1.7 % on cells of 7 um at the rim, 3.9 % on 1.8 um.
+  // Vapour moves by what the cells hold at the end of a step: first order in time. Measured 2.1 % on cells of 12 um at
+  // the rim and 1.2 % on 3 um, where more steps are taken; 0.4 % there without vapour.
   struct Setup {
     std::vector<std::string> keys;
     double allowed;
@@ -84,7 +84,7 @@ TEST_CASE("the time at which a marginal contact dries out does not hang on the t
   const std::vector<std::string> thin{"grid.fine_mm=0.0125", "grid.growth=1.15", "grid.coarse_mm=2"};
   std::vector<std::string> thin_without = thin;
   thin_without.emplace_back("physics.vapour=false");
-  for (const auto& [grid, allowed] : {Setup{plain, 0.02}, Setup{thin_without, 0.01}, Setup{thin, 0.045}}) {
+  for (const auto& [grid, allowed] : {Setup{plain, 0.025}, Setup{thin_without, 0.006}, Setup{thin, 0.015}}) {
     std::vector<std::string> more{"electrode.radius_mm=4.5", "output.frames=1"};
     more.insert(more.end(), grid.begin(), grid.end());
     Case c = main_case(8, more);

@@ -121,7 +121,7 @@ TEST_CASE("cells keep to the wanted size: fine at the marks, growing from there,
   CHECK(faces[1] > 0.9 * grading.fine);
 }
 
-TEST_CASE("at an edge cells are a seventh of fine and grow five times as fast, nowhere above what the marks want") {
+TEST_CASE("at an edge cells are a quarter of fine and grow five times as fast, nowhere above what the marks want") {
   const Grading grading{5e-5, 1.08, 1e-3};
   const std::vector<double> marks{0.0, 0.006}, stops{0.006}, edges{0.006};
   const std::vector<double> faces = graded_faces(0, 0.04, stops, marks, grading, edges);
@@ -134,8 +134,8 @@ TEST_CASE("at an edge cells are a seventh of fine and grow five times as fast, n
     }
     CAPTURE(k, faces[k], size);
     CHECK(size <= (grading.fine + 0.08 * from_mark) * (1 + 1e-6));
-    CHECK(size <= (grading.fine / 7 + 0.4 * from_edge) * (1 + 1e-6));
-    if (std::abs(faces[k] - 0.006) < 1e-12) CHECK(size > 0.9 * grading.fine / 7);
+    CHECK(size <= (grading.fine / 4 + 0.4 * from_edge) * (1 + 1e-6));
+    if (std::abs(faces[k] - 0.006) < 1e-12) CHECK(size > 0.9 * grading.fine / 4);
   }
   // Halving everything halves every cell, and cells that do not grow have no edges.
   const std::vector<double> finer = graded_faces(0, 0.04, stops, marks, halved(grading), edges);

@@ -30,10 +30,8 @@ TEST_CASE("a mode past the model's range says when, where, how hot and which dep
   const Case c = synthetic_case();
   ModeRecord record = passed_record(c);
   CHECK(model_range_sentence(record) ==
-        "\"low voltage\" passed 300 C, up to which the model knows tissue, at 2.31 s (0.05 mm from the axis, 1.25 mm "
+        "\"low voltage\" passed 300 C, up to which the model knows tissue, at 2.31 s (0.05 mm from the middle, 1.25 mm "
         "deep) and reached 412 C: its depths marked * rest on that (coagulation).");
-  record.past_range.symmetry = Symmetry::plane;
-  CHECK_THAT(model_range_sentence(record), Contains("(0.05 mm from the plane, 1.25 mm deep)"));
   record.effects[0].past_range = false;
   CHECK_THAT(model_range_sentence(record), Contains("none of its depths changed after that"));
   record.past_range = {};

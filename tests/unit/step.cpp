@@ -131,7 +131,7 @@ TEST_CASE("every step balances energy and water while it boils, strikes and drie
   bool boiled = false, struck = false, covered = false;
   int steps = 0;
   double length = 1e-3;
-  while (seconds(now.time) < 2.5) {
+  while (seconds(now.time) < 3.5) {
     const StepReport report = stepper.step(now, ticks(length), next);
     if (!report.converged() || report.error > c.time.tolerance) {
       length *= 0.3;

@@ -102,8 +102,7 @@ const std::vector<Section>& sections() {
       section("", "(top of the file)", "What the case is called, and its parts.", case_keys()),
       section("specimen", "[specimen]",
               "The piece of tissue: a cylinder whose axis is that of the electrode, or a block whose middle plane is "
-              "that of a "
-              "long electrode.",
+              "that of a long electrode.",
               specimen_keys()),
       section("specimen.layers", "[specimen] layers = [{ ... }, ...]", "One layer of tissue.", layer_keys()),
       section("electrode", "[electrode]", "The electrode and its contact with the tissue.", electrode_keys()),

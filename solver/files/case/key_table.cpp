@@ -384,7 +384,7 @@ const Keys<Probe>& probe_keys() {
 const Keys<Grading>& grid_keys() {
   static const Keys<Grading> keys = {
       number("fine_mm", "mm", &Grading::fine, from(0.0005, 100),
-             "cell size at the surface and at the electrode; a seventh of it at the electrode's edge and face"),
+             "cell size at the surface and at the electrode; a quarter of it at the electrode's edge and face"),
       number("growth", "", &Grading::growth, from(1, 2), "factor from cell to cell away from them"),
       number("coarse_mm", "mm", &Grading::coarse, from(0.0005, 100), "greatest cell size"),
   };

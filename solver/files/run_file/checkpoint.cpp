@@ -241,13 +241,10 @@ void store(Archive archive, EffectRecord& effect) {
 
 template <class Archive>
 void store(Archive archive, RangePassing& passing) {
-  auto& [time, r, z, symmetry] = passing;
-  auto about = static_cast<int>(symmetry);
+  auto& [time, r, z] = passing;
   archive("time", time);
   archive("r", r);
   archive("z", z);
-  archive("symmetry", about);
-  symmetry = static_cast<Symmetry>(about);
 }
 
 template <class Archive>
