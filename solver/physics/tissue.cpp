@@ -9,6 +9,7 @@ namespace dryfront {
 namespace {
 
 constexpr double vacuum_permittivity = 8.8541878128e-12;  // [F/m], CODATA 2018
+constexpr double freezing = 0;                            // [C]; below it properties are taken as at it
 
 }  // namespace
 
@@ -17,7 +18,7 @@ double conductivity(const Tissue& tissue, double temperature, double water, bool
   const double exponent = tissue.saturation_exponent;
   // The usual exponent without the cost of std::pow, since this is called in every cell of every iteration.
   const double saturation = exponent == 2 ? effective * effective : std::pow(effective, exponent);
-  const double above = std::min(temperature, tissue.boiling_point) - tissue.conductivity_at;
+  const double above = std::clamp(temperature, freezing, tissue.boiling_point) - tissue.conductivity_at;
   const double rise = rises ? 1 + tissue.conductivity_per_C * above : 1.0;
   return tissue.conductivity * rise * std::max(saturation, tissue.conductivity_floor);
 }
@@ -27,7 +28,7 @@ double heat_capacity(const Tissue& tissue, double water) {
 }
 
 double thermal_conductivity(const Tissue& tissue, double temperature, double water) {
-  const double above = std::min(temperature, tissue.boiling_point) - tissue.conductivity_at;
+  const double above = std::clamp(temperature, freezing, tissue.boiling_point) - tissue.conductivity_at;
   const double wet = tissue.conduction * (1 + tissue.conduction_per_C * above);
   return tissue.dry_conduction + water * (wet - tissue.dry_conduction);
 }

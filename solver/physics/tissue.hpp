@@ -41,9 +41,9 @@ struct Tissue {
   std::string source;                // where the numbers come from
 };
 
-// sigma(T, s) = sigma_ref [1 + alpha (min(T, T_b) - T_ref)] max(((s - s_c)/(1 - s_c))^n, floor)   [S/m]
-// s is the water left over the initial water, in [0, 1]; at or below the residual s_c the floor holds. `rises` false
-// leaves the temperature factor out. The factor falls to zero at 1/alpha below T_ref: not for frozen tissue.
+// sigma(T, s) = sigma_ref [1 + alpha (T - T_ref)] max(((s - s_c)/(1 - s_c))^n, floor)   [S/m]
+// with T between 0 C and T_b. s is the water left over the initial water, in [0, 1]; at or below the residual s_c the
+// floor holds. `rises` false leaves the temperature factor out. Frozen tissue counts as tissue at 0 C.
 double conductivity(const Tissue& tissue, double temperature, double water, bool rises);
 
 // Whether the conductivity rises by a damage pair of the tissue's own.
@@ -54,7 +54,7 @@ inline bool has_coagulation_pair(const Tissue& tissue) {
 // Volumetric heat capacity rho c (ratio + s (1 - ratio))   [J/(m3 K)]
 double heat_capacity(const Tissue& tissue, double water);
 
-// Thermal conductivity k_dry + s (k_wet [1 + kappa (min(T, T_b) - T_ref)] - k_dry)   [W/(m K)]
+// Thermal conductivity k_dry + s (k_wet [1 + kappa (T - T_ref)] - k_dry), T between 0 C and T_b   [W/(m K)]
 double thermal_conductivity(const Tissue& tissue, double temperature, double water);
 
 // Initial water per volume W0 = rho * water_fraction   [kg/m3]

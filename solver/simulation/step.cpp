@@ -9,8 +9,8 @@ namespace dryfront {
 
 namespace {
 
-// An error of a single cell's temperature, as against the mean error of the heated tissue   [-]
-constexpr double cell_counts = 0.1;
+// What a cell colder than anything around the specimen counts, as against the mean error of the heated tissue   [-]
+constexpr double cell_counts = 0.5;
 
 void set_rate(const std::vector<double>& before, const std::vector<double>& after, double dt,
               std::vector<double>& rate) {

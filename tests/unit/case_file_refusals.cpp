@@ -397,6 +397,14 @@ TEST_CASE("perfused layers share one temperature of the blood") {
                  Contains("one blood_C for all perfused layers"));
 }
 
+TEST_CASE("a conductivity that would vanish above 0 C is refused") {
+  CHECK(
+      refusal(sample_text() + "[tissue.liver_ex_vivo]\nconductivity_at_C = 40\nconductivity_per_C = 0.024\n").empty());
+  CHECK_THAT(refusal(sample_text() + "[tissue.liver_ex_vivo]\nconductivity_at_C = 40\nconductivity_per_C = 0.03\n"),
+             Contains("tissue.liver_ex_vivo.conductivity_per_C leaves no electric conductivity at 0 C") &&
+                 Contains("< 1/conductivity_at_C = 0.025"));
+}
+
 TEST_CASE("A source that holds a temperature needs a probe of the case and a temperature above the start") {
   const std::string probes =
       "[[probe]]\nname = \"below\"\nr_mm = 0\nz_mm = 1\n[[probe]]\nname = \"beside\"\nr_mm = 8\nz_mm = 0\n";

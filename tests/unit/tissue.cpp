@@ -32,6 +32,8 @@ TEST_CASE("electric conductivity rises to the boiling point and falls with the w
   CHECK(conductivity(t, 87, 1, true) == Approx(0.4).epsilon(1e-14));
   CHECK(conductivity(t, 100, 1, true) == Approx(0.452).epsilon(1e-14));
   CHECK(conductivity(t, 300, 1, true) == conductivity(t, 100, 1, true));
+  CHECK(conductivity(t, -30, 1, true) == conductivity(t, 0, 1, true));
+  CHECK(conductivity(t, 0, 1, true) == Approx(0.2 * (1 - 0.02 * 37)).epsilon(1e-14));
   CHECK(conductivity(t, 87, 1, false) == Approx(0.2).epsilon(1e-14));
   // Archie's second law, exponent 2 (G. E. Archie, Trans. AIME 146 (1942) 54; second-hand).
   CHECK(conductivity(t, 37, 0.5, true) == Approx(0.05).epsilon(1e-14));

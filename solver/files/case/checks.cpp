@@ -4,6 +4,7 @@
 #include <cctype>
 #include <stdexcept>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
@@ -162,6 +163,13 @@ class CaseChecks {
       require(layer.tissue.coagulation_frequency == 0 || layer.tissue.coagulation_energy >= least_energy,
               tissue + ".coagulation_energy_J_mol", {tissue}, "is missing or too small for a pair",
               ">= " + number_text(least_energy) + " [J/mol]");
+      const double at = layer.tissue.conductivity_at;
+      for (const auto& [key, rise, what] :
+           {std::tuple{".conductivity_per_C", layer.tissue.conductivity_per_C, "electric"},
+            std::tuple{".conduction_per_C", layer.tissue.conduction_per_C, "thermal"}}) {
+        require(rise * at < 1, tissue + key, {tissue}, std::string("leaves no ") + what + " conductivity at 0 C",
+                "< 1/conductivity_at_C = " + number_text(1 / at));
+      }
       if (layer.tissue.perfusion > 0) {
         require(perfused == nullptr || layer.tissue.blood == perfused->tissue.blood, "specimen.layers",
                 {tissue, "tissue." + (perfused != nullptr ? perfused->tissue.name : layer.tissue.name)},
