@@ -7,8 +7,10 @@
 
 #include "numerics/enumeration.hpp"
 #include "numerics/grid.hpp"
+#include "physics/circuit.hpp"
 #include "physics/contact_parameters.hpp"
 #include "physics/source.hpp"
+#include "physics/split_pad.hpp"
 #include "physics/tissue.hpp"
 #include "physics/waveform.hpp"
 
@@ -153,6 +155,8 @@ struct Case {
   TimeSettings time;
   OutputSettings output;
   ComparisonSettings comparison;
+  std::optional<Circuit> circuit{};  // of the stray current, beside what the simulation needs
+  std::optional<SplitPad> pad{};     // a split return electrode, likewise
 };
 
 // The effects of a case that states none: coagulation (Omega = 1 of the first pair), desiccation (half of the water

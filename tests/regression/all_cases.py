@@ -12,7 +12,8 @@ SHORT = ["mode.*.activation_s=0.3", "mode.*.after_s=0.1", "grid.fine_mm=0.2", "g
 
 wrong = 0
 cases = [path for path in sorted((TREE / "cases").rglob("*.toml"))
-         if "[[mode]]" in path.read_text(encoding="utf-8")]  # the tissue library and plans have none
+         if {"[[mode]]", "[specimen]"} <= set(path.read_text(encoding="utf-8").split())]  # plans and the tissue library
+# have no modes, what is about the bench beside the tissue no specimen
 for path in cases:
     command = [PROGRAM, "run", str(path), "--out", "-", "--json", "--quiet"]
     for setting in SHORT:

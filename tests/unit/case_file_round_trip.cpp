@@ -81,7 +81,7 @@ bool same(const std::vector<Object>& x, const std::vector<Object>& y) {
 
 void check_equal(const Case& x, const Case& y) {
   const auto& [title, question, specimen, electrode, modes, physics, damage, effects, probes, grading, time, output,
-               comparison] = x;
+               comparison, circuit, pad] = x;
   const auto& [fine, growth, coarse] = grading;
   const auto& [tolerance, longest] = time;
   const auto& [frames, fields] = output;
@@ -103,6 +103,8 @@ void check_equal(const Case& x, const Case& y) {
   CHECK(frames == y.output.frames);
   CHECK(fields == y.output.fields);
   CHECK(basis == y.comparison.basis);
+  CHECK(circuit == y.circuit);
+  CHECK(pad == y.pad);
 }
 
 // Neither the tissue library nor data files are at hand when the resolved case is read.

@@ -28,20 +28,23 @@ namespace {
 class CaseReader {
  public:
   CaseReader(const toml::table& document, std::filesystem::path tissue_directory, std::filesystem::path data_directory,
-             CaseProblems& problems)
-      : document_(document),
+             CaseUse use, CaseProblems& problems)
+      : use_(use),
+        document_(document),
         tissue_directory_(std::move(tissue_directory)),
         data_directory_(std::move(data_directory)),
         problems_(problems) {}
 
   Case read() {
-    read_values(document_, case_keys(), "", case_, problems_);
+    read_values(document_, needed_keys(), "", case_, problems_);
     read_section("electrode", electrode_keys(), case_.electrode);
     read_section("physics", physics_keys(), case_.physics);
     read_section("grid", grid_keys(), case_.grading);
     read_section("time", time_keys(), case_.time);
     read_section("output", output_keys(), case_.output);
     read_section("comparison", comparison_keys(), case_.comparison);
+    if (document_.contains("circuit")) read_section("circuit", circuit_keys(), case_.circuit.emplace());
+    if (document_.contains("pad")) read_pad();
     read_section("specimen", specimen_keys(), case_.specimen);
     read_own_tissues();
     read_layers();
@@ -54,6 +57,19 @@ class CaseReader {
   }
 
  private:
+  // The keys of a case, those required that it is read for.
+  Keys<Case> needed_keys() const {
+    Keys<Case> keys = case_keys();
+    if (use_ == CaseUse::simulation) return keys;
+    for (Key<Case>& key : keys) {
+      if (key.name == "specimen") key.required = false;
+      if (key.name == "circuit") key.required = use_ == CaseUse::circuit;
+      if (key.name == "pad") key.required = use_ == CaseUse::pad;
+      if (key.name == "mode") key.required = use_ != CaseUse::pad;
+    }
+    return keys;
+  }
+
   // Null when it is not there or is no table, which is a problem.
   const toml::table* section(const std::string& name) const {
     const toml::node* value = document_.get(name);
@@ -81,6 +97,21 @@ class CaseReader {
       objects.emplace_back();
       read_values(*table, keys, path_of(name, std::to_string(objects.size() - 1)), objects.back(), problems_);
     }
+  }
+
+  void read_pad() {
+    SplitPad& pad = case_.pad.emplace();
+    read_section("pad", pad_keys(), pad);
+    const toml::table* table = section("pad");
+    const toml::node* layers = table == nullptr ? nullptr : table->get("layer");
+    if (layers == nullptr) return;
+    problems_.attempt("pad.layer", [&] {
+      for (const toml::table* layer : read_tables(*layers, key_named(pad_keys(), "layer"), "pad")) {
+        pad.layers.emplace_back();
+        read_values(*layer, pad_layer_keys(), path_of("pad.layer", std::to_string(pad.layers.size() - 1)),
+                    pad.layers.back(), problems_);
+      }
+    });
   }
 
   void read_own_tissues() {
@@ -228,7 +259,7 @@ class CaseReader {
 
   void read_modes() {
     read_list("mode", mode_keys(), case_.modes);
-    if (case_.modes.empty() && !problems_.concern("mode")) {
+    if (case_.modes.empty() && use_ != CaseUse::pad && !problems_.concern("mode")) {
       problems_.add(problem_about(document_, "mode", "is an empty list", "at least one [[mode]]"));
     }
     const auto tables = list("mode");
@@ -335,6 +366,7 @@ class CaseReader {
            "one of " + joined(choices), nearest_name(of, choices));
   }
 
+  CaseUse use_;
   const toml::table& document_;
   std::filesystem::path tissue_directory_, data_directory_;
   CaseProblems& problems_;
@@ -347,20 +379,20 @@ class CaseReader {
 }  // namespace
 
 Case parse_case(std::string_view toml_text, std::string_view name_for_messages, std::span<const std::string> overrides,
-                const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory) {
+                const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory, CaseUse use) {
   toml::table document = parse_toml(toml_text, std::string(name_for_messages));
   CaseProblems problems{std::string(name_for_messages)};
   rename_former_names(document, problems);  // before the overrides, which may use the new names already
   apply_overrides(document, overrides, problems);
   rename_former_names(document, problems);
-  Case c = CaseReader(document, tissue_directory, data_directory, problems).read();
+  Case c = CaseReader(document, tissue_directory, data_directory, use, problems).read();
   problems.raise();
   return c;
 }
 
 Case read_case(const std::filesystem::path& file, std::span<const std::string> overrides,
-               const std::filesystem::path& tissue_directory) {
-  return parse_case(file_text(file), file.string(), overrides, tissue_directory, file.parent_path());
+               const std::filesystem::path& tissue_directory, CaseUse use) {
+  return parse_case(file_text(file), file.string(), overrides, tissue_directory, file.parent_path(), use);
 }
 
 }  // namespace dryfront

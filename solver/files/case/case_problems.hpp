@@ -43,6 +43,8 @@ class CaseProblems {
   // repeat what is known already.
   bool concern(std::string_view path) const;
 
+  bool none() const { return problems_.empty() && !unreadable_; }
+
   // Throws CaseError with all problems: those of the document from its first line to its last, then the others in the
   // order they were found. Where files that could not be read are all there is, throws FileError about the first.
   void raise() const;

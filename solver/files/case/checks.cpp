@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cctype>
+#include <cmath>
 #include <stdexcept>
 #include <string>
 #include <tuple>
@@ -11,6 +12,7 @@
 #include "files/case/case_error.hpp"
 #include "files/case/key_table.hpp"
 #include "files/case/values.hpp"
+#include "physics/circuit.hpp"
 #include "physics/electrode_shape.hpp"
 #include "physics/waveform.hpp"
 
@@ -74,6 +76,8 @@ class CaseChecks {
     check_probes();
     check_grid();
     check_fields();
+    if (c_.circuit) check_circuit(*c_.circuit);
+    if (c_.pad) check_split_pad(*c_.pad);
   }
 
  private:
@@ -316,6 +320,56 @@ class CaseChecks {
       if (std::find(known.begin(), known.end(), field) != known.end()) continue;
       problems_.add(
           problem_about(document_, path, "has no field '" + field + "'", joined(known), nearest_name(field, known)));
+    }
+  }
+
+  void check_split_pad(const SplitPad& pad) {
+    require(pad.half.size() == 2, "pad.half_mm", {}, "is no size of a half",
+            "two numbers > 0 [mm], across the gap and along it");
+    require(pad.contact == 0 || pad.contact_capacitance == 0, "pad.contact_nF_cm2", {"pad.contact_S_m2"},
+            "is given beside contact_S_m2", "one kind of contact");
+    require(pad.low < pad.high, "pad.low_ohm", {"pad.high_ohm"}, "is not below high_ohm",
+            "< " + number_text(pad.high) + " [ohm]");
+    require(!pad.peeled.empty() && std::is_sorted(pad.peeled.begin(), pad.peeled.end()), "pad.peeled", {},
+            "does not rise", "at least one share, in rising order");
+    require(!pad.layers.empty(), "pad.layer", {}, "is missing", "at least one [[pad.layer]]");
+    for (std::size_t k = 0; k < pad.layers.size(); ++k) {
+      const std::string thickness = "pad.layer." + std::to_string(k) + ".thickness_mm";
+      const bool last = k + 1 == pad.layers.size();
+      require(last == (pad.layers[k].thickness == 0), thickness, {"pad.layer"},
+              last ? "is given for the last layer, which is endless" : "is missing above another layer",
+              last ? "no thickness_mm" : "a number > 0 [mm]");
+    }
+  }
+
+  void check_circuit(const Circuit& circuit) {
+    const std::string beside = "circuit.beside_pF", turns = "circuit.turns", lamp = "circuit.lamp_V";
+    require(circuit.tip == Tip::open || circuit.tissue > 0, "circuit.tissue_ohm", {"circuit.tip"},
+            "is missing for a tip that touches", "a number > 0 [ohm], or tip = \"open\"");
+    require(circuit.tip == Tip::touching || circuit.gap > 0, "circuit.gap_pF", {"circuit.tip"},
+            "is missing for a tip held off the tissue", "a number > 0 [pF]");
+    require(coupling(circuit) > 0, beside, {turns, "circuit.turn_pF"}, "is missing",
+            "a number > 0 [pF], or turns and turn_pF");
+    require(circuit.beside == 0 || circuit.turns == 0, turns, {beside}, "is given beside beside_pF", "one of the two");
+    require((circuit.lamp_voltage > 0) == (circuit.lamp_current > 0),
+            circuit.lamp_voltage > 0 ? "circuit.lamp_A" : lamp, {lamp, "circuit.lamp_A"},
+            "is missing for a lamp", "lamp_V and lamp_A both, > 0");
+    for (std::size_t k = 0; k < c_.modes.size(); ++k) check_spectrum(circuit, k);
+  }
+
+  void check_spectrum(const Circuit& circuit, std::size_t k) {
+    constexpr double burns_out = 1.2;  // of the rated voltage
+    const std::string path = "mode." + std::to_string(k) + ".waveform";
+    if (!problems_.none()) return;
+    try {
+      const CircuitAnswer answer = solve_circuit(circuit, c_.modes[k].waveform, c_.modes[k].source);
+      require(answer.lamp_voltage <= burns_out * circuit.lamp_voltage, "circuit.lamp_V", {},
+              "stands for a lamp that would burn out: " + number_text(std::round(10 * answer.lamp_voltage) / 10) +
+                  " V with mode " + c_.modes[k].name,
+              "a rated voltage of " + number_text(std::ceil(answer.lamp_voltage / burns_out)) + " V or more");
+    } catch (const std::invalid_argument& reason) {
+      require(false, path + ".duty", {path}, std::string("leaves ") + reason.what(),
+              "duty x carrier_kHz / repeat_kHz a whole number");
     }
   }
 

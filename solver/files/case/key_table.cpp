@@ -75,6 +75,9 @@ const Keys<Case>& case_keys() {
       with_default(key<Case>("output", KeyKind::table, "", "what the run file keeps"), "its defaults"),
       with_default(key<Case>("comparison", KeyKind::table, "", "how two modes are set against each other"),
                    "its defaults"),
+      with_default(key<Case>("circuit", KeyKind::table, "", "the circuit of the stray current, for dryfront circuit"),
+                   "none"),
+      with_default(key<Case>("pad", KeyKind::table, "", "a return electrode of two halves, for dryfront pad"), "none"),
   };
   return keys;
 }

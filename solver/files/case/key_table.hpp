@@ -90,6 +90,9 @@ const Keys<Grading>& grid_keys();
 const Keys<TimeSettings>& time_keys();
 const Keys<OutputSettings>& output_keys();
 const Keys<ComparisonSettings>& comparison_keys();
+const Keys<Circuit>& circuit_keys();
+const Keys<SplitPad>& pad_keys();
+const Keys<PadLayer>& pad_layer_keys();
 
 // One section of the reference, with what the keys are stored in left out.
 struct Section {

@@ -150,6 +150,11 @@ std::string resolved_toml(const Case& c) {
   out += "\n[time]\n" + lines(time_keys(), c.time);
   out += "\n[output]\n" + lines(output_keys(), c.output);
   out += "\n[comparison]\n" + lines(comparison_keys(), c.comparison);
+  if (c.pad) {
+    out += "\n[pad]\n" + lines(pad_keys(), *c.pad);
+    for (const PadLayer& layer : c.pad->layers) out += "\n[[pad.layer]]\n" + lines(pad_layer_keys(), layer);
+  }
+  if (c.circuit) out += "\n[circuit]\n" + lines(circuit_keys(), *c.circuit);
   return out;
 }
 

@@ -1,0 +1,44 @@
+"""The command pad: its table, its JSON, and what it refuses with exit code 2 and the place."""
+import json
+import os
+from pathlib import Path
+
+from _run_program import Checks, Scratch
+
+CASE = Path(os.environ["DRYFRONT_SOURCE_DIR"]) / "cases" / "bench" / "split_pad.toml"
+checks = Checks()
+
+with Scratch() as scratch:
+    few = ("--set", "pad.peeled=[0, 0.3]")
+    table = scratch.call("pad", CASE, *few)
+    checks.that(table.returncode == 0, "the case is solved", table)
+    for text in ("both halves from one end", "Alarm with", "risen by 30 %", "No person is ever part", "teaching"):
+        checks.that(text in table.stdout, f"the table should hold {text!r}", table)
+    answer = json.loads(scratch.call("pad", CASE, "--json", *few).stdout)
+    checks.that(answer["peel"] == "along" and answer["peeled"] == [0, 0.3], f"{answer['peel']}")
+    checks.that(abs(answer["reading_ohm"][0] / 66.0 - 1) < 2e-3, f"{answer['reading_ohm']}")
+    checks.that(answer["alarm"] == "rise" and 0.2 < answer["alarm_at"] < 0.3, f"{answer['alarm_at']}")
+    off = json.loads(scratch.call("pad", CASE, "--json", "--set", "pad.peel=one_off", *few).stdout)
+    checks.that(off["ohm"] == [None, None] and off["alarm"] == "open", "one half off is open, no error")
+    touching = json.loads(scratch.call("pad", CASE, "--json", "--set", "pad.peel=touching", *few).stdout)
+    checks.that(touching["alarm"] == "low" and touching["alarm_at"] == 0, "halves that touch read too little")
+    accepted = json.loads(scratch.call("pad", CASE, "--json", "--set", "pad.peel=touching", "--set",
+                                       "pad.accepts_single=true", *few).stdout)
+    checks.that(accepted["alarm"] is None, "what takes a single pad accepts halves that touch")
+
+    def refused(texts, *changes):
+        words = [word for change in changes for word in ("--set", change)]
+        checks.refused(scratch.call("pad", CASE, *words), 2, *texts)
+
+    refused(["pad.contact_nF_cm2 is given beside contact_S_m2"], "pad.contact_nF_cm2=1")
+    refused(["> 0", "contact_nF_cm2"], "pad.contact_nF_cm2=-1")
+    refused([">= 0", "peeled"], "pad.peeled=[0, 1]")
+    refused(["pad.peeled does not rise"], "pad.peeled=[0.3, 0]")
+    refused(["> 0", "gap_mm"], "pad.gap_mm=0")
+    refused(["pad.low_ohm is not below high_ohm"], "pad.low_ohm=200")
+    refused(["pad.layer is missing"], "pad.layer=[]")
+    refused(["is missing above another layer"], "pad.layer=[{conductivity_S_m=1},{conductivity_S_m=1}]")
+    refused(["one of along, across"], "pad.peel=down")
+    refused(["pad.half_mm is no size"], "pad.half_mm=[50]")
+    checks.refused(scratch.call("pad", "case.toml"), 2, "missing pad")
+checks.finish()
