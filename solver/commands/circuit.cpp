@@ -26,11 +26,12 @@ void add_circuit(CLI::App& app, Action& chosen) {
     bool json = false;
   };
   const auto arguments = std::make_shared<Arguments>();
-  CLI::App* command = app.add_subcommand(
-      "circuit", "the current that strays into a conductor beside the lead, touching and held open");
+  CLI::App* command =
+      app.add_subcommand("circuit", "the current that strays into a conductor beside the lead, touching and held open");
   add_case_arguments(*command, arguments->of_case);
   command->add_flag("--json", arguments->json, "print one JSON object instead of the table");
-  command->callback([arguments, &chosen] { chosen = [arguments] { return solve(arguments->of_case, arguments->json); }; });
+  command->callback(
+      [arguments, &chosen] { chosen = [arguments] { return solve(arguments->of_case, arguments->json); }; });
 }
 
 }  // namespace dryfront

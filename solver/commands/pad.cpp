@@ -15,14 +15,13 @@ namespace {
 PadReadings readings_of(const SplitPad& pad, int threads) {
   PadReadings readings;
   readings.impedance.resize(pad.peeled.size());
-  run_in_parallel(pad.peeled.size(), {threads, nullptr},
-                  [&](std::size_t k) {
-                    try {
-                      readings.impedance[k] = pad_impedance(pad, pad.peeled[k]);
-                    } catch (const std::runtime_error& failure) {
-                      throw NumericalFailure(failure.what());
-                    }
-                  });
+  run_in_parallel(pad.peeled.size(), {threads, nullptr}, [&](std::size_t k) {
+    try {
+      readings.impedance[k] = pad_impedance(pad, pad.peeled[k]);
+    } catch (const std::runtime_error& failure) {
+      throw NumericalFailure(failure.what());
+    }
+  });
   find_readings(pad, readings);
   return readings;
 }

@@ -127,8 +127,8 @@ CircuitAnswer solve_circuit(const Circuit& circuit, const Waveform& waveform, co
   double temperature = room;
   if (excess(room) > 0) {
     std::uintmax_t steps = 100;
-    const auto found = boost::math::tools::toms748_solve(excess, room, hottest,
-                                                         boost::math::tools::eps_tolerance<double>(40), steps);
+    const auto found =
+        boost::math::tools::toms748_solve(excess, room, hottest, boost::math::tools::eps_tolerance<double>(40), steps);
     temperature = 0.5 * (found.first + found.second);
   }
   const double resistance = filament_resistance(circuit, temperature);

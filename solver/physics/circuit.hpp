@@ -16,25 +16,23 @@
 namespace dryfront {
 
 enum class Tip { touching, open };
-constexpr auto enumerators(Tip) {
-  return enumeration<Tip>({{Tip::touching, "touching"}, {Tip::open, "open"}});
-}
+constexpr auto enumerators(Tip) { return enumeration<Tip>({{Tip::touching, "touching"}, {Tip::open, "open"}}); }
 
 // The numbers of a circuit; each member is the key of the same name in [circuit]. Defaults are assumed.
 struct Circuit {
-  double source_resistance = 0;      // R_s; 0: what the mode's source has [ohm]
-  double ground = 100e-12;           // C_g, from the lead's beginning to the return [F]
-  double lead = 3e-6;                // L [H]
-  Tip tip = Tip::touching;           // of the electrode
-  double tissue = 0;                 // R_t, 0: not given [ohm]
-  double gap = 1e-12;                // C_gap [F]
-  double beside = 0;                 // C_c, from the lead to the conductor beside it; 0: by its turns [F]
-  double turns = 0;                  // of the lead about the conductor [-]
-  double turn = 3e-12;               // of one turn [F]
-  double beside_resistance = 200;    // R_x, from the conductor to the body [ohm]
-  double return_resistance = 25;     // R_p, from the body to the return [ohm]
-  double lamp_voltage = 0;           // of a lamp in place of R_x, rated [V]; 0: none
-  double lamp_current = 0;           // rated [A]
+  double source_resistance = 0;    // R_s; 0: what the mode's source has [ohm]
+  double ground = 100e-12;         // C_g, from the lead's beginning to the return [F]
+  double lead = 3e-6;              // L [H]
+  Tip tip = Tip::touching;         // of the electrode
+  double tissue = 0;               // R_t, 0: not given [ohm]
+  double gap = 1e-12;              // C_gap [F]
+  double beside = 0;               // C_c, from the lead to the conductor beside it; 0: by its turns [F]
+  double turns = 0;                // of the lead about the conductor [-]
+  double turn = 3e-12;             // of one turn [F]
+  double beside_resistance = 200;  // R_x, from the conductor to the body [ohm]
+  double return_resistance = 25;   // R_p, from the body to the return [ohm]
+  double lamp_voltage = 0;         // of a lamp in place of R_x, rated [V]; 0: none
+  double lamp_current = 0;         // rated [A]
 
   bool operator==(const Circuit&) const = default;
 };
@@ -43,18 +41,18 @@ bool has_lamp(const Circuit& circuit);
 // C_c, or that of the turns   [F]
 double coupling(const Circuit& circuit);
 
-// A tungsten filament: P = P_r (T^4 - T_0^4)/(T_r^4 - T_0^4), R = R_r (T/T_r)^1.2, T_r = 2500 K at its rating, T_0 = 293
-// K. From memory: radiation by Stefan and Boltzmann, the exponent that of tungsten's resistivity; T_r of a small lamp.
+// A tungsten filament: P = P_r (T^4 - T_0^4)/(T_r^4 - T_0^4), R = R_r (T/T_r)^1.2, T_r = 2500 K at its rating and
+// T_0 = 293 K. From memory: radiation by Stefan and Boltzmann, the exponent that of tungsten's resistivity; T_r of a small lamp.
 inline constexpr double rated_filament = 2500;  // [K]
 // From here on a hot body can be seen in the dark (Draper 1847, 798 K).   [K]
 inline constexpr double glows_from = 798;
 
 // The answer at one frequency.
 struct CircuitHarmonic {
-  double frequency = 0;           // [Hz]
-  std::complex<double> stray;     // through C_c [A]
-  std::complex<double> at_tip;    // node a, where lead and conductor part [V]
-  std::complex<double> at_body;   // node b [V]
+  double frequency = 0;            // [Hz]
+  std::complex<double> stray;      // through C_c [A]
+  std::complex<double> at_tip;     // node a, where lead and conductor part [V]
+  std::complex<double> at_body;    // node b [V]
   std::complex<double> delivered;  // the source's current [A]
   std::complex<double> returned;   // through R_p [A]
 };

@@ -1,6 +1,5 @@
 #include "physics/split_pad.hpp"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -10,6 +9,7 @@
 #include <string>
 #include <tuple>
 
+#include "numerics/dense.hpp"
 #include "physics/surface_images.hpp"
 
 namespace dryfront {
@@ -72,7 +72,8 @@ double rectangle_integral(double x, double y, const PadPiece& piece, double d) {
   const double dx = 0.5 * (piece.x0 + piece.x1) - x, dy = 0.5 * (piece.y0 + piece.y1) - y;
   const double square = dx * dx + dy * dy + d * d;
   if (square > far * far * (a * a + b * b)) {
-    const double quadrupole = (a * a * (3 * dx * dx - square) + b * b * (3 * dy * dy - square)) / (24 * square * square);
+    const double quadrupole =
+        (a * a * (3 * dx * dx - square) + b * b * (3 * dy * dy - square)) / (24 * square * square);
     return a * b / std::sqrt(square) * (1 + quadrupole);
   }
   return closed_form(piece.x0 - x, piece.x1 - x, piece.y0 - y, piece.y1 - y, d);
@@ -81,8 +82,8 @@ double rectangle_integral(double x, double y, const PadPiece& piece, double d) {
 std::vector<ConductingLayer> conducting_layers(const SplitPad& pad) {
   std::vector<ConductingLayer> layers;
   for (const PadLayer& layer : pad.layers) {
-    layers.push_back({layer.thickness, {layer.conductivity, 2 * pi * pad.monitor * layer.permittivity *
-                                                                 vacuum_permittivity}});
+    layers.push_back(
+        {layer.thickness, {layer.conductivity, 2 * pi * pad.monitor * layer.permittivity * vacuum_permittivity}});
   }
   return layers;
 }
@@ -97,19 +98,16 @@ Complex contact_resistance(const SplitPad& pad) {
 double area(const PadPiece& piece) { return (piece.x1 - piece.x0) * (piece.y1 - piece.y0); }
 
 // Voltage at the middle of every piece per current density of every piece, and of its image in y = mirror/2   [ohm m2]
-Eigen::MatrixXcd moments(const std::vector<PadPiece>& pieces, std::optional<double> mirror, const SurfaceImages& surface,
-                         Complex contact) {
-  const auto count = static_cast<Eigen::Index>(pieces.size());
-  Eigen::MatrixXcd matrix(count, count);
-  for (Eigen::Index row = 0; row < count; ++row) {
-    const PadPiece& here = pieces[static_cast<std::size_t>(row)];
-    const double x = 0.5 * (here.x0 + here.x1), y = 0.5 * (here.y0 + here.y1);
-    for (Eigen::Index column = 0; column < count; ++column) {
+DenseMatrix<Complex> moments(const std::vector<PadPiece>& pieces, std::optional<double> mirror,
+                             const SurfaceImages& surface, Complex contact) {
+  DenseMatrix<Complex> matrix(pieces.size(), pieces.size());
+  for (std::size_t row = 0; row < pieces.size(); ++row) {
+    const double x = 0.5 * (pieces[row].x0 + pieces[row].x1), y = 0.5 * (pieces[row].y0 + pieces[row].y1);
+    for (std::size_t column = 0; column < pieces.size(); ++column) {
       Complex sum = 0;
-      const PadPiece& there = pieces[static_cast<std::size_t>(column)];
       for (const SurfaceImage& image : surface.images) {
-        double seen = rectangle_integral(x, y, there, image.depth);
-        if (mirror) seen += rectangle_integral(x, *mirror - y, there, image.depth);
+        double seen = rectangle_integral(x, y, pieces[column], image.depth);
+        if (mirror) seen += rectangle_integral(x, *mirror - y, pieces[column], image.depth);
         sum += image.share * seen;
       }
       matrix(row, column) = sum / (2 * pi);
@@ -139,7 +137,8 @@ std::vector<PadPiece> pad_pieces(const SplitPad& pad, double peeled, int finenes
     for (std::size_t k = 0; k + 1 < y.size(); ++k) {
       const double end = leg > 0 ? outer_edge(width, leg, 0.5 * (y[k] + y[k + 1])) : width;
       if (end <= gone * width) continue;
-      const std::vector<double> x = graded(half_gap, half_gap + end, std::max(4, static_cast<int>(fineness * end / width)));
+      const std::vector<double> x =
+          graded(half_gap, half_gap + end, std::max(4, static_cast<int>(fineness * end / width)));
       for (std::size_t i = 0; i + 1 < x.size(); ++i) {
         if (half == 0) pieces.push_back({-x[i + 1], -x[i], y[k], y[k + 1], half, 0});
         if (half == 1) pieces.push_back({x[i], x[i + 1], y[k], y[k + 1], half, 0});
@@ -161,26 +160,29 @@ Complex impedance_of(const SplitPad& pad, double peeled, int fineness, const Sur
     mirror = pad.half[1] * (pad.peel == Peel::along ? 1 - peeled : 1.0);
     std::erase_if(pieces, [&](const PadPiece& piece) { return piece.y0 + piece.y1 > *mirror; });
   }
-  const auto count = static_cast<Eigen::Index>(pieces.size());
-  Eigen::MatrixXcd halves = Eigen::MatrixXcd::Zero(count, 2);
-  for (Eigen::Index k = 0; k < count; ++k) halves(k, pieces[static_cast<std::size_t>(k)].half) = 1;
-  const Eigen::MatrixXcd density = moments(pieces, mirror, surface, contact_resistance(pad)).partialPivLu().solve(halves);
-  Eigen::Matrix2cd admittance = Eigen::Matrix2cd::Zero();
-  for (Eigen::Index k = 0; k < count; ++k) {
-    const PadPiece& piece = pieces[static_cast<std::size_t>(k)];
-    admittance.row(piece.half) += (mirror ? 2 : 1) * area(piece) * density.row(k);
+  DenseMatrix<Complex> halves(pieces.size(), 2);
+  for (std::size_t k = 0; k < pieces.size(); ++k) halves(k, static_cast<std::size_t>(pieces[k].half)) = 1;
+  const DenseMatrix<Complex> density = solve_dense(moments(pieces, mirror, surface, contact_resistance(pad)), halves);
+  DenseMatrix<Complex> admittance(2, 2), one_ampere(2, 1);
+  for (std::size_t k = 0; k < pieces.size(); ++k) {
+    for (const std::size_t other : {0U, 1U}) {
+      admittance(static_cast<std::size_t>(pieces[k].half), other) +=
+          (mirror ? 2 : 1) * area(pieces[k]) * density(k, other);
+    }
   }
-  const Eigen::Vector2cd voltage = admittance.inverse() * Eigen::Vector2cd(1, -1);
-  if (asked == nullptr) return voltage(0) - voltage(1);
-  for (Eigen::Index k = 0; k < count; ++k) {
-    PadPiece piece = pieces[static_cast<std::size_t>(k)];
-    piece.current_density = density(k, 0) * voltage(0) + density(k, 1) * voltage(1);
+  one_ampere(0, 0) = 1;
+  one_ampere(1, 0) = -1;
+  const DenseMatrix<Complex> voltage = solve_dense(admittance, one_ampere);
+  if (asked == nullptr) return voltage(0, 0) - voltage(1, 0);
+  for (std::size_t k = 0; k < pieces.size(); ++k) {
+    PadPiece piece = pieces[k];
+    piece.current_density = density(k, 0) * voltage(0, 0) + density(k, 1) * voltage(1, 0);
     asked->push_back(piece);
     if (!mirror) continue;
     std::tie(piece.y0, piece.y1) = std::pair(*mirror - piece.y1, *mirror - piece.y0);
     asked->push_back(piece);
   }
-  return voltage(0) - voltage(1);
+  return voltage(0, 0) - voltage(1, 0);
 }
 
 }  // namespace

@@ -1,4 +1,4 @@
-// A return electrode of two halves on layered tissue, and the impedance between the halves that a contact monitor reads.
+// A return electrode of two halves on layered tissue, and the impedance between them that a contact monitor reads.
 #pragma once
 
 #include <complex>

@@ -1,9 +1,10 @@
 #include "physics/surface_images.hpp"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+
+#include "numerics/dense.hpp"
 
 namespace dryfront {
 
@@ -48,29 +49,25 @@ SurfaceImages surface_images(const std::vector<ConductingLayer>& layers) {
   // others over many times the thickness.
   const std::vector<double> depths = geometric(0.7 * thinnest, 60 * all, depths_a_decade);
   const std::vector<double> lambdas = geometric(1e-3 / all, 12 / thinnest, samples_a_decade);
-  const auto rows = static_cast<Eigen::Index>(lambdas.size() + 1), columns = static_cast<Eigen::Index>(depths.size());
-  Eigen::MatrixXd matrix(rows, columns);
-  Eigen::MatrixXd wanted(rows, 2);
-  for (Eigen::Index r = 0; r < rows; ++r) {
-    const double lambda = r == 0 ? 0 : lambdas[static_cast<std::size_t>(r - 1)];
+  DenseMatrix<double> matrix(lambdas.size() + 1, depths.size()), wanted(lambdas.size() + 1, 2);
+  for (std::size_t r = 0; r < matrix.rows; ++r) {
+    const double lambda = r == 0 ? 0 : lambdas[r - 1];
     const Complex rest = surface_kernel(layers, lambda) - top;
     wanted(r, 0) = rest.real();
     wanted(r, 1) = rest.imag();
-    for (Eigen::Index k = 0; k < columns; ++k) matrix(r, k) = std::exp(-lambda * depths[static_cast<std::size_t>(k)]);
+    for (std::size_t k = 0; k < matrix.columns; ++k) matrix(r, k) = std::exp(-lambda * depths[k]);
   }
-  Eigen::BDCSVD<Eigen::MatrixXd> svd(matrix, Eigen::ComputeThinU | Eigen::ComputeThinV);
-  svd.setThreshold(cut_off);
-  const Eigen::MatrixXd shares = svd.solve(wanted);
-  const Eigen::MatrixXd error = matrix * shares - wanted;
+  const DenseMatrix<double> shares = least_squares(matrix, wanted, cut_off);
+  for (std::size_t k = 0; k < depths.size(); ++k) found.images.push_back({depths[k], {shares(k, 0), shares(k, 1)}});
   double greatest = std::abs(top);
-  for (Eigen::Index r = 0; r < rows; ++r) {
-    greatest = std::max(greatest, std::abs(Complex(wanted(r, 0), wanted(r, 1)) + top));
-    found.residual = std::max(found.residual, std::hypot(error(r, 0), error(r, 1)));
+  for (std::size_t r = 0; r < matrix.rows; ++r) {
+    Complex fitted = 0;
+    for (std::size_t k = 0; k < matrix.columns; ++k) fitted += matrix(r, k) * found.images[k + 1].share;
+    const Complex rest(wanted(r, 0), wanted(r, 1));
+    greatest = std::max(greatest, std::abs(rest + top));
+    found.residual = std::max(found.residual, std::abs(fitted - rest));
   }
   found.residual /= greatest;
-  for (Eigen::Index k = 0; k < columns; ++k) {
-    found.images.push_back({depths[static_cast<std::size_t>(k)], {shares(k, 0), shares(k, 1)}});
-  }
   return found;
 }
 

@@ -52,10 +52,10 @@ std::string alarm_text(const SplitPad& pad, const PadReadings& readings) {
 
 std::string split_pad_text(const std::string& title, const SplitPad& pad, const PadReadings& readings) {
   std::string text = fmt::format("{}\n\n", title.empty() ? "A return electrode of two halves" : title);
-  text += fmt::format("halves     {:g} mm across, {:g} mm along, {:g} mm apart; {}\n", pad.half[0] / mm, pad.half[1] / mm,
-                      pad.gap / mm, contact_words(pad));
-  text += fmt::format("monitor    at {:g} kHz, {:g} to {:g} ohm, a rise of {:g} %{}\n", pad.monitor / kHz, pad.low, pad.high,
-                      100 * pad.rise, pad.accepts_single ? "; takes a pad in one piece" : "");
+  text += fmt::format("halves     {:g} mm across, {:g} mm along, {:g} mm apart; {}\n", pad.half[0] / mm,
+                      pad.half[1] / mm, pad.gap / mm, contact_words(pad));
+  text += fmt::format("monitor    at {:g} kHz, {:g} to {:g} ohm, a rise of {:g} %{}\n", pad.monitor / kHz, pad.low,
+                      pad.high, 100 * pad.rise, pad.accepts_single ? "; takes a pad in one piece" : "");
   text += fmt::format("comes off  {}\n\n  off   reading        impedance\n", words_of_peel(pad.peel));
   for (std::size_t k = 0; k < pad.peeled.size(); ++k) {
     const auto& impedance = readings.impedance[k];
@@ -69,7 +69,10 @@ std::string split_pad_text(const std::string& title, const SplitPad& pad, const 
 
 Json split_pad_json(const std::string& title, const SplitPad& pad, const PadReadings& readings,
                     const std::string& version, const std::string& case_path) {
-  Json object{{"version", version}, {"case", case_path}, {"title", title}, {"peel", std::string(word_of(pad.peel))},
+  Json object{{"version", version},
+              {"case", case_path},
+              {"title", title},
+              {"peel", std::string(word_of(pad.peel))},
               {"peeled", pad.peeled}};
   object["ohm"] = Json::array();
   object["reading_ohm"] = Json::array();

@@ -79,15 +79,10 @@ Json modes_json(const Case& c, Tip tip, const std::vector<CircuitAnswer>& answer
   Json list = Json::array();
   for (std::size_t k = 0; k < answers.size(); ++k) {
     const CircuitAnswer& answer = answers[k];
-    Json object{{"name", c.modes[k].name},
-                {"label", c.modes[k].label},
-                {"tip", std::string(word_of(tip))},
-                {"stray_A", answer.stray},
-                {"stray_share", answer.stray_share},
-                {"tip_V", answer.at_tip},
-                {"body_V", answer.at_body},
-                {"beside_W", answer.beside_power},
-                {"open_circuit_V", answer.open_circuit}};
+    Json object{
+        {"name", c.modes[k].name},  {"label", c.modes[k].label},         {"tip", std::string(word_of(tip))},
+        {"stray_A", answer.stray},  {"stray_share", answer.stray_share}, {"tip_V", answer.at_tip},
+        {"body_V", answer.at_body}, {"beside_W", answer.beside_power},   {"open_circuit_V", answer.open_circuit}};
     object["lamp_K"] = answer.filament > 0 ? Json(answer.filament) : Json(nullptr);
     object["lamp_glows"] = answer.filament > 0 ? Json(answer.filament >= glows_from) : Json(nullptr);
     object["left_out"] = answer.left_out;

@@ -1,6 +1,6 @@
-// The circuit of the stray current. Exact: Kirchhoff's two equations of the circuit at one frequency, solved by hand for
-// a continuous 60 W source rated for 500 ohm (E = 346.4101615 V behind 500 ohm) at 400 kHz; the answer satisfies both
-// equations at every line of any waveform. A lamp of 6 V and 0.1 A beside 20 turns of 3 pF stays dark with a touching
+// The circuit of the stray current. Exact: Kirchhoff's two equations of the circuit at one frequency, solved by hand
+// for a continuous 60 W source rated for 500 ohm (E = 346.4101615 V behind 500 ohm) at 400 kHz; the answer satisfies
+// both equations at every line of any waveform. A lamp of 6 V and 0.1 A beside 20 turns of 3 pF stays dark with a touching
 // tip and glows with an open one. A general circuit simulator gives the same (tests/peer/circuit_ngspice.py).
 #include "physics/circuit.hpp"
 
@@ -68,8 +68,8 @@ TEST_CASE("both equations hold at every line of a burst, touching and open") {
       if (line.frequency == 0) continue;
       const Complex tip_branch = s * circuit.lead + (tip == Tip::touching ? Complex(300) : 1.0 / (s * circuit.gap));
       const Complex y = 1.0 / tip_branch + 1.0 / (1.0 / (s * circuit.beside) + circuit.beside_resistance);
-      const Complex at_a = (line.at_tip - E) / 500.0 + s * circuit.ground * line.at_tip +
-                           (line.at_tip - line.at_body) * y;
+      const Complex at_a =
+          (line.at_tip - E) / 500.0 + s * circuit.ground * line.at_tip + (line.at_tip - line.at_body) * y;
       const Complex at_b = (line.at_body - line.at_tip) * y + line.at_body / circuit.return_resistance;
       CHECK(std::abs(at_a) < 1e-12 * answer.open_circuit);
       CHECK(std::abs(at_b) < 1e-12 * answer.open_circuit);

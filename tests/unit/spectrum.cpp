@@ -77,8 +77,7 @@ TEST_CASE("a damped train has the coefficients of its Fourier integral") {
              period;
     };
     const std::complex<double> c(of([](double x) { return std::cos(x); }), -of([](double x) { return std::sin(x); }));
-    const std::complex<double> expected =
-        m == 0 ? c / rms : std::complex<double>(0, std::numbers::sqrt2) * c / rms;
+    const std::complex<double> expected = m == 0 ? c / rms : std::complex<double>(0, std::numbers::sqrt2) * c / rms;
     const Harmonic& line = found.lines[static_cast<std::size_t>(m)];
     CAPTURE(m);
     CHECK(line.frequency == Approx(m * 30e3));

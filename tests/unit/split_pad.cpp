@@ -1,9 +1,9 @@
-// The split return electrode. Exact: two plates in the surface of a conductor without end, long beside their width, R'
-// sigma = K(k)/K(k') with k^2 = s (s + w1 + w2)/((s + w1)(s + w2)) for a length of one (conformal mapping); a disc of even
-// current density under layers, whose images have to give the Hankel integral; a half-space needs one image. From a
-// moment computation on finer pieces than the program's: 50 x 100 mm halves, 6 mm apart, on 0.2 S/m: 30.977, 36.9118 and
-// 29.910 ohm for a contact of 1000, 100 S/m2 and a perfect one; on 1.5 mm of skin and 8 mm of fat over muscle at 100 kHz,
-// contact 100 S/m2: 70.160 - 14.495i ohm.
+// The split return electrode. Exact: two plates in the surface of a conductor without end, long beside their width,
+// R' sigma = K(k)/K(k') with k^2 = s (s + w1 + w2)/((s + w1)(s + w2)) for a length of one (conformal mapping); a disc
+// of even current density over layers, whose images have to give the Hankel integral; a half-space needs one image. From a
+// moment computation on finer pieces than the program's: 50 x 100 mm halves, 6 mm apart, on 0.2 S/m: 30.977, 36.9118
+// and 29.910 ohm for a contact of 1000, 100 S/m2 and a perfect one; on 1.5 mm of skin and 8 mm of fat over muscle at
+// 100 kHz, contact 100 S/m2: 70.160 - 14.495i ohm.
 #include "physics/split_pad.hpp"
 
 #include <boost/math/quadrature/gauss_kronrod.hpp>
@@ -52,8 +52,8 @@ TEST_CASE("an even tissue needs one image, layers as many as fit their kernel") 
 }
 
 TEST_CASE("the images give the potential of a disc of even current density over layers") {
-  // In the middle of a disc of radius a and J = 1, whose Hankel transform is a J_1(l a)/l: V = a int K(l) J_1(l a)/l dl,
-  // a/kappa on even tissue; by images sum share_k (sqrt(a^2 + d_k^2) - d_k).
+  // In the middle of a disc of radius a and J = 1, whose Hankel transform is a J_1(l a)/l:
+  // V = a int K(l) J_1(l a)/l dl, a/kappa on even tissue; by images the sum of share_k (sqrt(a^2 + d_k^2) - d_k).
   const double a = 10e-3;
   using Quadrature = boost::math::quadrature::gauss_kronrod<double, 61>;
   const std::complex<double> top = 1.0 / layers().front().conductivity;
@@ -113,8 +113,8 @@ TEST_CASE("a peel along and one across are read as a finer computation has them"
 
 TEST_CASE("the pieces of every peel cover what is left, and carry one ampere each way") {
   SplitPad pad = on_even_tissue(100);
-  for (const auto& [peel, off] : {std::pair{Peel::along, 0.3}, std::pair{Peel::across, 0.3}, std::pair{Peel::corner, 0.1},
-                                  std::pair{Peel::corner, 0.35}}) {
+  for (const auto& [peel, off] : {std::pair{Peel::along, 0.3}, std::pair{Peel::across, 0.3},
+                                  std::pair{Peel::corner, 0.1}, std::pair{Peel::corner, 0.35}}) {
     pad.peel = peel;
     std::vector<PadPiece> pieces;
     REQUIRE(pad_impedance(pad, off, &pieces));

@@ -8,10 +8,11 @@ const Keys<Circuit>& circuit_keys() {
   using C = Circuit;
   constexpr double most = 1e7;  // [ohm], [pF], [uH]
   static const Keys<C> keys = {
-      with_default(number("source_ohm", "ohm", &C::source_resistance, from(0, most),
-                          "resistance behind which the source's voltage stands; 0: what the source has, rated_load_ohm of an "
-                          "unregulated one"),
-                   "0 (the source's)"),
+      with_default(
+          number("source_ohm", "ohm", &C::source_resistance, from(0, most),
+                 "resistance behind which the source's voltage stands; 0: what the source has, rated_load_ohm of an "
+                 "unregulated one"),
+          "0 (the source's)"),
       number("ground_pF", "pF", &C::ground, from(0, most), "capacitance from the beginning of the lead to the return"),
       number("lead_uH", "uH", &C::lead, from(0, most), "inductance of the lead to the tip"),
       choice<&C::tip, C>("tip", "the electrode touches the tissue, or is held off it with the source active"),
@@ -51,7 +52,8 @@ const Keys<SplitPad>& pad_keys() {
       number("low_ohm", "ohm", &P::low, from(0, 1e6), "lower end of the monitor's band"),
       number("high_ohm", "ohm", &P::high, above(0, 1e6), "upper end of it"),
       number("rise", "", &P::rise, above(0, 100), "rise over the lowest reading that counts as a fault"),
-      flag("accepts_single", &P::accepts_single, "a reading below the band counts as a pad in one piece, not as a fault"),
+      flag("accepts_single", &P::accepts_single,
+           "a reading below the band counts as a pad in one piece, not as a fault"),
       choice<&P::peel, P>("peel",
                           "how the pad comes off: along the gap (both halves from one end), across it (one half from "
                           "its outer edge), from an outer corner of one half; halves that touch; one half off"),

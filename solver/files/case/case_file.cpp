@@ -379,7 +379,8 @@ class CaseReader {
 }  // namespace
 
 Case parse_case(std::string_view toml_text, std::string_view name_for_messages, std::span<const std::string> overrides,
-                const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory, CaseUse use) {
+                const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory,
+                CaseUse use) {
   toml::table document = parse_toml(toml_text, std::string(name_for_messages));
   CaseProblems problems{std::string(name_for_messages)};
   rename_former_names(document, problems);  // before the overrides, which may use the new names already

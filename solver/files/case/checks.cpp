@@ -352,8 +352,8 @@ class CaseChecks {
             "a number > 0 [pF], or turns and turn_pF");
     require(circuit.beside == 0 || circuit.turns == 0, turns, {beside}, "is given beside beside_pF", "one of the two");
     require((circuit.lamp_voltage > 0) == (circuit.lamp_current > 0),
-            circuit.lamp_voltage > 0 ? "circuit.lamp_A" : lamp, {lamp, "circuit.lamp_A"},
-            "is missing for a lamp", "lamp_V and lamp_A both, > 0");
+            circuit.lamp_voltage > 0 ? "circuit.lamp_A" : lamp, {lamp, "circuit.lamp_A"}, "is missing for a lamp",
+            "lamp_V and lamp_A both, > 0");
     for (std::size_t k = 0; k < c_.modes.size(); ++k) check_spectrum(circuit, k);
   }
 

@@ -129,16 +129,18 @@ const std::vector<Section>& sections() {
       section("comparison", "[comparison]",
               "How two modes of the case are set against each other. A run computes the modes as they stand.",
               comparison_keys()),
-      section("circuit", "[circuit]",
-              "Source, lead, tip, tissue, body and return, with a conductor beside the lead: for dryfront circuit, which "
-              "needs nothing else but the modes. The defaults are assumed.",
-              circuit_keys()),
-      section("pad", "[pad]",
-              "A return electrode of two halves on layered tissue and its contact monitor: for dryfront pad, which needs "
-              "nothing else. The defaults are assumed.",
-              pad_keys()),
-      section("pad.layer", "[[pad.layer]]", "The layers below the pad from the surface down, at the monitor's frequency.",
-              pad_layer_keys()),
+      section(
+          "circuit", "[circuit]",
+          "Source, lead, tip, tissue, body and return, with a conductor beside the lead: for dryfront circuit, which "
+          "needs nothing else but the modes. The defaults are assumed.",
+          circuit_keys()),
+      section(
+          "pad", "[pad]",
+          "A return electrode of two halves on layered tissue and its contact monitor: for dryfront pad, which needs "
+          "nothing else. The defaults are assumed.",
+          pad_keys()),
+      section("pad.layer", "[[pad.layer]]",
+              "The layers below the pad from the surface down, at the monitor's frequency.", pad_layer_keys()),
       section("probe", "[[probe]]", "Points whose temperature is kept at every step.", probe_keys()),
   };
   return all;
