@@ -41,8 +41,9 @@ bool has_lamp(const Circuit& circuit);
 // C_c, or that of the turns   [F]
 double coupling(const Circuit& circuit);
 
-// A tungsten filament: P = P_r (T^4 - T_0^4)/(T_r^4 - T_0^4), R = R_r (T/T_r)^1.2, T_r = 2500 K at its rating and
-// T_0 = 293 K. From memory: radiation by Stefan and Boltzmann, the exponent that of tungsten's resistivity; T_r of a small lamp.
+// A tungsten filament: P = P_r (T^4 - T_0^4)/(T_r^4 - T_0^4), R = R_r (T/T_r)^1.2, T_r = 2500 K at its rating and T_0
+// = 293 K. From memory: radiation by Stefan and Boltzmann, the exponent that of tungsten's resistivity; T_r of a
+// small lamp.
 inline constexpr double rated_filament = 2500;  // [K]
 // From here on a hot body can be seen in the dark (Draper 1847, 798 K).   [K]
 inline constexpr double glows_from = 798;

@@ -1,7 +1,8 @@
 // The circuit of the stray current. Exact: Kirchhoff's two equations of the circuit at one frequency, solved by hand
 // for a continuous 60 W source rated for 500 ohm (E = 346.4101615 V behind 500 ohm) at 400 kHz; the answer satisfies
-// both equations at every line of any waveform. A lamp of 6 V and 0.1 A beside 20 turns of 3 pF stays dark with a touching
-// tip and glows with an open one. A general circuit simulator gives the same (tests/peer/circuit_ngspice.py).
+// both equations at every line of any waveform. A lamp of 6 V and 0.1 A beside 20 turns of 3 pF stays dark with a
+// touching tip and glows with an open one. A general circuit simulator gives the same
+// (tests/peer/circuit_ngspice.py).
 #include "physics/circuit.hpp"
 
 #include <catch2/catch.hpp>

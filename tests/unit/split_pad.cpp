@@ -1,9 +1,9 @@
 // The split return electrode. Exact: two plates in the surface of a conductor without end, long beside their width,
 // R' sigma = K(k)/K(k') with k^2 = s (s + w1 + w2)/((s + w1)(s + w2)) for a length of one (conformal mapping); a disc
-// of even current density over layers, whose images have to give the Hankel integral; a half-space needs one image. From a
-// moment computation on finer pieces than the program's: 50 x 100 mm halves, 6 mm apart, on 0.2 S/m: 30.977, 36.9118
-// and 29.910 ohm for a contact of 1000, 100 S/m2 and a perfect one; on 1.5 mm of skin and 8 mm of fat over muscle at
-// 100 kHz, contact 100 S/m2: 70.160 - 14.495i ohm.
+// of even current density over layers, whose images have to give the Hankel integral; a half-space needs one image.
+// From a moment computation on finer pieces than the program's: 50 x 100 mm halves, 6 mm apart, on 0.2 S/m: 30.977,
+// 36.9118 and 29.910 ohm for a contact of 1000, 100 S/m2 and a perfect one; on 1.5 mm of skin and 8 mm of fat over
+// muscle at 100 kHz, contact 100 S/m2: 70.160 - 14.495i ohm.
 #include "physics/split_pad.hpp"
 
 #include <boost/math/quadrature/gauss_kronrod.hpp>
