@@ -61,7 +61,7 @@ function draw_histories(run, view, plots) {
       {
         ...layout_look(),
         width: plot.parentElement.clientWidth,
-        height: 13 * base_size() + 40,
+        height: (projected() ? 6.5 : 13) * base_size() + 40,
         hovermode: "x unified",
         hoverlabel: { bgcolor: style_value("--panel") },
         margin: { l: 3.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },

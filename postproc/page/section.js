@@ -174,10 +174,14 @@ function electrode_shapes(run) {
 
 function section_size(run) {
   const em = base_size();
-  const margin = narrow() ? { l: 26, r: 12, t: 6, b: 80 } : { l: 3.8 * em, r: 7.6 * em, t: 8, b: 3.9 * em };
-  const width = element("section-frame").parentElement.clientWidth;
+  const margin = narrow()
+    ? { l: 26, r: 12, t: 6, b: 80 }
+    : projected()
+      ? { l: 2.8 * em, r: 6.2 * em, t: 8, b: 3.4 * em }
+      : { l: 3.8 * em, r: 7.6 * em, t: 8, b: 3.9 * em };
+  const width = section_width();
   const shape = (run.view.bottom + run.view.top) / (2 * run.view.reach);
-  const room = Math.max(0.56 * window.innerHeight, 240) - margin.t - margin.b;
+  const room = section_room() - margin.t - margin.b;
   const inner = Math.min(width - margin.l - margin.r, room / shape);
   return {
     margin,
