@@ -88,6 +88,7 @@ async function start() {
     else element("sentence").textContent = "";
     draw_markers(run, view, times, player.step_to);
     draw_time();
+    fit_projected();
   }
 
   // What tells the depth; drawn when it may be seen and not before.

@@ -6,12 +6,21 @@ const HALO = "rgba(255,255,255,0.9)";
 function shown_frame(run, view) {
   if (view.stage !== "answer") return run.question_view;
   const deepest_entered = Math.max(0, ...predicted_depths(view), ...measured_extent(run, view).map((m) => m.z));
+  const bottom = Math.min(Math.max(run.answer_view.bottom, 1.15 * deepest_entered), run.question_view.bottom);
   const widest_entered = Math.max(0, ...measured_extent(run, view).map((m) => m.r));
   return {
     ...run.answer_view,
-    bottom: Math.min(Math.max(run.answer_view.bottom, 1.15 * deepest_entered), run.question_view.bottom),
+    bottom: projected() ? Math.max(bottom, room_below(run)) : bottom,
     reach: Math.min(Math.max(run.answer_view.reach, 1.05 * widest_entered), run.question_view.reach),
   };
+}
+
+// A projected picture is as wide as its column: down to where it fills its height, too. [mm]
+function room_below(run) {
+  run.view = run.answer_view;
+  const { margin, inner_width } = section_size(run);
+  const height = ((section_room() - margin.t - margin.b) * 2 * run.view.reach) / inner_width;
+  return Math.min(height - run.view.top, run.question_view.bottom);
 }
 
 // A line of the viewer with a light edge, to be seen on every colour of the tissue. Points [mm], across and down.
@@ -57,11 +66,25 @@ function section_figure(run, view, size) {
   const seen = asked ? { ...view, sides: [], probe: null } : view;
   const layout = section_layout(run, seen, size);
   if (asked) layout.shapes = [empty_specimen(run), ...layout.shapes];
+  if (asked && narrow()) {
+    layout.height -= layout.margin.b - 30; // no colour bar
+    layout.margin = { ...layout.margin, b: 30 };
+  }
+  if (projected()) [layout.xaxis, layout.yaxis].forEach(every_second_tick);
   layout.shapes.push(...prediction_shapes(run, view));
   layout.annotations.push(...prediction_annotations(run, view));
   // Without a trace the library draws no axes to scale.
   const traces = asked ? [{ type: "scatter", x: [], y: [], hoverinfo: "skip" }] : section_traces(run, seen);
   return { traces, layout };
+}
+
+function every_second_tick(axis) {
+  axis.tickangle = 0;
+  if (axis.tickvals.length <= 4) return;
+  const zero = axis.tickvals.indexOf(0),
+    kept = (_, k) => (k - zero) % 2 === 0;
+  if (axis.ticktext) axis.ticktext = axis.ticktext.filter(kept);
+  axis.tickvals = axis.tickvals.filter(kept);
 }
 
 // Where a place of the window lies in the specimen [mm], negative across in the left half; or null outside it.

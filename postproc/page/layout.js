@@ -1,6 +1,7 @@
 // How the page lies on a projector, a phone and on paper: the layout's switches, tables as cards, the printed table.
-const PRINTED_SECTION_PX = 300;
-const PROJECTED_REST_EM = 13; // what a projected page shows above and below the section
+const PRINTED_SECTION_PX = 270;
+const LEAST_PROJECTED_PX = 260;
+const PRINTED_PAGE_PX = 960; // of A4 and of letter paper within the margins
 
 // Width that the section may take [px]; on a phone its parts lie in the page's own column.
 const section_width = () => element("section-part").clientWidth || element("main").clientWidth;
@@ -8,7 +9,11 @@ const section_width = () => element("section-part").clientWidth || element("main
 // Height that the section may take with its axes [px].
 function section_room() {
   if (printing()) return PRINTED_SECTION_PX;
-  if (projected()) return Math.max(window.innerHeight - PROJECTED_REST_EM * base_size(), 240);
+  if (projected()) {
+    const top = element("section-frame").getBoundingClientRect().top + window.scrollY,
+      below = element("controls").offsetHeight + element("markers").offsetHeight + base_size();
+    return Math.max(window.innerHeight - top - below, LEAST_PROJECTED_PX);
+  }
   return Math.max(0.56 * window.innerHeight, 240);
 }
 
@@ -47,6 +52,23 @@ function print_table(table, printed) {
   fill_table(printed, "Results of every mode", head, lines);
 }
 
+// On a projector the measured panel ends with the window and scrolls in itself.
+function fit_projected() {
+  const panel = element("measured");
+  panel.style.maxHeight = "";
+  if (!projected()) return;
+  const top = panel.getBoundingClientRect().top + window.scrollY;
+  panel.style.maxHeight = `${Math.max(window.innerHeight - top - 6, 8 * base_size())}px`;
+}
+
+// Two pages hold everything, the second from the histories on: what is longer is printed smaller.
+function fit_paper() {
+  const whole = document.body.getBoundingClientRect(),
+    second = element(element("history-part").hidden ? "waveform-part" : "history-part").getBoundingClientRect();
+  const longest = Math.max(second.top - whole.top, whole.bottom - second.top);
+  document.body.style.zoom = longest > PRINTED_PAGE_PX ? PRINTED_PAGE_PX / longest : "";
+}
+
 function layout_controls(page) {
   const root = document.documentElement;
   function set(name, button, on) {
@@ -70,8 +92,10 @@ function layout_controls(page) {
     document.body.classList.add("printing");
     root.classList.remove("dark", "projector");
     page.draw_all();
+    fit_paper();
   });
   window.addEventListener("afterprint", () => {
+    document.body.style.zoom = "";
     document.body.classList.remove("printing");
     Object.entries(before).forEach(([name, on]) => root.classList.toggle(name, on));
     page.draw_all();

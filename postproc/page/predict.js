@@ -32,16 +32,20 @@ function prediction_annotations(run, view) {
   const outer = ({ mode, frame }) =>
     view.stage === "question" || deepest(run, mode, effect, frame).r < prediction_end(run) / 2;
   return shown_predictions(view).map(({ side, value, text }) => {
-    const ends = outer(view.sides.find((s) => s.side === side));
+    const half = view.sides.find((s) => s.side === side),
+      ends = outer(half),
+      near_surface = value < 0.25 * run.view.bottom,
+      // The computed depth is named below its line.
+      below = near_surface || (view.stage === "answer" && value > half.mode.result[effect].depth);
     return {
       x: ends ? side * prediction_end(run) : 0,
       y: value,
-      text: `<b>${narrow() || projected() ? "" : "predicted "}${plain(text)} mm</b>`,
+      text: `<b>${terse() ? "" : "predicted "}${plain(text)} mm</b>`,
       showarrow: false,
       xanchor: (side > 0) === ends ? "right" : "left",
       xshift: ends ? 0 : 4 * side,
-      yanchor: value < 0.25 * run.view.bottom ? "top" : "bottom",
-      yshift: value < 0.25 * run.view.bottom ? -4 : 4,
+      yanchor: below ? "top" : "bottom",
+      yshift: below ? -4 : 4,
       bgcolor: HALO,
       borderpad: 1,
       font: { color: ENTERED },
@@ -64,7 +68,9 @@ function predict_controls(page) {
         autocomplete: "off",
         id: `predict-${name}`,
       });
-    label.append(words, input, document.createTextNode(" mm"), settings);
+    const field = make("span");
+    field.append(input, document.createTextNode(" mm"));
+    label.append(words, field, settings);
     element("predict-inputs").append(label);
     const enter = (text) => {
       view.predictions.set(mode_of_half(view, side), read_number(text, `depth of ${effect}`, most));
@@ -153,7 +159,7 @@ function verdict_sentences(run, view) {
       whole = `“${mode.label}”: predicted ${entered.text} mm, computed ` +
         `${computed > 0 ? millimetres(computed) : "none"}${mode.result[effect.name].mark}`;
     if (Math.abs(more) < resolution_at(run, computed)) return `${whole}: as predicted, within the cells there.`;
-    const share = computed > 0 ? ` (${Math.round((100 * Math.abs(more)) / computed)} %)` : "";
+    const share = computed > 0 ? ` (${Math.round((100 * Math.abs(more)) / computed)}\u00a0%)` : "";
     return `${whole}: ${millimetres(Math.abs(more))} too ${more > 0 ? "deep" : "shallow"}${share}.`;
   });
   return found.length < 2 ? sentences : [...sentences, order_words(run, ...found)];

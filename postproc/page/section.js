@@ -203,16 +203,16 @@ function section_annotations(run, view, size) {
       .filter((e) => e.z > 0);
     found.sort((a, b) => a.z - b.z);
     found.forEach((effect) => {
-      if (!view.effects || (narrow() && effect.name !== run.effects[view.effect].name)) return;
+      if (!view.effects || (terse() && effect.name !== run.effects[view.effect].name)) return;
       const near = effect.r < run.view.reach / 4;
       let y = Math.max(effect.z, lowest);
       // Clear of the lines of the deeper effects.
-      if (!narrow())
+      if (!terse())
         found.forEach((other) => {
           if (other.z > effect.z && other.z > y && other.z < y + line) y = other.z;
         });
       y += 0.1 * line;
-      const words = narrow() ? millimetres(effect.z) : `${plain(effect.words)} ${millimetres(effect.z)}`;
+      const words = terse() ? millimetres(effect.z) : `${plain(effect.words)} ${millimetres(effect.z)}`;
       notes.push({
         x: side * effect.r,
         y,
