@@ -1,5 +1,5 @@
 // What part of the specimen is drawn, and what the viewer entered drawn over what was computed.
-const ENTERED = "#0b3fb5"; // predicted and measured: lines of the viewer; the computed ones are black
+const ENTERED = "#0a38a0"; // predicted and measured: lines of the viewer; the computed ones are black
 const HALO = "rgba(255,255,255,0.9)";
 
 // Before the answer a size that tells nothing; after it the size of the answer, or larger for what was entered. [mm]

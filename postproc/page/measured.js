@@ -87,6 +87,8 @@ function draw_measured_numbers(run, view) {
   const groups = measured_groups(run, view);
   element("measured-none").hidden = groups.length > 0 || view.sections.some(is_entered);
   element("measured-scroll").hidden = !groups.length;
+  element("measured-words").textContent = "";
+  if (!groups.length) return;
   const share = run.interval.computed ? `${Math.round(100 * run.interval.share)} % range` : "range";
   const head = ["mode", "effect", "sections", "measured, mean [mm]", "standard deviation [mm]", "computed [mm]"];
   head.push(`computed ${share} [mm]`, "computed less measured [mm]");

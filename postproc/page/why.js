@@ -78,7 +78,7 @@ function draw_why(run) {
       width: plot.parentElement.clientWidth,
       height: 2.4 * base_size() * shares.length + 6 * base_size(),
       bargap: 0.4,
-      margin: { l: 6 * base_size(), r: 10, t: 2.6 * base_size(), b: 3.6 * base_size() },
+      margin: { l: Math.max(6, 0.68 * Math.max(...shares.map((s) => s.name.length))) * base_size(), r: 10, t: 2.6 * base_size(), b: 3.6 * base_size() },
       xaxis: {
         ...axis_look(),
         title: { text: "share of the difference [mm]", standoff: 4 },
