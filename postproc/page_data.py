@@ -25,6 +25,7 @@ def page_data(run, left, right, every=1):
     """A plain dict for JSON. `every`: of the frames only each so many-th, and the last."""
     view = scene.view_of(run, run.modes)
     question = question_view(run, view)
+    view.top = question.top  # the electrode is drawn alike before and after
     columns = min(int(np.searchsorted(1e3 * run.r_face, question.reach)), len(run.r))
     rows = min(int(np.searchsorted(1e3 * run.z_face, question.bottom)), len(run.z))
     shown = slice(0, rows), slice(0, columns)

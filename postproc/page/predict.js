@@ -97,7 +97,7 @@ function predict_controls(page) {
     const last = run.modes[view.modes[0]].time.at(-1);
     element("predict-words").textContent =
       `To what depth will ${effect} have reached after ${significant(last)} s? Type a depth for each half, or drag ` +
-      `its round handle down (0: none; at most ${most} mm).`;
+      `its round handle down (0: none; at most ${most}\u00a0mm).`;
     parts.forEach(({ side, name, words, settings, input }) => {
       const mode = run.modes[mode_of_half(view, side)],
         entered = prediction_of(view, side);

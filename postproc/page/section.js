@@ -237,7 +237,7 @@ function section_annotations(run, view, size) {
     notes.push({
       x: (side * Math.min(run.electrode.radius, run.view.reach)) / 2,
       y: -run.electrode.gap - 0.46 * run.view.top,
-      text: small ? words.split(",")[0] : words,
+      text: terse() ? words.split(",")[0] : words,
       showarrow: false,
       font: { color: "#1c1b1a", size: base_size() * (small ? 0.85 : 0.95) },
     });

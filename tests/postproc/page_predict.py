@@ -53,8 +53,8 @@ class Predict(browser.Page):
             seen.append((self.script(WORDS), self.browser.get_screenshot_as_png()))
             self.script("scrollTo(0, 1e6)")
             seen[-1] += (self.browser.get_screenshot_as_png(), )
-        self.assertEqual(seen[0][0], seen[1][0])
-        self.assertEqual(seen[0][1:], seen[1][1:])
+        self.assertTrue(seen[0][0] == seen[1][0], "the words differ")
+        self.assertTrue(seen[0][1:] == seen[1][1:], "the pictures differ")
         for entry in deeper:
             for share in synthetic.EFFECT_SHARE.values():
                 self.assertNotIn(f"{share * entry[4]:.2f} mm", seen[0][0])
@@ -64,7 +64,7 @@ class Predict(browser.Page):
         for html in (self.html, other_html):
             self.open(html=html)
             shown.append(self.script(WORDS))
-        self.assertNotEqual(*shown)
+        self.assertFalse(shown[0] == shown[1])
 
     def test_predicted_by_keyboard_alone_then_compared_in_words(self):
         self.open(at="")
