@@ -150,6 +150,15 @@ class Measured(browser.Page):
         self.assertEqual(len(self.rows()), 4)
         self.no_faults()
 
+    def test_the_format_in_the_document_is_the_one_that_is_read_and_written(self):
+        document = (ROOM.parent / "docs" / "figures.md").read_text(encoding="utf-8")
+        example = document.split("```csv\n")[1].split("```")[0]
+        for name, here in (("low_voltage", "continuous"), ("gated_6_percent", "interrupted")):
+            example = example.replace(name, here)
+        self.opened()
+        self.assertIn("3 sections read.", self.paste(example))
+        self.assertEqual(self.saved(), example)
+
     def test_a_table_with_a_fault_is_not_read_at_all(self):
         self.opened()
         for text, parts in (
