@@ -115,7 +115,8 @@ function group_words(group, row) {
   const more = computed.depth - group.mean,
     share = group.mean > 0 ? ` (${more < 0 ? "−" : "+"}${Math.abs((100 * more) / group.mean).toFixed(0)} %)` : "";
   return (
-    `${mode.label}: ${effect.words} measured on ${n} ${n === 1 ? "section" : "sections"}, mean ${row[3]} mm${spread}; ` +
+    `${mode.label}: ${effect.words} measured on ${n} ${n === 1 ? "section" : "sections"}, ` +
+    `mean ${row[3]} mm${spread}; ` +
     `computed ${computed.depth > 0 ? millimetres(computed.depth) : "none"}` +
     `${range ? `, range ${range_words(range)} mm` : ""}, ` +
     `${row[7].slice(1)} mm ${more < 0 ? "shallower" : "deeper"} than measured${share}.`
@@ -207,8 +208,8 @@ function measured_controls(page) {
     );
   }
   element("measured-format").textContent =
-    `Header: ${MEASURED_COLUMNS.join(", ")}. One line for a section's depth and half-width, one for each point of its ` +
-    "outline; a part that ends where it began is closed. Commas between the fields, or semicolons or tabs, which " +
+    `Header: ${MEASURED_COLUMNS.join(", ")}. One line for a section's depth and half-width, one for each point ` +
+    "of its outline; a part that ends where it began is closed. Commas between the fields, or semicolons or tabs, which " +
     "allow a decimal comma.";
   element("measured-read").addEventListener("click", () => read(element("measured-text").value, "The lines"));
   element("measured-file").addEventListener("change", async (event) => {

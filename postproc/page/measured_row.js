@@ -7,7 +7,8 @@ function chosen_from(options, value, label) {
   return select;
 }
 
-// `number` tells its row from the others; `on`: changed, activate, draw (returns a fault or ""), drawing, remove. Returns the row and what brings it up to date.
+// `number` tells its row from the others; `on`: changed, activate, draw (returns a fault or ""), drawing, remove.
+// Returns the row and what brings it up to date.
 function section_row(page, section, number, on) {
   const { run } = page;
   const row = make("fieldset", undefined, { class: "specimen" }),
@@ -44,7 +45,8 @@ function section_row(page, section, number, on) {
     on.changed();
   });
   const lengths = section_lengths(run).map(([key, column, words, most]) => {
-    const input = text(`${words} [mm]`, section[key].text, { class: "short", inputmode: "decimal", "data-key": column });
+    const attributes = { class: "short", inputmode: "decimal", "data-key": column },
+      input = text(`${words} [mm]`, section[key].text, attributes);
     input.addEventListener("input", () => {
       section[key] = read_number(input.value, words, most);
       on.changed();
@@ -120,7 +122,8 @@ function measured_handles(page, changed) {
       handle.setAttribute("aria-valuetext", entered.value === null ? "not entered" : `${entered.text} mm`);
       const half = side < 0 ? "left" : "right";
       // Until something was entered nothing is called measured.
-      handle.setAttribute("aria-label", `${entered.value === null ? "Enter the" : "Measured"} ${words}, ${half} half, mm`);
+      const what = entered.value === null ? "Enter the" : "Measured";
+      handle.setAttribute("aria-label", `${what} ${words}, ${half} half, mm`);
       // The depth's handle stands beside the axis; without a value both wait at the surface.
       if (key === "depth") place_handle(handle, 0, entered.value ?? 0, 24 * side);
       else place_handle(handle, side * (entered.value ?? 0.94 * run.view.reach), 0);

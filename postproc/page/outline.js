@@ -21,12 +21,13 @@ function outline_drawing(page, changed) {
   };
 
   function describe_state() {
-    const points = section.outline.reduce((sum, p) => sum + p.points.length, 0);
+    const parts = section.outline.filter((p) => p.points.length),
+      points = parts.reduce((sum, p) => sum + p.points.length, 0);
     const where = sides().length === 2 ? "either half" : `the ${sides()[0] < 0 ? "left" : "right"} half`;
     say(
       `Outline of specimen ${section.specimen}: click or touch ${where} point by point ` +
         `(by keyboard: arrow keys move the probe in the picture, Enter sets a point). ` +
-        `${points} ${points === 1 ? "point" : "points"} in ${section.outline.filter((p) => p.points.length).length} parts.`,
+        `${points} ${points === 1 ? "point" : "points"} in ${parts.length} ${parts.length === 1 ? "part" : "parts"}.`,
     );
   }
 
@@ -117,7 +118,8 @@ function outline_drawing(page, changed) {
       section = wanted;
       if (!sides().length) {
         section = null;
-        return `Its mode is not shown: choose “${run.modes.find((m) => m.name === wanted.mode).label}” for a half first.`;
+        const { label } = run.modes.find((m) => m.name === wanted.mode);
+        return `Its mode is not shown: choose “${label}” for a half first.`;
       }
       if (part()) part().ended = true;
       element("outline-tools").hidden = false;

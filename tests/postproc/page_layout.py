@@ -113,7 +113,8 @@ class Layout(browser.Page):
                 ActionChains(self.browser).send_keys("p").perform()
                 self.assertEqual(self.element("projector").get_attribute("aria-pressed"), "true")
                 parts = ["#section .plotly", "#section-frame"]
-                parts += ["#controls", "#markers", ".projected .plotly", "#measured", ".specimen"] if at else ["#reveal"]
+                shown = ["#controls", "#markers", ".projected .plotly", "#measured", ".specimen"]
+                parts += shown if at else ["#reveal"]
                 for part in parts:
                     box = self.box(part)
                     self.assertGreaterEqual(min(box["left"], box["top"]), 0, part)
@@ -126,7 +127,8 @@ class Layout(browser.Page):
                       const e = walk.currentNode.parentElement, box = e.getBoundingClientRect();
                       if (!walk.currentNode.textContent.trim() || e.closest('script, style, option, .unseen, .skip'))
                         continue;
-                      if (e.closest('#waveforms') || !e.checkVisibility() || box.top > innerHeight || box.width === 0) continue;
+                      if (e.closest('#waveforms') || !e.checkVisibility() || box.top > innerHeight || !box.width)
+                        continue;
                       const size = parseFloat(getComputedStyle(e).fontSize);
                       if (size < 22.79) small.push(`${size} ${walk.currentNode.textContent.trim()}`);
                     }
@@ -153,7 +155,9 @@ class Layout(browser.Page):
             self.assertLessEqual(self.script("return document.documentElement.scrollWidth"), 390)
             self.shot(f"phone_{'answer' if at else 'question'}")
         self.assertLess(self.box("#section")["bottom"], self.box("#sentence")["top"])
-        cells = self.script("""return [...document.querySelectorAll('#numbers tbody tr')].map(r => [...r.cells].map(c => {
+        cells = self.script("""
+            const rows = [...document.querySelectorAll('#numbers tbody tr')];
+            return rows.map(r => [...r.cells].map(c => {
             const b = c.getBoundingClientRect();
             return [b.left, b.right, b.top, getComputedStyle(c, '::before').content, c.textContent]}))""")
         for row in cells:
@@ -194,7 +198,8 @@ class Layout(browser.Page):
                          "Not for choosing settings on a patient", "activation time", "local codes", "synthetic"):
                 self.assertIn(part, text)
             rows = {line.split("  ")[0].strip() for line in text.splitlines()}
-            for label in self.script("return [...document.querySelectorAll('#numbers thead th')].map(h => h.textContent)"):
+            heads = "return [...document.querySelectorAll('#numbers thead th')].map(h => h.textContent)"
+            for label in self.script(heads):
                 self.assertTrue(label in rows or label.split("[")[0].strip() in rows, label)
         self.assertEqual(self.script("return document.body.className"), "")  # as it was before
         self.open(at="")
@@ -234,7 +239,8 @@ class Layout(browser.Page):
                 "const s = getComputedStyle(document.documentElement);"
                 "return ['--paper', '--quiet', '--panel', '--accent', '--on-accent', '--entered']"
                 ".map(n => s.getPropertyValue(n).trim())")
-            lines = self.script("return document.getElementById('history-0').data.map(t => [t.line.color, t.line.dash])")
+            lines = self.script("const plot = document.getElementById('history-0');"
+                                "return plot.data.map(t => [t.line.color, t.line.dash])")
             self.assertEqual(len(lines), 4)
             for colour, _ in lines:
                 self.assertGreaterEqual(contrast(colour, paper), 3, colour)

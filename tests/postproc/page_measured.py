@@ -87,8 +87,8 @@ class Measured(browser.Page):
             self.assertGreater(self.script("return document.documentElement.dryfront.run.view.bottom"), 7.0)
         self.field(0).clear()
         self.field(0).send_keys("2,5")
-        self.assertIn("continuous: coagulation measured on 1 section, mean 2.5 mm; computed 3.10 mm, range 1.55 – 4.65 mm, "
-                      "0.6 mm deeper than measured (+24 %)", self.words())
+        self.assertIn("continuous: coagulation measured on 1 section, mean 2.5 mm; computed 3.10 mm, "
+                      "range 1.55 – 4.65 mm, 0.6 mm deeper than measured (+24 %)", self.words())
         self.field(0, "half_width_mm").send_keys("6")
         self.assertEqual(self.entered_lines()[0][0], [-6, 0])
         self.browser.save_screenshot(str(SCREENSHOTS / "measured.png"))
@@ -132,7 +132,7 @@ class Measured(browser.Page):
         self.assertEqual(text, RING)
         table = list(csv.DictReader(io.StringIO(text)))
         self.assertEqual({row["mode"] for row in table}, {"continuous", "interrupted"})
-        # The same with a comma as decimal sign, fields by semicolons or tabs, in any order of columns, opened as a file.
+        # The same with a comma as decimal sign, fields by semicolons or tabs, in another order, opened as a file.
         for separator in (";", "\t"):
             other = Path(self.folder.name) / "other.csv"
             head, *lines = [line.split(",") for line in RING.splitlines()]
