@@ -209,8 +209,8 @@ function measured_controls(page) {
   }
   element("measured-format").textContent =
     `Header: ${MEASURED_COLUMNS.join(", ")}. One line for a section's depth and half-width, one for each point ` +
-    "of its outline; a part that ends where it began is closed. Commas between the fields, or semicolons or tabs, which " +
-    "allow a decimal comma.";
+    "of its outline; a part that ends where it began is closed. Commas between the fields, or semicolons or tabs, " +
+    "which allow a decimal comma.";
   element("measured-read").addEventListener("click", () => read(element("measured-text").value, "The lines"));
   element("measured-file").addEventListener("change", async (event) => {
     const [file] = event.target.files;
