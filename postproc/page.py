@@ -18,7 +18,10 @@ from pathlib import Path
 ROOM = Path(__file__).resolve().parent
 LIBRARY = ROOM / "vendor" / "plotly-cartesian.min.js"
 NOTICE = ROOM / "vendor" / "plotly-LICENSE.txt"
-SCRIPTS = ("unpacking.js", "look.js", "section.js", "measured.js", "histories.js", "tables.js", "why.js", "controls.js")
+SCRIPTS = ("unpacking.js", "look.js", "section.js", "frame.js", "entered_number.js", "predict.js", "measured_csv.js",
+           "outline.js", "measured_row.js", "measured.js", "histories.js", "tables.js", "why.js", "player.js",
+           "sound.js", "spoken.js", "readout.js", "choices.js", "layout.js", "stage.js", "controls.js")
+STYLES = ("page.css", "panels.css", "layouts.css")
 LARGEST_BYTES = 7_900_000
 
 
@@ -52,10 +55,11 @@ def assembled(run, data):
     # "<" is written as an escape so that no text of the case can end the script element.
     payload = json.dumps(data, separators=(",", ":"), allow_nan=False).replace("<", "\\u003c")
     folder = ROOM / "page"
-    script = "\n".join((folder / name).read_text(encoding="utf-8") for name in SCRIPTS)
+    script, style = ("\n".join((folder / name).read_text(encoding="utf-8") for name in names)
+                     for names in (SCRIPTS, STYLES))
     parts = {
         "@TITLE@": html.escape(run.title or run.path.stem),
-        "@STYLE@": (folder / "page.css").read_text(encoding="utf-8"),
+        "@STYLE@": style,
         "@NOTICE@": NOTICE.read_text(encoding="utf-8").strip(),
         "@LIBRARY@": LIBRARY.read_text(encoding="utf-8"),
         "@SCRIPT@": f'(() => {{\n"use strict";\n{script}\n}})();',

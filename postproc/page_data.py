@@ -18,13 +18,16 @@ OMEGA_RANGE, OMEGA_QUANTUM = (-6.0, 8.0), 1e-3  # log10
 HEATING_RANGE, HEATING_QUANTUM = (1.0, 11.0), 4e-3  # log10 W/m3
 HISTORIES = {"resistance_ohm": "resistance [\u03a9]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
              "arcing_share": "current through arcs [share]"}
+SMALLEST_QUESTION, QUESTION_STEP = 10.0, 5.0  # [mm]
 
 
 def page_data(run, left, right, every=1):
     """A plain dict for JSON. `every`: of the frames only each so many-th, and the last."""
     view = scene.view_of(run, run.modes)
-    columns = min(int(np.searchsorted(1e3 * run.r_face, view.reach)), len(run.r))
-    rows = min(int(np.searchsorted(1e3 * run.z_face, view.bottom)), len(run.z))
+    question = question_view(run, view)
+    view.top = question.top  # the electrode is drawn alike before and after
+    columns = min(int(np.searchsorted(1e3 * run.r_face, question.reach)), len(run.r))
+    rows = min(int(np.searchsorted(1e3 * run.z_face, question.bottom)), len(run.z))
     shown = slice(0, rows), slice(0, columns)
     return {
         "title": run.title or run.path.stem,
@@ -38,7 +41,8 @@ def page_data(run, left, right, every=1):
         "cautions": describe.CAUTIONS,
         "caution": palette.CAUTION,
         "symmetry": run.symmetry,
-        "view": {"reach": view.reach, "bottom": view.bottom, "top": view.top},
+        "view": vars(view),
+        "question_view": vars(question),
         "electrode": electrode_data(run, view),
         "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),
                  "r_face": rounded(1e3 * run.r_face[:columns + 1]), "z_face": rounded(1e3 * run.z_face[:rows + 1])},
@@ -53,6 +57,19 @@ def page_data(run, left, right, every=1):
         "waveform_end_us": 1e6 * waveform_kind.shown_time(run),
         "modes": [mode_data(run, mode, position, shown, every) for position, mode in enumerate(run.modes)],
     }
+
+
+def question_view(run, view):
+    """What is shown of the specimen before the answer: a size from the electrode alone, so that the picture's scale
+    tells nothing; only where the answer would not fit, the next whole 5 mm. Also the most that can be entered."""
+    face = max(2e3 * run.electrode["radius_m"], SMALLEST_QUESTION)
+
+    def at_least(shown, end):
+        size = face if shown <= face else QUESTION_STEP * np.ceil(shown / QUESTION_STEP)
+        return min(float(size), 1e3 * float(end))
+
+    reach = at_least(view.reach, run.r_face[-1])
+    return scene.View(reach, at_least(view.bottom, run.z_face[-1]), 0.12 * reach)
 
 
 def electrode_data(run, view):

@@ -61,7 +61,7 @@ function draw_histories(run, view, plots) {
       {
         ...layout_look(),
         width: plot.parentElement.clientWidth,
-        height: 13 * base_size() + 40,
+        height: (projected() ? 8 : 13) * base_size() + 40,
         hovermode: "x unified",
         hoverlabel: { bgcolor: style_value("--panel") },
         margin: { l: 3.6 * base_size(), r: 14, t: 6, b: 3.5 * base_size() },
@@ -70,7 +70,7 @@ function draw_histories(run, view, plots) {
           ...axis_look(),
           type: logarithmic ? "log" : "linear",
           rangemode: "tozero",
-          nticks: 6,
+          nticks: projected() ? 4 : 6,
           ...(logarithmic ? { dtick: "D2" } : {}),
         },
         shapes: cursor(view.time),
@@ -154,7 +154,7 @@ function draw_waveforms(run, plots) {
       {
         ...layout_look(),
         width: plot.parentElement.clientWidth,
-        height: 10 * base_size() + 30,
+        height: (printing() ? 8 : 10) * base_size() + 30,
         margin: { l: 4.6 * base_size(), r: 2.8 * base_size(), t: 6, b: 3.5 * base_size() },
         xaxis: { ...axis_look(), title: { text: "time [µs]", standoff: 4 }, range: [0, run.waveform_end_us] },
         yaxis: { ...axis_look(), range: [-highest, highest], title: { text: "voltage [V]", standoff: 6 }, nticks: 5 },

@@ -4,8 +4,12 @@ const dark = () => document.documentElement.classList.contains("dark");
 const style_value = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 const mode_colour = (mode) => (dark() ? mode.dark_colour : mode.colour);
 const millimetres = (value) => (value === null ? "–" : `${value.toFixed(2)} mm`);
-const narrow = () => window.innerWidth < 640;
-const base_size = () => (narrow() ? 12 : window.innerWidth < 1500 ? 16 : 20);
+const narrow = () => window.innerWidth < 640 && !printing();
+const projected = () => document.documentElement.classList.contains("projector");
+const printing = () => document.body.classList.contains("printing");
+const terse = () => narrow() || projected(); // only the chosen effect is named in the picture, by its depth
+const base_size = () =>
+  printing() ? 11 : projected() ? 24 : narrow() ? 12 : window.innerWidth < 1500 ? 16 : 20;
 const plot_options = {
   displayModeBar: false,
   responsive: false,

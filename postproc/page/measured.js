@@ -1,143 +1,236 @@
-// A section that a viewer measured: depth and half-width of each half, typed in or dragged, drawn as half an ellipse.
-const measured = [
-  { side: -1, depth: null, half_width: null },
-  { side: 1, depth: null, half_width: null },
-];
-const MEASURED_STEP = 0.05; // [mm]
+// Sections that a viewer cut and measured: several of each mode, typed, pasted, dragged or drawn, beside the computed.
+const MEASURED_STEP = 0.05; // [mm] of a handle
 
+// The depth that counts for a section: as entered, or the deepest point of its outline; null where there is neither.
+function section_length(section, key) {
+  if (section[key].value !== null) return section[key];
+  if (key !== "depth") return null;
+  const points = section.outline.flatMap((p) => p.points);
+  return points.length ? points.map((p) => p[1]).reduce((a, b) => (b.value > a.value ? b : a)) : null;
+}
+
+const is_entered = (section) =>
+  section.depth.value !== null || section.half_width.value !== null || section.outline.some((p) => p.points.length);
+
+// How far what is drawn of the shown modes reaches [mm].
+function measured_extent(run, view) {
+  return shown_sections(run, view).flatMap(({ section }) => [
+    { r: section.half_width.value ?? 0, z: section.depth.value ?? 0 },
+    ...section.outline.flatMap((p) => point_values(p)).map(([r, z]) => ({ r, z })),
+  ]);
+}
+
+function shown_sections(run, view) {
+  if (view.stage !== "answer" || !element("measured").open) return [];
+  return HALVES.flatMap(({ side }) =>
+    view.sections
+      .filter((s) => s.mode === run.modes[mode_of_half(view, side)].name && is_entered(s))
+      .map((section) => ({ side, section })),
+  );
+}
+
+// Its outline; without one half an ellipse through depth and half-width, or a mark at the one that is known.
 function measured_shapes(run, view) {
-  if (!element("measured").open) return [];
-  return measured
-    .filter((m) => m.depth > 0 && m.half_width > 0)
-    .map((m) => {
-      const points = Array.from({ length: 61 }, (_, k) => {
-        const angle = ((Math.PI / 2) * k) / 60;
-        return `${m.side * m.half_width * Math.cos(angle)},${m.depth * Math.sin(angle)}`;
-      });
-      return { type: "path", path: `M${points.join("L")}`, line: { color: "#00a0a8", width: 4, dash: "8px,4px" } };
-    });
-}
-
-function measured_controls(run, view, redraw) {
-  const place = element("measured-inputs");
-  measured.forEach((m, k) => {
-    const box = make("fieldset");
-    box.append(make("legend", k === 0 ? "left half" : "right half"));
-    for (const [key, words, most] of [
-      ["depth", "depth", run.view.bottom],
-      ["half_width", "half-width", run.view.reach],
-    ]) {
-      const label = make("label", `${words} [mm] `);
-      const input = make("input", undefined, {
-        type: "number",
-        min: 0,
-        max: most.toFixed(2),
-        step: MEASURED_STEP,
-        inputmode: "decimal",
-        id: `measured-${k === 0 ? "left" : "right"}-${key}`,
-      });
-      input.addEventListener("input", () => {
-        const value = Number.parseFloat(input.value);
-        m[key] = Number.isFinite(value) && value > 0 ? Math.min(value, most) : null;
-        redraw();
-      });
-      label.append(input);
-      box.append(label);
-      m[`${key}_input`] = input;
-      const handle = make("button", undefined, {
-        class: "handle",
-        role: "slider",
-        "aria-label": `Measured ${words} of the ${k === 0 ? "left" : "right"} half, mm`,
-        "aria-valuemin": 0,
-        "aria-valuemax": most.toFixed(2),
-      });
-      const set = (value) => {
-        m[key] = Math.min(Math.max(value, MEASURED_STEP), most);
-        input.value = m[key].toFixed(2);
-        redraw();
-      };
-      handle.addEventListener("pointerdown", (down) => {
-        handle.setPointerCapture(down.pointerId);
-        const drag = (move) => {
-          const frame = element("section").getBoundingClientRect(),
-            layout = element("section")._fullLayout;
-          set(
-            key === "depth"
-              ? layout.yaxis.p2d(move.clientY - frame.top - layout._size.t)
-              : m.side * layout.xaxis.p2d(move.clientX - frame.left - layout._size.l),
-          );
-        };
-        handle.addEventListener("pointermove", drag);
-        handle.addEventListener("lostpointercapture", () => handle.removeEventListener("pointermove", drag), {
-          once: true,
-        });
-      });
-      handle.addEventListener("keydown", (event) => {
-        const grows = {
-          ArrowDown: key === "depth" ? 1 : -1,
-          ArrowUp: key === "depth" ? -1 : 1,
-          ArrowRight: m.side,
-          ArrowLeft: -m.side,
-        }[event.key];
-        if (grows === undefined) return;
-        event.preventDefault();
-        event.stopPropagation();
-        set(m[key] + grows * MEASURED_STEP);
-      });
-      m[`${key}_handle`] = handle;
-      element("handles").append(handle);
-    }
-    place.append(box);
-  });
-  element("measured").addEventListener("toggle", () => {
-    measured.forEach((m) => {
-      // A start to drag from: what was computed.
-      const { mode, frame } = view.sides.find((s) => s.side === m.side);
-      const effect = run.effects[view.effect].name;
-      const depth = deepest(run, mode, effect, frame).z;
-      m.depth ??= depth > 0 ? Math.round(depth * 20) / 20 : run.view.bottom / 2;
-      m.half_width ??= Math.min(
-        Math.round((mode.result[effect].half_width || run.electrode.radius) * 20) / 20,
-        run.view.reach,
+  return shown_sections(run, view).flatMap(({ side, section }) => {
+    const width = section === view.active ? 4 : 2;
+    const line = (points, dash) => entered_line(points.map(([r, z]) => [side * r, z]), width, dash);
+    const parts = section.outline.filter((p) => p.points.length).flatMap((p) => line(point_values(p), "solid"));
+    const points = view.drawing === section ? section.outline.flatMap(point_values) : [];
+    const dots = points.map(([r, z]) => entered_point([side * r, z], run));
+    if (parts.length) return [...parts, ...dots];
+    const depth = section.depth.value,
+      half_width = section.half_width.value,
+      tick = run.view.reach / 12;
+    if (depth === null) {
+      return line(
+        [
+          [half_width, 0],
+          [half_width, tick],
+        ],
+        "solid",
       );
-      m.depth_input.value = m.depth.toFixed(2);
-      m.half_width_input.value = m.half_width.toFixed(2);
-    });
-    redraw();
-  });
-}
-
-// Puts the handles where the curve meets the axis and the surface, and says how far it is from what was computed.
-function place_handles(run, view) {
-  const layout = element("section")._fullLayout,
-    open = element("measured").open;
-  const left = element("section").offsetLeft + layout._size.l,
-    top = element("section").offsetTop + layout._size.t;
-  const words = [];
-  measured.forEach((m) => {
-    for (const key of ["depth", "half_width"]) {
-      const handle = m[`${key}_handle`];
-      handle.hidden = !(open && m.depth > 0 && m.half_width > 0);
-      if (handle.hidden) continue;
-      // Both depths end on the axis: the handles stand a little to their own side, where they can be told apart.
-      const across = key === "depth" ? layout.xaxis.d2p(0) + 14 * m.side : layout.xaxis.d2p(m.side * m.half_width);
-      handle.style.left = `${left + across}px`;
-      handle.style.top = `${top + layout.yaxis.d2p(key === "depth" ? m.depth : 0)}px`;
-      handle.setAttribute("aria-valuenow", m[key].toFixed(2));
     }
-    if (!open || !(m.depth > 0)) return;
-    const { mode, frame } = view.sides.find((s) => s.side === m.side),
-      effect = run.effects[view.effect];
-    const depth = deepest(run, mode, effect.name, frame).z,
-      more = depth - m.depth;
-    const half = m.side < 0 ? "left" : "right",
-      way = more >= 0 ? "deeper" : "shallower",
-      sign = more >= 0 ? "+" : "−";
-    words.push(
-      `${half} (${mode.label}): measured ${millimetres(m.depth)}, ` +
-        `computed ${effect.words} ${millimetres(depth)}, ${Math.abs(more).toFixed(2)} mm ${way} than measured ` +
-        `(${sign}${Math.abs((100 * more) / m.depth).toFixed(0)} %)`,
+    if (half_width === null) {
+      return line(
+        [
+          [0, depth],
+          [tick, depth],
+        ],
+        "solid",
+      );
+    }
+    const ellipse = Array.from({ length: 61 }, (_, k) => (Math.PI / 2) * (k / 60));
+    return line(
+      ellipse.map((angle) => [half_width * Math.cos(angle), depth * Math.sin(angle)]),
+      "8px,4px",
     );
   });
-  element("measured-words").textContent = words.join("; ");
+}
+
+// Mean and spread of each mode and effect that has sections, beside what was computed for the end of the run.
+function measured_groups(run, view) {
+  return run.modes.flatMap((mode) =>
+    run.effects.flatMap((effect) => {
+      const entries = view.sections
+        .filter((s) => s.mode === mode.name && s.effect === effect.name)
+        .map((s) => section_length(s, "depth"))
+        .filter(Boolean);
+      if (!entries.length) return [];
+      const computed = mode.result[effect.name],
+        range = run.interval.computed && run.interval.effect === effect.name ? interval_of(run, mode) : undefined;
+      return [{ mode, effect, computed, range, ...statistics(entries) }];
+    }),
+  );
+}
+
+function draw_measured_numbers(run, view) {
+  const groups = measured_groups(run, view);
+  element("measured-none").hidden = groups.length > 0 || view.sections.some(is_entered);
+  element("measured-scroll").hidden = !groups.length;
+  element("measured-words").textContent = "";
+  if (!groups.length) return;
+  const share = run.interval.computed ? `${Math.round(100 * run.interval.share)} % range` : "range";
+  const head = ["mode", "effect", "sections", "measured, mean [mm]", "standard deviation [mm]", "computed [mm]"];
+  head.push(`computed ${share} [mm]`, "computed less measured [mm]");
+  const rows = groups.map((g) => {
+    const more = g.computed.depth - g.mean;
+    return [
+      g.mode.label,
+      g.effect.words,
+      String(g.n),
+      g.mean.toFixed(g.decimals),
+      g.deviation === null ? "–" : g.deviation.toFixed(g.decimals),
+      (g.computed.depth > 0 ? millimetres(g.computed.depth).replace(" mm", "") : "none") + g.computed.mark,
+      g.range ? range_words(g.range) : "none computed",
+      `${more < 0 ? "−" : "+"}${Math.abs(more).toFixed(g.decimals)}`,
+    ];
+  });
+  fill_table(element("measured-numbers"), "Measured beside computed depths", head, rows);
+  element("measured-words").textContent = groups.map((g, k) => group_words(g, rows[k])).join(" ");
+}
+
+function group_words(group, row) {
+  const { mode, effect, n, computed, range } = group;
+  const spread = group.deviation === null ? "" : `, standard deviation ${row[4]} mm`;
+  const more = computed.depth - group.mean,
+    share = group.mean > 0 ? ` (${more < 0 ? "−" : "+"}${Math.abs((100 * more) / group.mean).toFixed(0)} %)` : "";
+  return (
+    `${mode.label}: ${effect.words} measured on ${n} ${n === 1 ? "section" : "sections"}, ` +
+    `mean ${row[3]} mm${spread}; ` +
+    `computed ${computed.depth > 0 ? millimetres(computed.depth) : "none"}` +
+    `${range ? `, range ${range_words(range)} mm` : ""}, ` +
+    `${row[7].slice(1)} mm ${more < 0 ? "shallower" : "deeper"} than measured${share}.`
+  );
+}
+
+// `page`: run, view, redraw.
+function measured_controls(page) {
+  const { run, view } = page;
+  const rows = new Map(); // section: what refreshes and removes its row
+  let made = 0;
+
+  function changed() {
+    draw_measured_numbers(run, view);
+    rows.forEach(({ refresh }) => refresh());
+    page.redraw();
+  }
+
+  const outline = outline_drawing(page, (section) => {
+    view.drawing = section;
+    changed();
+  });
+
+  function activate(section) {
+    if (view.active === section) return;
+    view.active = section;
+    changed();
+  }
+
+  function add(section) {
+    view.sections.push(section);
+    const remove = () => {
+      if (outline.section() === section) outline.done();
+      view.sections.splice(view.sections.indexOf(section), 1);
+      if (view.active === section) view.active = null;
+      row.remove();
+      rows.delete(section);
+      changed();
+    };
+    const { row, refresh } = section_row(page, section, made++, {
+      changed,
+      activate: () => activate(section),
+      draw: () => (outline.section() === section ? (outline.done(), "") : outline.start(section)),
+      drawing: () => outline.section() === section,
+      remove,
+    });
+    rows.set(section, { refresh, remove });
+    element("measured-rows").append(row);
+    return row;
+  }
+
+  const free_number = (mode) => {
+    let k = 1;
+    while (view.sections.some((s) => s.mode === mode && s.specimen === String(k))) k++;
+    return String(k);
+  };
+  const add_empty = (side) => {
+    const mode = run.modes[mode_of_half(view, side)].name;
+    const section = new_section(mode, free_number(mode), run.effects[view.effect].name);
+    const row = add(section);
+    activate(section);
+    return row;
+  };
+  HALVES.forEach(({ side, name }) =>
+    element(`measured-add-${name}`).addEventListener("click", () => add_empty(side).querySelector("input").focus()),
+  );
+  element("measured").addEventListener("toggle", () => {
+    if (element("measured").open && !view.sections.length) HALVES.forEach(({ side }) => add_empty(side));
+    changed();
+  });
+
+  function read(text, from) {
+    const { sections, unread, fault } = read_sections(run, text);
+    const say = (words) => {
+      element("measured-message").textContent = words;
+    };
+    if (fault) return say(`${from}: nothing was read. ${fault}`);
+    const same = (a) => sections.some((b) => ["mode", "specimen", "effect"].every((key) => a[key] === b[key]));
+    const old = view.sections.filter((s) => same(s) || !is_entered(s)),
+      replaced = old.filter(is_entered).length;
+    old.forEach((s) => rows.get(s).remove());
+    sections.forEach(add);
+    view.active = sections[0];
+    changed();
+    say(
+      `${from}: ${sections.length} ${sections.length === 1 ? "section" : "sections"} read` +
+        `${replaced ? `, ${replaced} of them in place of what was there` : ""}` +
+        `${unread.length ? `; not read: column ${unread.join(", ")}` : ""}.`,
+    );
+  }
+  element("measured-format").textContent =
+    `Header: ${MEASURED_COLUMNS.join(", ")}. One line for a section's depth and half-width, one for each point ` +
+    "of its outline; a part that ends where it began is closed. Commas between the fields, or semicolons or tabs, " +
+    "which allow a decimal comma.";
+  element("measured-read").addEventListener("click", () => read(element("measured-text").value, "The lines"));
+  element("measured-file").addEventListener("change", async (event) => {
+    const [file] = event.target.files;
+    if (file) read(await file.text(), file.name);
+    event.target.value = ""; // the same file can be opened again
+  });
+  element("measured-save").addEventListener("click", () => {
+    const entered = view.sections.filter(is_entered);
+    element("measured-message").textContent = entered.length ? "" : "Nothing to save: no section has been entered.";
+    if (entered.length) save_text(`${run.file.replace(/\.h5$/, "")}_sections.csv`, write_sections(entered));
+  });
+  draw_measured_numbers(run, view);
+  return { place: measured_handles(page, changed), stop_drawing: outline.done };
+}
+
+function save_text(name, text) {
+  const link = make("a", undefined, {
+    download: name,
+    href: URL.createObjectURL(new Blob([text], { type: "text/csv" })),
+  });
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 1000);
 }

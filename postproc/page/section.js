@@ -174,10 +174,14 @@ function electrode_shapes(run) {
 
 function section_size(run) {
   const em = base_size();
-  const margin = narrow() ? { l: 26, r: 12, t: 6, b: 80 } : { l: 3.8 * em, r: 7.6 * em, t: 8, b: 3.9 * em };
-  const width = element("section-frame").parentElement.clientWidth;
+  const margin = narrow()
+    ? { l: 26, r: 12, t: 6, b: 80 }
+    : projected()
+      ? { l: 2.8 * em, r: 6.2 * em, t: 8, b: 3.4 * em }
+      : { l: 3.8 * em, r: 7.6 * em, t: 8, b: 3.9 * em };
+  const width = section_width();
   const shape = (run.view.bottom + run.view.top) / (2 * run.view.reach);
-  const room = Math.max(0.56 * window.innerHeight, 240) - margin.t - margin.b;
+  const room = section_room() - margin.t - margin.b;
   const inner = Math.min(width - margin.l - margin.r, room / shape);
   return {
     margin,
@@ -199,16 +203,16 @@ function section_annotations(run, view, size) {
       .filter((e) => e.z > 0);
     found.sort((a, b) => a.z - b.z);
     found.forEach((effect) => {
-      if (!view.effects || (narrow() && effect.name !== run.effects[view.effect].name)) return;
+      if (!view.effects || (terse() && effect.name !== run.effects[view.effect].name)) return;
       const near = effect.r < run.view.reach / 4;
       let y = Math.max(effect.z, lowest);
       // Clear of the lines of the deeper effects.
-      if (!narrow())
+      if (!terse())
         found.forEach((other) => {
           if (other.z > effect.z && other.z > y && other.z < y + line) y = other.z;
         });
       y += 0.1 * line;
-      const words = narrow() ? millimetres(effect.z) : `${plain(effect.words)} ${millimetres(effect.z)}`;
+      const words = terse() ? millimetres(effect.z) : `${plain(effect.words)} ${millimetres(effect.z)}`;
       notes.push({
         x: side * effect.r,
         y,
@@ -233,7 +237,7 @@ function section_annotations(run, view, size) {
     notes.push({
       x: (side * Math.min(run.electrode.radius, run.view.reach)) / 2,
       y: -run.electrode.gap - 0.46 * run.view.top,
-      text: small ? words.split(",")[0] : words,
+      text: terse() ? words.split(",")[0] : words,
       showarrow: false,
       font: { color: "#1c1b1a", size: base_size() * (small ? 0.85 : 0.95) },
     });

@@ -20,6 +20,7 @@ function draw_why(run) {
     "aria-label",
     `Shares of the difference in millimetres: ${shares.map((s) => `${s.name} ${signed(s.share)}`).join(", ")}`,
   );
+  const room_for_names = Math.max(6, 0.68 * Math.max(...shares.map((s) => s.name.length))) * base_size();
   const names = shares.map((s) => plain(s.name));
   const low = Math.min(0, ...shares.map((s) => s.least)),
     high = Math.max(0, ...shares.map((s) => s.greatest)),
@@ -78,7 +79,7 @@ function draw_why(run) {
       width: plot.parentElement.clientWidth,
       height: 2.4 * base_size() * shares.length + 6 * base_size(),
       bargap: 0.4,
-      margin: { l: 6 * base_size(), r: 10, t: 2.6 * base_size(), b: 3.6 * base_size() },
+      margin: { l: room_for_names, r: 10, t: 2.6 * base_size(), b: 3.6 * base_size() },
       xaxis: {
         ...axis_look(),
         title: { text: "share of the difference [mm]", standoff: 4 },

@@ -7,104 +7,25 @@ Screenshots are kept in ./screenshots.
 import json
 import math
 import os
-import shutil
 import sys
 import tempfile
 import time
 import unittest
 from pathlib import Path
 
-import h5py
-import numpy as np
-
-try:
-    from selenium import webdriver
-    from selenium.webdriver import ActionChains
-    from selenium.webdriver.chrome.service import Service
-    from selenium.webdriver.common.by import By
-    from selenium.webdriver.common.keys import Keys
-    from selenium.webdriver.support.ui import WebDriverWait
-except ImportError:
-    print("skipped: python3-selenium is missing", file=sys.stderr)
-    sys.exit(77)
-if not (shutil.which("chromium") and shutil.which("chromedriver")):
-    print("skipped: chromium or chromedriver is missing", file=sys.stderr)
-    sys.exit(77)
-
 HERE = Path(__file__).resolve().parent
 ROOM = Path(os.environ.get("DRYFRONT_SOURCE_DIR", HERE.parent.parent)) / "postproc"
 sys.path[:0] = [str(ROOM), str(HERE)]
 
+import _page_browser as browser  # noqa: E402
 import _synthetic_run as synthetic  # noqa: E402
+import h5py  # noqa: E402
+import numpy as np  # noqa: E402
 import page  # noqa: E402
-
-SCREENSHOTS = Path.cwd() / "screenshots"
-FLAGS = [
-    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage"
-]
+from _page_browser import SCREENSHOTS, ActionChains, By, Keys  # noqa: E402
 
 
-class Page(unittest.TestCase):
-    @classmethod
-    def setUpClass(cls):
-        cls.folder = tempfile.TemporaryDirectory()
-        cls.addClassCleanup(cls.folder.cleanup)
-        cls.path = Path(cls.folder.name) / "run.h5"
-        synthetic.make(cls.path)
-        synthetic.add_studies(cls.path)
-        cls.html = Path(cls.folder.name) / "run.html"
-        if page.main([str(cls.path), "--out", str(cls.html), "--quiet"]) != 0:
-            raise RuntimeError("the page was not written")
-        SCREENSHOTS.mkdir(exist_ok=True)
-        options = webdriver.ChromeOptions()
-        options.binary_location = shutil.which("chromium")
-        for flag in [*FLAGS, f"--user-data-dir={tempfile.mkdtemp(dir=cls.folder.name)}", "--window-size=1920,1080"]:
-            options.add_argument(flag)
-        options.add_experimental_option("prefs", {"download.default_directory": cls.folder.name})
-        options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-        cls.browser = webdriver.Chrome(service=Service(shutil.which("chromedriver")), options=options)
-        cls.addClassCleanup(cls.browser.quit)
-
-    def open(self, width=1280, height=720):
-        """The page as a first visitor sees it, in the one browser of this class; a window of that size."""
-        self.browser.get("about:blank")
-        for log in ("browser", "performance"):
-            self.browser.get_log(log)  # empties it
-        self.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride",
-                                     {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
-        self.browser.get(self.html.as_uri())
-        WebDriverWait(self.browser,
-                      60).until(lambda b: b.execute_script("return document.documentElement.dataset.ready") == "yes")
-        return self.browser
-
-    def script(self, text, *words):
-        return self.browser.execute_script(text, *words)
-
-    def element(self, name):
-        return self.browser.find_element(By.ID, name)
-
-    def picture(self):
-        """All that the section shows: the filled images and the lines."""
-        return self.script(
-            "return [...document.querySelectorAll('#section image')]"
-            ".map(i => i.getAttribute('xlink:href') || i.href.baseVal)"
-            ".join() + [...document.querySelectorAll('#section path')].map(p => p.getAttribute('d')).join()")
-
-    def set_time(self, step):
-        self.script(
-            "const t = document.getElementById('time'); t.value = arguments[0]; t.dispatchEvent(new Event('input'));",
-            step)
-
-    def place_of(self, side, i, j):
-        """Where the middle of a cell stands in the window."""
-        return self.script("""
-            const s = document.getElementById('section'), l = s._fullLayout;
-            const g = document.documentElement.dryfront.run.grid;
-            const [side, i, j] = arguments, box = s.getBoundingClientRect();
-            return [box.left + l._size.l + l.xaxis.d2p(side * (g.r_face[i] + g.r_face[i + 1]) / 2),
-                    box.top + l._size.t + l.yaxis.d2p((g.z_face[j] + g.z_face[j + 1]) / 2)];""", side, i, j)
-
+class Page(browser.Page):
     def file_value(self, mode, key, frame, i, j):
         with h5py.File(self.path, "r") as f:
             return float(f[f"mode/{mode}/frame/{key}"][frame, j, i])
@@ -142,8 +63,8 @@ class Page(unittest.TestCase):
         self.open()
         self.set_time(57)
         self.element("play").click()
-        WebDriverWait(self.browser, 30).until(lambda b: self.element("time").get_property("value") == "60")
-        WebDriverWait(self.browser, 10).until(lambda b: self.element("play").get_attribute("aria-pressed") == "false")
+        self.wait(lambda: self.element("time").get_property("value") == "60")
+        self.wait(lambda: self.element("play").get_attribute("aria-pressed") == "false")
 
     def test_every_field_can_be_shown(self):
         self.open()
@@ -233,11 +154,7 @@ class Page(unittest.TestCase):
     def test_a_file_without_studies_says_so(self):
         bare = Path(self.folder.name) / "bare.h5"
         synthetic.make(bare, frames=3)
-        bare_page = bare.with_suffix(".html")
-        self.assertEqual(page.main([str(bare), "--out", str(bare_page), "--quiet"]), 0)
-        self.browser.get(bare_page.as_uri())
-        WebDriverWait(self.browser,
-                      60).until(lambda b: b.execute_script("return document.documentElement.dataset.ready") == "yes")
+        self.open(html=self.written(bare))
         self.assertIn("No interval was computed", self.element("interval").text)
         self.assertIn("not in this run file", self.element("why-words").text)
         self.assertFalse(self.element("shares").is_displayed())
@@ -288,29 +205,6 @@ class Page(unittest.TestCase):
             .map(e => e.outerHTML.slice(0, 80))""")
         self.assertEqual(nameless, [])
 
-    def test_measured_section_typed_and_dragged(self):
-        self.open(1280, 900)
-        self.script("document.getElementById('measured').open = true")
-        field = self.element("measured-left-depth")
-        WebDriverWait(self.browser, 5).until(lambda b: field.get_property("value") != "")
-        field.clear()
-        field.send_keys("2.5")
-        self.assertIn("measured 2.50 mm, computed coagulation 3.10 mm, 0.60 mm deeper than measured (+24 %)",
-                      self.element("measured-words").text)
-        self.script("scrollTo(0, 0)")
-        handle = self.browser.find_elements(By.CLASS_NAME, "handle")[2]
-        before = float(self.element("measured-right-depth").get_property("value"))
-        ActionChains(self.browser).drag_and_drop_by_offset(handle, 0, 40).perform()
-        pixels_per_mm = self.script(
-            "const a = document.getElementById('section')._fullLayout.yaxis; return a.d2p(1) - a.d2p(0)")
-        after = float(self.element("measured-right-depth").get_property("value"))
-        self.assertAlmostEqual(after - before, 40 / pixels_per_mm, delta=1.5 / pixels_per_mm + 0.01)
-        handle.send_keys(Keys.ARROW_UP)
-        self.assertAlmostEqual(float(self.element("measured-right-depth").get_property("value")),
-                               after - 0.05,
-                               delta=0.006)
-        self.browser.save_screenshot(str(SCREENSHOTS / "measured.png"))
-
     def test_modes_can_be_exchanged(self):
         self.open()
         self.script("const s = document.getElementById('left-mode'); s.value = 2; s.dispatchEvent(new Event('change'))")
@@ -346,11 +240,6 @@ class Page(unittest.TestCase):
             self.open(width, height)
             self.assertLessEqual(self.script("return document.documentElement.scrollWidth"), width)
             self.browser.save_screenshot(str(SCREENSHOTS / f"page_{width}x{height}.png"))
-
-    def test_prints(self):
-        self.open()
-        paper = self.browser.execute_cdp_cmd("Page.printToPDF", {"printBackground": True})
-        self.assertGreater(len(paper["data"]), 10_000)
 
 
 class Text(unittest.TestCase):
