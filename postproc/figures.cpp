@@ -115,6 +115,27 @@ int make_figures(const FigureRequest& request) {
   return run_program(words);
 }
 
+int make_bench_figure(const BenchFigureRequest& request) {
+  const std::string ending = request.out.extension().string();
+  if (ending != ".svg" && ending != ".png" && ending != ".pdf") {
+    throw FigureError(request.out.string() + ": is no picture's name. Give one that ends in .svg, .png or .pdf.");
+  }
+  std::vector<std::string> words = program_words(script(request.scripts, "bench_figure.py"));
+  std::string name = (fs::temp_directory_path() / "dryfront_XXXXXX").string();
+  const int descriptor = mkstemp(name.data());
+  if (descriptor < 0) throw FigureError(name + ": cannot be made: " + reason(errno));
+  const ssize_t written = write(descriptor, request.json.data(), request.json.size());
+  close(descriptor);
+  if (written != static_cast<ssize_t>(request.json.size())) {
+    unlink(name.c_str());
+    throw FigureError(name + ": cannot be written");
+  }
+  words.insert(words.end(), {request.kind, name, "--out=" + request.out.string()});
+  const int code = run_program(words);
+  unlink(name.c_str());
+  return code;
+}
+
 int make_page(const PageRequest& request) {
   std::vector<std::string> words = program_words(script(request.scripts, "page.py"));
   require_run_file(request.file);

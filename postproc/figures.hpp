@@ -33,6 +33,15 @@ struct PageRequest {
   bool quiet = false;
 };
 
+// A picture of what a command found that has no run file: its JSON, as the script bench_figure.py wants it.
+struct BenchFigureRequest {
+  std::filesystem::path scripts;
+  std::string kind;  // pad or circuit
+  std::string json;
+  std::filesystem::path out;  // .svg, .png or .pdf
+};
+int make_bench_figure(const BenchFigureRequest& request);
+
 // Draws; prints the names of what was written. Returns the exit code of the drawing program: 0, 1 (usage) or 4 (file).
 // Throws FigureError.
 int make_figures(const FigureRequest& request);

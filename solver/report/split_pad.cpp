@@ -88,4 +88,26 @@ Json split_pad_json(const std::string& title, const SplitPad& pad, const PadRead
   return object;
 }
 
+Json pad_picture_json(const std::string& title, const PadPicture& picture) {
+  const SplitPad& pad = picture.pads.front();
+  Json object{{"title", title.empty() ? "A return electrode of two halves" : title},
+              {"band_ohm", {pad.low, pad.high}},
+              {"peel", std::string(word_of(pad.peel))},
+              {"seen_at", picture.seen_at}};
+  object["curves"] = Json::array();
+  for (std::size_t k = 0; k < picture.pads.size(); ++k) {
+    object["curves"].push_back(split_pad_json(title, picture.pads[k], picture.readings[k], "", ""));
+  }
+  object["pieces"] = Json::array();
+  for (const PadPiece& piece : picture.pieces) {
+    object["pieces"].push_back({{"x0", piece.x0},
+                                {"x1", piece.x1},
+                                {"y0", piece.y0},
+                                {"y1", piece.y1},
+                                {"A_m2", std::abs(piece.current_density)}});
+  }
+  object["caution"] = std::string(bench_caution) + " " + caution;
+  return object;
+}
+
 }  // namespace dryfront

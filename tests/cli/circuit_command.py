@@ -25,6 +25,9 @@ with Scratch() as scratch:
         checks.that(curve["turns"][0] == 0 and curve["stray_A"][0] == 0, "nothing strays without turns")
         checks.that(curve["stray_A"] == sorted(curve["stray_A"]), "more turns, more stray current")
 
+    drawn = scratch.call("circuit", CASE, "--figure", "stray.svg")
+    checks.that(drawn.returncode == 0 and "stray.svg" in scratch.names(), "the picture is drawn", drawn)
+
     def refused(code, texts, *changes):
         words = [word for change in changes for word in ("--set", change)]
         checks.refused(scratch.call("circuit", CASE, *words), code, *texts)

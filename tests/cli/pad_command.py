@@ -26,6 +26,10 @@ with Scratch() as scratch:
                                        "pad.accepts_single=true", *few).stdout)
     checks.that(accepted["alarm"] is None, "what takes a single pad accepts halves that touch")
 
+    drawn = scratch.call("pad", CASE, *few, "--figure", "pad.svg")
+    checks.that(drawn.returncode == 0 and "pad.svg" in scratch.names(), "the picture is drawn", drawn)
+    checks.that(scratch.call("pad", CASE, *few, "--figure", "pad.txt").returncode == 4, "no picture's name")
+
     def refused(texts, *changes):
         words = [word for change in changes for word in ("--set", change)]
         checks.refused(scratch.call("pad", CASE, *words), 2, *texts)
