@@ -18,7 +18,8 @@ from pathlib import Path
 ROOM = Path(__file__).resolve().parent
 LIBRARY = ROOM / "vendor" / "plotly-cartesian.min.js"
 NOTICE = ROOM / "vendor" / "plotly-LICENSE.txt"
-SCRIPTS = ("unpacking.js", "look.js", "section.js", "measured.js", "histories.js", "tables.js", "why.js", "controls.js")
+SCRIPTS = ("unpacking.js", "look.js", "section.js", "measured.js", "histories.js", "power_load.js", "tables.js",
+           "why.js", "controls.js")
 LARGEST_BYTES = 7_900_000
 
 

@@ -44,6 +44,7 @@ async function start() {
     set_sides();
     draw_section();
     move_cursors(view, histories);
+    move_power_load(view);
     element("time").value = view.step;
     element("time").setAttribute("aria-valuetext", `${view.time.toFixed(2)} seconds`);
     element("time-words").textContent = `${view.time.toFixed(2)} s`;
@@ -61,6 +62,7 @@ async function start() {
     element("sentence").textContent = sentence(run, view);
     draw_legend(run);
     draw_histories(run, view, histories);
+    draw_power_load(run, view);
     draw_waveforms(run, waveform_plots);
     draw_why(run);
     draw_time();
@@ -249,6 +251,7 @@ async function start() {
     stop();
     go(view.step + 1);
   });
+  element("researchers").addEventListener("toggle", () => draw_why(run));
   element("save").addEventListener("click", save);
   element("print").addEventListener("click", () => window.print());
   element("look").addEventListener("click", () => look(!dark()));
