@@ -68,7 +68,8 @@ def draw_rated_loads(axes, modes, fontsize):
         axes.axvline(load, color=palette.QUIET, linewidth=1.3, linestyle=(0, (3, 3)), zorder=1, gid="rated load")
         align, shift = ("right", -5) if load > (low * high)**0.5 else ("left", 5)
         axes.annotate(f"rated load {load:g} \u03a9", (load, 0), xycoords=("data", "axes fraction"),
-                      xytext=(shift, 6), textcoords="offset points", ha=align, va="bottom", fontsize=fontsize, color=palette.INK, zorder=9)
+                      xytext=(shift, 6), textcoords="offset points", ha=align, va="bottom",
+                      fontsize=fontsize, color=palette.INK, zorder=9)
 
 
 def marks(axes, modes, size=1.0):
