@@ -95,7 +95,7 @@ def comparison_figure(plt, run, left, right):
     sentence = note(figure,
                     x0,
                     top - 0.66,
-                    describe.compare_words(run, left, right, main_effect(run)),
+                    describe.compare_words(run, left, right, describe.main_effect(run)),
                     fontsize=13.5,
                     va="top")
     appearance.shrink_to(sentence, WIDTH - x0 - 0.3)
@@ -110,16 +110,11 @@ def comparison_figure(plt, run, left, right):
     below = [figure.add_axes(fractions(figure, (x, 1.25 + foot, 3.35, 1.45))) for x in (x0, x0 + 4.22, x0 + 8.44)]
     traces.draw_quantity(below[0], run, "resistance_ohm")
     traces.draw_quantity(below[1], run, "power_W")
-    traces.draw_depth(below[2], run, main_effect(run))
+    traces.draw_depth(below[2], run, describe.main_effect(run))
     traces.legend(figure, below[0], run, loc="lower center", bbox_to_anchor=(0.5, (0.3 + foot) / top))
     appearance.footnotes(figure, beyond)
     appearance.caution(figure)
     return figure
-
-
-def main_effect(run):
-    """Coagulation where there is one, else the first effect of the file."""
-    return "coagulation" if "coagulation" in run.effects else next(iter(run.effects))
 
 
 def fields_figure(plt, run, left, right):

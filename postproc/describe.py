@@ -17,12 +17,19 @@ CAUTIONS = [
 ]
 
 
+def flat_range(source):
+    """Between which loads a source holds its power [ohm]; empty: over all."""
+    ends = source.get("flat_ohm", [])
+    return ends if any(ends) else []
+
+
 def source_words(mode):
     """The source by its characteristic and its setting."""
     s = mode.source
     setting = f"set to {s['setting_W']:g} W"
     if s["kind"] == "constant_power":
-        return f"constant power, {setting}"
+        flat = " from {:g} to {:g} \u03a9".format(*flat_range(s)) if flat_range(s) else ""
+        return f"constant power{flat}, {setting}"
     if s["kind"] == "unregulated":
         return f"unregulated, rated for {s['rated_load_ohm']:g} \u03a9, {setting}"
     if s["kind"] == "temperature":
@@ -193,6 +200,11 @@ def contact_words(mode):
     arcing, dry = event_words(mode.summary["arcing_s"]), event_words(mode.summary["dry_out_s"])
     return (f"\u201c{mode.label}\u201d {'no arcing' if arcing == 'never' else 'arcing from ' + arcing}, "
             f"{'no dry-out' if dry == 'never' else 'dry-out at ' + dry}")
+
+
+def main_effect(run):
+    """Coagulation where there is one, else the first effect of the file."""
+    return "coagulation" if "coagulation" in run.effects else next(iter(run.effects))
 
 
 def effect_meaning(run, name):

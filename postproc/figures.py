@@ -43,10 +43,26 @@ def save(plt, figure, path, **settings):
         plt.close(figure)
 
 
+def save_pages(plt, pages, path):
+    """The same for a document of several pages."""
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    part = path.with_name(path.name + ".part")
+    try:
+        with PdfPages(part, metadata={"CreationDate": None}) as document:
+            for figure in pages:
+                document.savefig(figure)
+                plt.close(figure)
+        os.replace(part, path)
+    finally:
+        part.unlink(missing_ok=True)
+
+
 def draw_run(plt, arguments, out):
     import comparison
     import handout
     import mechanisms
+    import power_load_figure
     import run_file
     import traces
     import waveforms
@@ -56,6 +72,7 @@ def draw_run(plt, arguments, out):
     made = []
     chart = [("why", lambda: mechanisms.why_figure(plt, run))] if run.why["computed"] else []
     for name, draw in (("comparison", lambda: comparison.comparison_figure(plt, run, left, right)),
+                       ("power_load", lambda: power_load_figure.power_load_figure(plt, run, left, right)),
                        ("fields", lambda: comparison.fields_figure(plt, run, left, right)),
                        ("depth", lambda: traces.depth_figure(plt, run)),
                        ("electric", lambda: traces.electric_figure(plt, run)),
@@ -65,7 +82,7 @@ def draw_run(plt, arguments, out):
         made.append(path)
     for paper in handout.PAPERS:
         path = out / f"handout_{paper}.pdf"
-        save(plt, handout.handout_figure(plt, run, left, right, paper), path)
+        save_pages(plt, handout.pages(plt, run, left, right, paper), path)
         made.append(path)
     return made
 

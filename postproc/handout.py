@@ -1,4 +1,6 @@
-"""The one-page handout: question, settings, section pair, numbers, why, cautions. A4 or letter, upright."""
+"""The handout: a page with question, settings, section pair, numbers, power against load and cautions, and a second one
+for researchers with histories and shares. A4 or letter, upright.
+"""
 
 import textwrap
 
@@ -7,6 +9,8 @@ import comparison
 import describe
 import mechanisms
 import palette
+import power_load
+import power_load_figure
 import scene
 import section
 import traces
@@ -23,7 +27,7 @@ def number_rows(run):
         "mode", "crest\nfactor", *[f"{words.plain_words(name)}\n[mm]" for name in run.effects], "half-width\n[mm]",
         "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "arcing\nfrom", "dry-out\nat"
     ]
-    main = comparison.main_effect(run)
+    main = describe.main_effect(run)
     rows = []
     for mode in run.modes:
         s = mode.summary
@@ -42,9 +46,9 @@ def number_rows(run):
 
 
 def handout_figure(plt, run, left, right, paper):
-    """The page, with the section as wide as leaves room for all the text below it."""
-    for share in (1.0, 0.92, 0.84, 0.76, 0.68, 0.6):
-        figure, end = one_page(plt, run, left, right, paper, share)
+    """The first page, with section and power against load as large as leaves room for all the text."""
+    for share, panel in ((1.0, 1.35), (0.92, 1.2), (0.84, 1.1), (0.76, 1.0), (0.68, 0.9), (0.6, 0.8)):
+        figure, end = one_page(plt, run, left, right, paper, share, panel)
         if end > 0.45:
             return figure
         if share > 0.6:
@@ -52,7 +56,7 @@ def handout_figure(plt, run, left, right, paper):
     return figure
 
 
-def one_page(plt, run, left, right, paper, share):
+def one_page(plt, run, left, right, paper, share, panel):
     width, height = PAPERS[paper]
     figure = plt.figure(figsize=(width, height))
     inside = width - 2 * MARGIN
@@ -61,7 +65,7 @@ def one_page(plt, run, left, right, paper, share):
     if run.question:
         y = paragraph(figure, run.question, y - 0.04, inside, size=9.8, style="italic")
     y = paragraph(figure,
-                  describe.compare_words(run, left, right, comparison.main_effect(run)),
+                  describe.compare_words(run, left, right, describe.main_effect(run)),
                   y - 0.06,
                   inside,
                   size=9.8,
@@ -80,14 +84,38 @@ def one_page(plt, run, left, right, paper, share):
     y = table(figure, run, y, inside)
     for sentence in describe.range_sentences(run.modes):
         y = paragraph(figure, sentence, y, inside, size=8.3)
-    y = paragraph(figure, " ".join(describe.interval_sentences(run, left, right)), y - 0.04, inside, size=8.3)
+    y = paragraph(figure, describe.interval_sentences(run, left, right)[0], y - 0.04, inside, size=8.3)
 
-    # The histories give way to the shares of what differs, which say more of the why.
-    if not run.why["computed"]:
-        y = histories(figure, run, y, inside)
+    y = heading(figure, "Power against load", y - 0.08)
+    y = power_load_part(figure, run, left, right, y, inside, panel)
+    return figure, foot(figure, run, y, inside)
 
-    y = heading(figure, "Why", y - 0.08)
+
+def researchers_figure(plt, run, left, right, paper):
+    """The second page: histories of all modes, the range, and the shares of what differs with the sentences."""
+    width, height = PAPERS[paper]
+    figure = plt.figure(figsize=(width, height))
+    inside = width - 2 * MARGIN
+    y = paragraph(figure, f"For researchers: {run.title or run.path.stem}", height - 0.36, inside, size=15.5,
+                  weight="bold")
+    y = heading(figure, "Histories", y - 0.1)
+    y = histories(figure, run, y, inside)
+    y = heading(figure, "Range", y - 0.1)
+    y = paragraph(figure, " ".join(describe.interval_sentences(run, left, right)), y, inside, size=8.3)
+    y = heading(figure, "Why", y - 0.1)
     y = why_part(figure, run, left, right, y, inside)
+    foot(figure, run, y, inside)
+    return figure
+
+
+def pages(plt, run, left, right, paper):
+    """The pages of the handout, in order."""
+    yield handout_figure(plt, run, left, right, paper)
+    yield researchers_figure(plt, run, left, right, paper)
+
+
+def foot(figure, run, y, inside):
+    """The cautions, and at the end of the page where its numbers come from; returns where the cautions end."""
     y = heading(figure, "Cautions", y - 0.1)
     for sentence in describe.CAUTIONS:
         y = paragraph(figure, sentence, y, inside, size=8.3, bullet=True)
@@ -97,7 +125,29 @@ def one_page(plt, run, left, right, paper, share):
                     f"{run.started}",
                     fontsize=7,
                     color=palette.QUIET)
-    return figure, y
+    return y
+
+
+def power_load_part(figure, run, left, right, y, inside, high):
+    """Curves and paths of the pair with their legend, and the words beneath; returns where it ends."""
+    low = y - 0.28 - high
+    axes = figure.add_axes(comparison.fractions(figure, (MARGIN + 0.4, low, inside - 0.5, high)), label="power load")
+    modes = power_load_figure.pair_of(run, left, right)
+    power_load_figure.draw(axes, modes, 0.6)
+    power_load_figure.draw_rated_loads(axes, modes, 7.5)
+    small(axes)
+    axes.xaxis.labelpad = 1
+    curves = axes.get_legend_handles_labels()
+    handles, labels = power_load_figure.marks(axes, modes, 0.6)
+    letters = sum(map(len, (*curves[1], *labels)))
+    figure.legend([*curves[0], *handles], [*curves[1], *labels], loc="upper left", ncol=len(labels) + len(curves[1]),
+                  fontsize=8 * min(1, 66 / letters), handlelength=2.6, handletextpad=0.4, columnspacing=1.0,
+                  borderpad=0.1, bbox_to_anchor=((MARGIN + 0.3) / figure.get_figwidth(),
+                                                 (y + 0.02) / figure.get_figheight()))
+    y = low - 0.42
+    for heading_words, text in power_load.sentences(run, left, right, describe.main_effect(run)):
+        y = paragraph(figure, f"{heading_words}: {text}", y, inside, size=8.3, bullet=True)
+    return y
 
 
 def section_part(figure, run, left, right, y, inside, share):
@@ -129,12 +179,13 @@ def section_part(figure, run, left, right, y, inside, share):
 
 def histories(figure, run, y, inside):
     """Resistance, power and depth of all modes over time; returns where it ends."""
-    low = y - 1.2
-    boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, 0.86) for k in range(3)]
+    high = 1.6
+    low = y - 0.24 - high
+    boxes = [(MARGIN + 0.3 + k * (inside + 0.25) / 3, low, (inside - 0.9) / 3, high) for k in range(3)]
     below = [figure.add_axes(comparison.fractions(figure, box)) for box in boxes]
     traces.draw_quantity(below[0], run, "resistance_ohm")
     traces.draw_quantity(below[1], run, "power_W")
-    traces.draw_depth(below[2], run, comparison.main_effect(run))
+    traces.draw_depth(below[2], run, describe.main_effect(run))
     for axis in below:
         small(axis)
         for line in axis.lines:
@@ -153,7 +204,7 @@ def why_part(figure, run, left, right, y, inside):
     if run.why["computed"]:
         power, _ = describe.shares_beside(run)
         y = paragraph(figure, f"{describe.shares_words(run)} {power}", y, inside, size=8.3)
-        sentences = sentences[2:]  # the power stands above, and where it went in the table
+        sentences = sentences[1:]  # the power stands above
     if run.why["computed"] and describe.shares(run):
         high = 0.145 * len(describe.shares(run))
         axes = figure.add_axes(comparison.fractions(figure, (MARGIN + 0.85, y - high - 0.03, inside - 0.95, high)),

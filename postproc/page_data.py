@@ -7,6 +7,7 @@ import describe
 import mechanisms
 import packing
 import palette
+import power_load
 import scene
 import waveform_kind
 import words
@@ -52,6 +53,8 @@ def page_data(run, left, right, every=1):
         "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
         "past_range": describe.range_sentences(run.modes),
         "why": why_data(run),
+        "power_load_range": power_load.shown_loads(run.modes),
+        "power_load_words": power_load_words(run),
         "left": run.modes.index(left),
         "right": run.modes.index(right),
         "waveform_end_us": 1e6 * waveform_kind.shown_time(run),
@@ -150,8 +153,34 @@ def mode_data(run, mode, position, shown, every):
                    for name, e in mode.effects.items()},
         "summary": summary,
         "trace": histories(mode),
+        "power_load": power_load_data(mode),
         "waveform": waveform(run, mode),
     }
+
+
+def power_load_data(mode):
+    """Curve, path and what happened on it: loads [ohm], powers [W], voltages [V], currents [A], times [s]."""
+    curve = {key: rounded(values, 5) for key, values in mode.power_load.items()}
+    path, rated = power_load.path_of(mode), power_load.rated_load(mode)
+    data = {"curve": curve, "rated_load": rated, "path": None, "events": {}}
+    if path is None:
+        return data
+
+    def points(times):
+        load, power = path.at(times)
+        return {"t": rounded(times, 5), "load": rounded(load, 5), "power": rounded(power, 5)}
+
+    kept = [packing.thinned(path.time, values)[0] for values in (np.log(path.load), path.power)]
+    data["path"] = points(np.union1d(*kept))
+    data["seconds"] = points(path.seconds)
+    data["events"] = {word: points(np.array([time])) for word, time in power_load.events_of(mode).items()}
+    return data
+
+
+def power_load_words(run):
+    """What the page says of every pair of modes, [left][right]: heading and text of each sentence."""
+    effect = describe.main_effect(run)
+    return [[power_load.sentences(run, left, right, effect) for right in run.modes] for left in run.modes]
 
 
 def packed_depth(effect, frames, shown):

@@ -68,6 +68,7 @@ class Mode:
     waveform: dict
     summary: dict
     source: dict = field(default_factory=dict)
+    power_load: dict = field(default_factory=dict)  # what the source delivers into a load: dataset name -> array
     activation: float = 0.0  # time with current [s]
     after: float = 0.0  # time watched with the current off [s]
     past_range: str = ""  # what the program says where it went past the temperatures the model knows
@@ -278,7 +279,12 @@ def read_mode(group, name, effect_names, path):
     waveform = attributes(waveform_group)
     if "voltage" in waveform_group:
         waveform["samples"] = (waveform_group["t_s"][()], waveform_group["voltage"][()])
+    if "power_load" not in group:
+        raise RunFileError(
+            f"{path}: written before the run file held power against load, so there is nothing to draw it by. "
+            "Repeat the run.")
+    power_load = {key: group["power_load"][key][()] for key in group["power_load"]}
     head = attributes(group)
     return Mode(name, str(head["label"]), require(frame, "t_s", path)[()], fields, effects, trace, waveform, summary,
-                attributes(require(group, "source", path)), float(head["activation_s"]), float(head["after_s"]),
-                str(head.get("past_range_sentence", "")))
+                attributes(require(group, "source", path)), power_load, float(head["activation_s"]),
+                float(head["after_s"]), str(head.get("past_range_sentence", "")))

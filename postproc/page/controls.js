@@ -55,7 +55,10 @@ async function start() {
   function draw_time() {
     set_sides();
     draw_section();
-    if (view.stage === "answer") move_cursors(view, histories);
+    if (view.stage === "answer") {
+      move_cursors(view, histories);
+      move_power_load(view);
+    }
     element("time").value = view.step;
     element("time").setAttribute("aria-valuetext", `${view.time.toFixed(2)} seconds`);
     element("time-words").textContent = `${view.time.toFixed(2)} s`;
@@ -103,6 +106,7 @@ async function start() {
     const drawn = projected() ? { ...run, modes: [...new Set(view.sides.map((s) => s.mode))] } : run;
     draw_legend(drawn);
     draw_histories(drawn, view, histories);
+    draw_power_load(run, view);
     draw_history_words(drawn, view, histories);
     history_keys(run, view).forEach((key, k) => {
       element("projected").options[k].textContent = history_title(run, key);
@@ -152,6 +156,7 @@ async function start() {
   const speak = make_speaker(run, view);
   const read_probe = readout_controls(page);
   choices(page);
+  element("researchers").addEventListener("toggle", () => draw_why(run));
   element("save").addEventListener("click", () => save_picture(run, view, size));
   histories = make_plots(element("histories"), 3, "history");
   waveform_plots = make_plots(element("waveforms"), run.modes.length, "waveform");

@@ -13,7 +13,7 @@ function draw_why(run) {
   element("why-words").textContent = why.words;
   element("why-note").textContent = why.how_to_read;
   element("sentences").replaceChildren(...why.sentences.map((s) => make("li", s)));
-  if (plot.hidden) return;
+  if (plot.hidden || !plot.parentElement.clientWidth) return; // folded away
   const [first, second] = why.modes.map((k) => run.modes[k]),
     shares = why.shares;
   plot.setAttribute(

@@ -9,10 +9,13 @@
 #include "commands/case_arguments.hpp"
 #include "commands/commands.hpp"
 #include "files/case/case_file.hpp"
+#include "files/json.hpp"
 #include "numerics/enumeration.hpp"
 #include "physics/contact.hpp"
 #include "physics/electrode_shape.hpp"
+#include "report/power_load.hpp"
 #include "simulation/run.hpp"
+#include "source_revision.hpp"
 
 namespace dryfront {
 namespace {
@@ -106,10 +109,42 @@ std::string time_text(const Case& c, const Grid& grid, int threads) {
                      elapsed() * whole / done, threads, done, whole);
 }
 
-int check_case(const CaseArguments& arguments, int threads) {
+nlohmann::ordered_json case_json(const Case& c, const Grid& grid, const std::string& path) {
+  nlohmann::ordered_json modes = nlohmann::ordered_json::array();
+  for (std::size_t k = 0; k < c.modes.size(); ++k) {
+    const Mode& mode = c.modes[k];
+    const LoadAtStart load = load_at_start(c, grid, static_cast<int>(k));
+    const double crest = crest_factor(mode.waveform);
+    modes.push_back({{"name", mode.name},
+                     {"label", label_of(mode)},
+                     {"crest_factor", number_or_null(crest)},
+                     {"at_start",
+                      {{"ohm", number_or_null(load.resistance)},
+                       {"W", number_or_null(load.power)},
+                       {"V", number_or_null(load.rms)},
+                       {"peak_V", number_or_null(crest * load.rms)},
+                       {"arcing_share", number_or_null(load.arcing_share)}}},
+                     {"power_load", power_load_json(mode)}});
+  }
+  return {
+      {"version", version}, {"case", path}, {"title", c.title}, {"cells", grid.cells()}, {"modes", std::move(modes)}};
+}
+
+struct CheckArguments {
+  CaseArguments of_case;
+  int threads = 1;
+  bool json = false;
+};
+
+int check_case(const CheckArguments& all) {
+  const CaseArguments& arguments = all.of_case;
   const Console console(false);
   const Case c = read_judged_case(arguments, console);
   const Grid grid = case_grid(c);
+  if (all.json) {
+    print_result(json_text(case_json(c, grid, arguments.path)) + "\n");
+    return exit_done;
+  }
   std::string text = fmt::format("{}\n", c.title.empty() ? arguments.path : c.title);
   if (!c.question.empty()) text += c.question + '\n';
   text += '\n' + specimen_text(c.specimen) + electrode_text(c.electrode, c.specimen.symmetry) + grid_text(grid) +
@@ -119,24 +154,21 @@ int check_case(const CaseArguments& arguments, int threads) {
     text += fmt::format("{}{}: {} at {:g}\n", k == 0 ? "\neffects    " : "           ", effect.name,
                         judged_by(effect, c), effect.at);
   }
+  text += "\npower against load\n" + power_load_text(c);
   print_result(text);
-  print_result("\nrun time   " + time_text(c, grid, threads));
+  print_result("\nrun time   " + time_text(c, grid, all.threads));
   return exit_done;
 }
 
 }  // namespace
 
 void add_check(CLI::App& app, Action& chosen) {
-  struct Arguments {
-    CaseArguments of_case;
-    int threads = 1;
-  };
-  const auto arguments = std::make_shared<Arguments>();
+  const auto arguments = std::make_shared<CheckArguments>();
   CLI::App* command = app.add_subcommand("check", "parse a case and print what would be solved");
   add_case_arguments(*command, arguments->of_case);
   add_threads(*command, arguments->threads);
-  command->callback(
-      [arguments, &chosen] { chosen = [arguments] { return check_case(arguments->of_case, arguments->threads); }; });
+  command->add_flag("--json", arguments->json, "print one JSON object instead of the text, without the run time");
+  command->callback([arguments, &chosen] { chosen = [arguments] { return check_case(*arguments); }; });
 }
 
 }  // namespace dryfront

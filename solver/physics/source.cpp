@@ -4,6 +4,7 @@
 #include <cassert>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 
 namespace dryfront {
 
@@ -19,6 +20,8 @@ double table_power(const Source& source, double load) {
   const double share = std::log(load / at[left]) / std::log(at[right] / at[left]);
   return source.power[left] + share * (source.power[right] - source.power[left]);
 }
+
+}  // namespace
 
 double unlimited_voltage(const Source& source, double load) {
   switch (source.kind) {
@@ -37,14 +40,22 @@ double unlimited_voltage(const Source& source, double load) {
   return 0;
 }
 
-}  // namespace
+SourceBounds source_bounds(const Source& source, double crest_factor) {
+  constexpr double none = std::numeric_limits<double>::infinity();
+  SourceBounds bounds{source.peak_limit > 0 ? source.peak_limit / crest_factor : none,
+                      source.current_limit > 0 ? source.current_limit : none};
+  if (source.flat.empty()) return bounds;
+  assert(source.kind == SourceKind::constant_power && source.flat.size() == 2 && source.flat[0] < source.flat[1]);
+  bounds.rms = std::min(bounds.rms, std::sqrt(source.setting * source.flat[1]));
+  bounds.current = std::min(bounds.current, std::sqrt(source.setting / source.flat[0]));
+  return bounds;
+}
 
 double source_voltage(const Source& source, double load, double crest_factor) {
   assert(load >= 0 && crest_factor >= 1);
-  double voltage = unlimited_voltage(source, load);
-  if (source.peak_limit > 0) voltage = std::min(voltage, source.peak_limit / crest_factor);
-  if (source.current_limit > 0) voltage = std::min(voltage, source.current_limit * load);
-  return voltage;
+  const SourceBounds bounds = source_bounds(source, crest_factor);
+  const double voltage = std::min(unlimited_voltage(source, load), bounds.rms);
+  return std::isfinite(bounds.current) ? std::min(voltage, bounds.current * load) : voltage;
 }
 
 }  // namespace dryfront

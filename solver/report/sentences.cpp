@@ -79,6 +79,10 @@ std::string because(const Side& side) {
   if (source.kind == SourceKind::temperature) {
     reasons.push_back(fmt::format("its source gives what holds {:g} C", source.hold));
   }
+  if (!source.flat.empty()) {
+    reasons.push_back(
+        fmt::format("its source holds the power from {:g} to {:g} ohm alone", source.flat[0], source.flat[1]));
+  }
   if (source.kind == SourceKind::table) reasons.emplace_back("its source gives what its table has for the load");
   if (source.peak_limit > 0 && greatest(side.record.trace.peak) > reached * source.peak_limit) {
     reasons.push_back(fmt::format("it came to its limit of {:g} V peak", source.peak_limit));

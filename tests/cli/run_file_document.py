@@ -12,7 +12,7 @@ import h5py
 from _run_program import Checks, Scratch
 
 DOCUMENT = Path(os.environ["DRYFRONT_SOURCE_DIR"]) / "docs" / "run_file.md"
-AXES = {"frame": "t_s", "step": "t_s", "sample": "t_s", "z": "z_m", "r": "r_m"}
+AXES = {"frame": "t_s", "step": "t_s", "sample": "t_s", "load": "load_ohm", "z": "z_m", "r": "r_m"}
 # Of HDF5's dimension scales, not ours.
 MACHINERY = {"CLASS", "NAME", "DIMENSION_LIST", "REFERENCE_LIST"}
 
@@ -46,8 +46,8 @@ def length(file, path, axis):
     """How many entries an axis of the document's `shape` column has."""
     if axis[0] in "rz":
         return len(file["grid"][f"{axis[0]}_m"]) + (1 if axis.endswith("+ 1") else 0)
-    folder = {"frame": "frame", "step": "trace", "sample": "waveform"}[axis]
-    return len(file["/".join(path.split("/")[:3])][folder]["t_s"])
+    folder = {"frame": "frame", "step": "trace", "sample": "waveform", "load": "power_load"}[axis]
+    return len(file["/".join(path.split("/")[:3])][folder][AXES[axis]])
 
 
 def own_attributes(node):

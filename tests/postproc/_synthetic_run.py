@@ -361,11 +361,26 @@ def write_settings(group, kind, duty, decay_us, cf):
         "rms_V": 0.0,
         "rated_load_ohm": 500.0,
         "peak_limit_V": 0.0,
-        "current_limit_A": 0.0
+        "current_limit_A": 0.0,
+        "flat_ohm": [0.0, 0.0]
     })
+    write_power_load(group, kind, cf)
     waveform = group.create_group("waveform")
     waveform.attrs.update({"kind": kind, "carrier_Hz": 400e3, "duty": duty, "repeat_Hz": 30e3,
                            "decay_s": decay_us * 1e-6, "crest_factor": cf})
+
+
+def write_power_load(group, kind, cf):
+    """The curve on which the trace lies."""
+    curve = group.create_group("power_load")
+    load = np.logspace(0, 4, 121)
+    power = 45 * (load / load if kind == "continuous" else 4 * load * 500 / (load + 500) ** 2)
+    rms = np.sqrt(power * load)
+    scale = dataset(curve, "load_ohm", load, "ohm", "load")
+    scale.make_scale("load_ohm")
+    for key, data, units in [("power_W", power, "W"), ("rms_V", rms, "V"), ("peak_V", cf * rms, "V"),
+                             ("current_A", rms / load, "A")]:
+        dataset(curve, key, data, units, key, (scale,))
 
 
 def write_summary(group, depth_mm, half_width_mm, cf, load, peak):

@@ -339,8 +339,8 @@ class Studies(OneRun):
     def test_comparison_and_handout_say_the_range(self):
         run = self.with_studies()
         left, right = run.pair()
-        for figure in (comparison.comparison_figure(plt, run, left,
-                                                    right), handout.handout_figure(plt, run, left, right, "a4")):
+        pages = handout.pages(plt, run, left, right, "a4")
+        for figure in (comparison.comparison_figure(plt, run, left, right), *pages):
             words = " ".join(t.get_text() for t in figure.texts)
             for part in ("coagulation 1.55\u20134.65 mm against 1.05\u20133.15 mm", "0.80\u20131.60"):
                 self.assertIn(part, words)
@@ -392,17 +392,19 @@ class Studies(OneRun):
         figure = mechanisms.why_figure(plt, run)
         self.assertFalse(any(a.get_label() == "shares" for a in figure.axes))
         self.assertIn(said, " ".join(t.get_text() for t in figure.texts).replace("\n", " "))
-        page = handout.handout_figure(plt, run, *run.pair(), "a4")
+        page = handout.researchers_figure(plt, run, *run.pair(), "a4")
         self.assertIn("differ in nothing that the model sees", " ".join(t.get_text() for t in page.texts))
 
     def test_handout_has_the_shares_and_keeps_to_its_paper(self):
         run = self.with_studies()
         for paper in handout.PAPERS:
-            figure = handout.handout_figure(plt, run, *run.pair(), paper)
-            self.assertTrue(any(a.get_label() == "shares" for a in figure.axes))
-            texts = [t for t in figure.texts if t.get_text()]
-            lowest = sorted(t.get_position()[1] * figure.get_figheight() for t in texts)
-            self.assertGreater(lowest[1], lowest[0] + 0.1)  # nothing stands on the last line, which tells the origin
+            for number, figure in enumerate(handout.pages(plt, run, *run.pair(), paper)):
+                # The shares are for researchers: on the second page.
+                self.assertEqual(any(a.get_label() == "shares" for a in figure.axes), number == 1)
+                texts = [t for t in figure.texts if t.get_text()]
+                lowest = sorted(t.get_position()[1] * figure.get_figheight() for t in texts)
+                # Nothing stands on the last line, which tells the origin.
+                self.assertGreater(lowest[1], lowest[0] + 0.1)
 
     def test_one_mode_has_an_interval_of_its_own(self):
         run = self.with_studies(1)
@@ -434,7 +436,8 @@ class WholeProgram(OneRun):
             names = sorted(p.name for p in out.iterdir())
             self.assertEqual(
                 names,
-                sorted([f"{n}.{ending}" for n in ("comparison", "fields", "depth", "electric", "waveforms")] +
+                sorted([f"{n}.{ending}" for n in ("comparison", "power_load", "fields", "depth", "electric",
+                                                      "waveforms")] +
                        ["handout_a4.pdf", "handout_letter.pdf"]))
         ElementTree.parse(Path(self.folder.name) / "svg" / "comparison.svg")
 
@@ -443,7 +446,8 @@ class WholeProgram(OneRun):
         for name in ("one", "two"):
             out = Path(self.folder.name) / name
             figures.main([str(self.path), "--out", str(out), "--quiet"])
-            pictures.append((out / "comparison.svg").read_bytes())
+            pictures.append([(out / file).read_bytes() for file in ("comparison.svg", "power_load.svg",
+                                                                    "handout_a4.pdf")])
         self.assertEqual(*pictures)
 
     def test_exit_codes(self):

@@ -133,8 +133,70 @@ class Page(browser.Page):
                      "contact fraction of the electrode (rank correlation -0.71)", "not that of tissue"):
             self.assertIn(part, words)
 
+    def operating_points(self):
+        """Where the dots of the shown modes stand: load and power, left half first."""
+        return self.script("return document.getElementById('power-load').data.filter(t => t.name.startsWith('now ') "
+                           ").map(t => [t.x[0], t.y[0], t.marker.symbol]);")
+
+    def test_the_dots_move_along_the_power_against_load(self):
+        self.open()
+        with h5py.File(self.path, "r") as f:
+            times = f["mode/continuous/frame/t_s"][()]
+            traces = [{key: f[f"mode/{name}/trace/{key}"][()] for key in ("t_s", "resistance_ohm", "power_W")}
+                      for name in ("continuous", "interrupted")]
+        seen = []
+        for step in (0, 20, 45, 60):
+            self.set_time(step)
+            points = self.operating_points()
+            self.assertEqual(len(points), 2)
+            for (load, power, symbol), trace in zip(points, traces):
+                for shown, key in ((load, "resistance_ohm"), (power, "power_W")):
+                    expected = np.interp(times[step], trace["t_s"], trace[key])
+                    self.assertAlmostEqual(shown, expected, delta=0.003 * expected, msg=f"{key} at step {step}")
+                self.assertEqual(symbol, "circle-dot")
+            seen.append([point[0] for point in points])
+            self.assertIn(f"At {times[step]:.2f} s: \u201ccontinuous\u201d 45 W into",
+                          self.element("power-load-now").text)
+        self.assertEqual(len({tuple(pair) for pair in seen}), 4)
+        self.script("document.getElementById('power-load-part').scrollIntoView()")
+        self.browser.save_screenshot(str(SCREENSHOTS / "power_load.png"))
+        said = self.element("power-load-words").text
+        for wanted in ("Both to 45 W", "because its source is rated for 500 \u03a9", "dried out at 7.50 s"):
+            self.assertIn(wanted, said)
+        self.assertIn("Both to 45 W", self.element("power-load").get_attribute("aria-label"))
+
+    def choose(self, half, mode):
+        self.script("const s = document.getElementById(arguments[0] + '-mode'); s.value = arguments[1];"
+                    "s.dispatchEvent(new Event('change'));", half, mode)
+
+    def test_power_against_load_follows_the_halves(self):
+        self.open()
+        self.choose("right", 0)
+        self.assertEqual(len(self.operating_points()), 1)
+        self.assertIn("was set to 45 W", self.element("power-load-words").text)
+        self.choose("left", 1)
+        names = self.script("return document.getElementById('power-load').data.map(t => t.name);")
+        self.assertIn("gated, half the time on", names)
+        self.assertEqual(len(self.operating_points()), 2)
+
+    def test_power_against_load_stands_between_section_and_histories(self):
+        self.open()
+        order = self.script("return [...document.querySelectorAll('h2')].map(h => h.id);")
+        self.assertLess(order.index("section-heading"), order.index("power-load-heading"))
+        self.assertEqual(order.index("history-heading"), order.index("power-load-heading") + 1)
+        self.assertGreater(order.index("why-heading"), order.index("settings-heading"))
+
+    def unfold_researchers(self):
+        """What is folded away at first; its plot is drawn then."""
+        self.assertFalse(self.script("return document.getElementById('researchers').open"))
+        self.element("why-heading").click()
+        self.assertTrue(self.script("return document.getElementById('researchers').open"))
+
     def test_the_shares_of_the_mechanisms(self):
         self.open()
+        self.unfold_researchers()
+        WebDriverWait(self.browser, 10).until(
+            lambda b: b.execute_script("return Boolean(document.getElementById('shares').data)"))
         bars, spans = self.script(
             "const d = document.getElementById('shares').data; "
             "return [d[0], d[1]].map(t => ({x: t.x, y: t.y, e: t.error_x?.array}))"
@@ -148,7 +210,7 @@ class Page(browser.Page):
         self.assertIn("of which this much was delivered", self.element("sentences").text)
         self.assertIn("without re-wetting", self.element("sentences").text)
         self.assertIn("source +0.70", self.element("shares").get_attribute("aria-label"))
-        self.script("document.getElementById('numbers-heading').scrollIntoView()")
+        self.script("document.getElementById('why-heading').scrollIntoView()")
         self.browser.save_screenshot(str(SCREENSHOTS / "why.png"))
 
     def test_a_file_without_studies_says_so(self):
@@ -156,6 +218,7 @@ class Page(browser.Page):
         synthetic.make(bare, frames=3)
         self.open(html=self.written(bare))
         self.assertIn("No interval was computed", self.element("interval").text)
+        self.unfold_researchers()
         self.assertIn("not in this run file", self.element("why-words").text)
         self.assertFalse(self.element("shares").is_displayed())
 

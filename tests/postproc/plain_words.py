@@ -21,6 +21,7 @@ import comparison  # noqa: E402
 import contact_sheet  # noqa: E402
 import describe  # noqa: E402
 import handout  # noqa: E402
+import power_load_figure  # noqa: E402
 import run_file  # noqa: E402
 import traces  # noqa: E402
 import waveforms  # noqa: E402
@@ -91,7 +92,8 @@ class Shown(OneRun):
             traces.depth_figure(plt, run),
             traces.electric_figure(plt, run),
             waveforms.waveform_figure(plt, run),
-            handout.handout_figure(plt, run, left, right, "a4")
+            power_load_figure.power_load_figure(plt, run, left, right),
+            *handout.pages(plt, run, left, right, "a4")
         ]
         for figure in pictures:
             shown = [t.get_text() for t in figure.findobj(lambda a: hasattr(a, "get_text") and a.get_visible())]

@@ -165,6 +165,9 @@ name = "sampled"
 waveform = { kind = "sampled", time_s = [0, 0.7e-6, 1.3e-6], samples = [0.1, -0.3, 0.7] }
 source = { kind = "table", setting_W = 37.7, load_ohm = [11.1, 333.3], power_share = [0.3, 0.7] }
 [[mode]]
+name = "flat"
+source = { kind = "constant_power", setting_W = 33.3, flat_ohm = [77.7, 1111.1] }
+[[mode]]
 name = "held"
 source = { kind = "temperature", setting_W = 7.7, hold_C = 66.6, probe = "p", hold_s = 3.3, peak_limit_V = 190 }
 [physics]

@@ -63,6 +63,18 @@ TEST_CASE("a table is linear in the logarithm of the load and level beyond its e
   CHECK(power(s, 9000, 2) == Approx(30).epsilon(1e-14));
 }
 
+TEST_CASE("a flat range: constant current below, constant power between, constant voltage above") {
+  Source s = source(SourceKind::constant_power);
+  s.flat = {100, 1000};
+  for (const double load : {100.0, 300.0, 1000.0}) CHECK(power(s, load, 2) == Approx(60).epsilon(1e-14));
+  CHECK(source_voltage(s, 7, 2) / 7 == Approx(std::sqrt(60.0 / 100)).epsilon(1e-14));
+  CHECK(source_voltage(s, 1e5, 2) == Approx(std::sqrt(60.0 * 1000)).epsilon(1e-14));
+  CHECK(source_voltage(s, 0, 2) == 0);
+  CHECK(source_voltage(s, std::numeric_limits<double>::infinity(), 2) == Approx(std::sqrt(6e4)).epsilon(1e-14));
+  s.peak_limit = 200;  // the lower of two bounds counts
+  CHECK(source_voltage(s, 1e5, 2) == Approx(100).epsilon(1e-14));
+}
+
 TEST_CASE("fixed voltage and fixed power") {
   Source s = source(SourceKind::voltage);
   s.rms = 90;

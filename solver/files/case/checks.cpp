@@ -250,8 +250,18 @@ class CaseChecks {
     } else {
       require(s.setting > 0, path + ".setting_W", {kind}, "is missing for this kind of source", "a number > 0 [W]");
     }
+    if (!s.flat.empty()) check_flat(s, path);
     if (s.kind == SourceKind::table) check_source_table(s, path);
     if (s.kind == SourceKind::temperature) check_hold(s, path);
+  }
+
+  void check_flat(const Source& s, const std::string& path) {
+    const std::string flat = path + ".flat_ohm";
+    require(s.kind == SourceKind::constant_power, flat, {path + ".kind"},
+            "is given for a source of kind " + std::string(word_of(s.kind)),
+            "kind = \"constant_power\", or no flat_ohm");
+    require(s.flat.size() == 2 && s.flat[0] < s.flat[1], flat, {}, "is no range of loads",
+            "two loads, the lower one first [ohm]");
   }
 
   void check_hold(const Source& s, const std::string& path) {

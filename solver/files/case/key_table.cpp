@@ -235,6 +235,10 @@ const Keys<Source>& source_keys() {
                    "0 (no limit)"),
       with_default(number("current_limit_A", "A", &S::current_limit, from(0, 1e4), "greatest rms current; 0: no limit"),
                    "0 (no limit)"),
+      with_default(numbers("flat_ohm", "ohm", &S::flat, above(0, 1e9),
+                           "two loads between which the power is held; below the lower one the current of that load, "
+                           "above the higher one its voltage (constant_power)"),
+                   "none (limits alone)"),
       with_default(number("hold_C", "C", &S::hold, from(-5, 300),
                           "temperature to hold at the probe, above specimen.start_C (temperature)"),
                    "required for temperature"),

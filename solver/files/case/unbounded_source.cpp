@@ -20,11 +20,12 @@ std::vector<std::string> unbounded_source_warnings(const Case& c) {
   std::vector<std::string> warnings;
   if (!can_dry(c)) return warnings;
   for (const Mode& mode : c.modes) {
-    if (!holds_power(mode.source.kind) || mode.source.peak_limit > 0) continue;
+    const Source& source = mode.source;
+    if (!holds_power(source.kind) || source.peak_limit > 0 || !source.flat.empty()) continue;
     warnings.push_back(fmt::format(
         "mode {}: a source of kind {} has no highest voltage, so that it rises without end once the contact dries; "
         "mode.{}.source.peak_limit_V sets one",
-        mode.name, word_of(mode.source.kind), mode.name));
+        mode.name, word_of(source.kind), mode.name));
   }
   return warnings;
 }

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "physics/power_load.hpp"
 #include "simulation/case.hpp"
 #include "simulation/record.hpp"
 
@@ -47,6 +48,22 @@ inline const std::array<TraceColumn, 11> trace_columns{{
     {"electrode_C", "degC", "electrode temperature", &Trace::electrode},
     {"wet_share", "1", "area mean of the wet coverage of the contact", &Trace::wet_share},
     {"eschar_share", "1", "area mean of the eschar coverage of the contact", &Trace::eschar_share},
+}};
+
+// One dataset of /mode/<name>/power_load, one entry per load.
+struct LoadColumn {
+  const char* name;
+  const char* units;
+  const char* long_name;
+  double LoadPoint::*value;
+};
+
+inline const std::array<LoadColumn, 5> load_columns{{
+    {"load_ohm", "ohm", "load", &LoadPoint::load},
+    {"power_W", "W", "power that the source delivers into the load", &LoadPoint::power},
+    {"rms_V", "V", "rms voltage across the load", &LoadPoint::rms},
+    {"peak_V", "V", "peak voltage across the load", &LoadPoint::peak},
+    {"current_A", "A", "rms current through the load", &LoadPoint::current},
 }};
 
 // The terms of the ledgers, from which their residuals can be repeated.

@@ -1,6 +1,8 @@
 #include "files/run_file/writer.hpp"
 
+#include <array>
 #include <cassert>
+#include <span>
 
 #include "files/case/case_file.hpp"
 #include "files/caution.hpp"
@@ -24,6 +26,25 @@ Hdf5Node write_axis(const Hdf5Node& group, const std::string& name, const std::s
   describe(axis, "m", long_name);
   axis.make_scale(name);
   return axis;
+}
+
+void write_power_load(const Hdf5Node& mode_group, const Mode& mode) {
+  const std::vector<LoadPoint> curve = power_load_curve(mode.source, crest_factor(mode.waveform));
+  const Hdf5Node group = mode_group.create_group("power_load");
+  Hdf5Node loads;
+  for (const LoadColumn& column : load_columns) {
+    std::vector<double> values;
+    for (const LoadPoint& point : curve) values.push_back(point.*column.value);
+    Hdf5Node written = group.create_dataset(column.name, Hdf5Number::float64, {values.size()});
+    written.write(values);
+    describe(written, column.units, column.long_name);
+    if (column.value == &LoadPoint::load) {
+      written.make_scale(column.name);
+      loads = std::move(written);
+    } else {
+      written.attach_scale(0, loads);
+    }
+  }
 }
 
 // The .part as it was at the checkpoint.
@@ -188,6 +209,8 @@ void RunFileWriter::write_setting(const Hdf5Node& group, const Mode& mode) const
   source.set("hold_C", s.hold);
   source.set("hold_s", s.reset_time);
   source.set("probe", s.probe);
+  constexpr std::array<double, 2> none{0, 0};
+  source.set("flat_ohm", s.flat.empty() ? std::span<const double>(none) : std::span<const double>(s.flat));
 }
 
 RunFileWriter::ModeNodes RunFileWriter::create_mode(const Hdf5Node& modes, const Mode& mode) const {
@@ -195,6 +218,7 @@ RunFileWriter::ModeNodes RunFileWriter::create_mode(const Hdf5Node& modes, const
   ModeNodes nodes;
   nodes.group = modes.create_group(mode.name);
   write_setting(nodes.group, mode);
+  write_power_load(nodes.group, mode);
 
   const Hdf5Node frame = nodes.group.create_group("frame");
   nodes.time = frame.create_growing("t_s", Hdf5Number::float64, {}, times_per_chunk);
