@@ -16,7 +16,7 @@ TEMPERATURE_QUANTUM = 0.02  # [C]; the page prints one decimal
 WATER_QUANTUM = 5e-4
 OMEGA_RANGE, OMEGA_QUANTUM = (-6.0, 8.0), 1e-3  # log10
 HEATING_RANGE, HEATING_QUANTUM = (1.0, 11.0), 4e-3  # log10 W/m3
-HISTORIES = {"resistance_ohm": "resistance [\u03a9]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
+HISTORIES = {"resistance_ohm": "resistance [ohm]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
              "arcing_share": "current through arcs [share]"}
 SMALLEST_QUESTION, QUESTION_STEP = 10.0, 5.0  # [mm]
 

@@ -35,7 +35,7 @@ TEST_CASE("a length has no more decimals than its cell bears") {
   CHECK(length_decimals(1e-3) == 1);
   CHECK(length_decimals(3e-3) == 0);
   CHECK(shown_length(2.593e-3, 3e-4) == "2.6 mm");
-  CHECK(shown_length(0.325e-3, 6.9e-5) == "0.33 mm");
+  CHECK(shown_length(0.326e-3, 6.9e-5) == "0.33 mm");
   CHECK(shown_length(0.02e-3, 3e-4) == "below 0.1 mm");
   CHECK(shown_length(0, 3e-4) == "none");
   const Grid grid({0, 1e-3, 2e-3, 4e-3}, {0, 5e-4, 1.5e-3, 3e-3, 6e-3});
