@@ -1,8 +1,7 @@
 """Titles and descriptions of the figures for who cannot see them: what is drawn and what it comes out at."""
 
-import comparison
-import cutaway
 import describe
+import palette
 import scene
 
 
@@ -11,11 +10,11 @@ def descriptions(run, left, right):
     title = run.title or run.path.stem
     pair = f"\u201c{left.label}\u201d on the left, \u201c{right.label}\u201d on the right"
     result = describe.compare_words(run, left, right, scene.main_effect(run))
-    moment = comparison.line_moment(left, right)
+    moment = describe.line_moment(left, right)
     every = ", ".join(mode.label for mode in run.modes)
     fields = ", ".join(field.name for field in scene.fields_of(run, [left, right]))
     depths = depths_words(run, left, right)
-    cut = f"The same section, {pair}, in the colours of a cut specimen. {cutaway.MARK} {moment} {depths}"
+    cut = f"The same section, {pair}, in the colours of a cut specimen. {palette.CUT_MARK} {moment} {depths}"
     texts = {
         "comparison": ("section", f"Cross-section under the electrode, {pair}. {result} {moment} {depths} Below: "
                        "resistance, power and depth of every mode over time."),

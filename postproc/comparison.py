@@ -8,7 +8,6 @@ import textwrap
 from matplotlib.patches import Patch
 
 import appearance
-import contours
 import describe
 import palette
 import scene
@@ -18,7 +17,7 @@ import waveform_kind
 import words
 
 WIDTH = appearance.SLIDE_INCHES[0]
-LETTERS_A_LINE = 132
+LETTERS_A_LINE = 120
 
 
 def fractions(figure, box):
@@ -84,12 +83,6 @@ def shrink_legend(legend, inches):
             text.set_fontsize(0.97 * text.get_fontsize() * inches / width)
 
 
-def line_moment(left, right):
-    """Which moment the lines and the depths belong to."""
-    words_of = {scene.moment_words(mode, len(mode.time) - 1) for mode in (left, right)}
-    return f"Lines and depths: {' and '.join(sorted(words_of))}."
-
-
 def spread(figure, x, y, text, size, colour):
     """Lines of text from a height downwards, as wide as the figure lets them; returns where they end [inches]."""
     written = note(figure, x, y, text, fontsize=size, color=colour, va="top", linespacing=1.3)
@@ -101,31 +94,18 @@ def time_words(field, mode):
     return scene.moment_words(mode, scene.frame_for(field, mode))
 
 
-def lens_sentences(run, modes):
-    """Why tissue right under the electrode may be spared, for the modes that show it; empty where none does."""
-    effect = scene.main_effect(run)
-    shown = [mode for mode in modes if contours.spared_lens(run, mode, effect) is not None]
-    if not shown:
-        return []
-    who = " and ".join(dict.fromkeys(f"\u201c{mode.label}\u201d" for mode in shown))
-    why = "current crowds to the rim of the face, so that its middle stays cooler"
-    if run.electrode.get("heat") != "insulated":
-        why += ", and the metal takes up heat"
-    return [f"Right under the electrode a part is not reached by {words.plain_words(effect)} ({who}): {why}."]
-
-
 def comparison_figure(plt, run, left, right):
     """Cross-section with temperature above; resistance, power and depth of all modes below."""
     view = scene.view_of(run, [left, right])
-    x0, width = 0.85, 10.9
+    x0, width = 0.85, 10.6
     high = section_height(view, width)
-    beyond = lens_sentences(run, [left, right]) + describe.range_sentences([left, right])
+    beyond = describe.lens_sentences(run, [left, right]) + describe.range_sentences([left, right])
     foot = appearance.footnotes_of(beyond)[1]
     section_low = 4.15 + foot
     field = scene.temperature_field(run, [left, right])
     said = [(describe.compare_words(run, left, right, scene.main_effect(run)), 13.5, palette.INK),
             (describe.interval_line(run, left, right), 12, palette.QUIET),
-            (f"Colours: {field.name} {time_words(field, left)}. {line_moment(left, right)}", 12, palette.QUIET)]
+            (f"Colours: {field.name} {time_words(field, left)}. {describe.line_moment(left, right)}", 12, palette.QUIET)]
     said = [(textwrap.fill(text, LETTERS_A_LINE), size, colour) for text, size, colour in said]
     head = 0.255 * sum(1 + text.count("\n") for text, *_ in said)
     figure = plt.figure(figsize=(WIDTH, section_low + high + 1.22 + head))
@@ -138,7 +118,7 @@ def comparison_figure(plt, run, left, right):
                        fractions(figure, (x0 + width + 0.5, section_low, 0.18, tissue_height(view, width))),
                        field.label)
     effect_legend(axes, run, [left, right], loc="upper center", fontsize=12,
-                  bbox_to_anchor=(0.5, -0.62 / high))
+                  bbox_to_anchor=(0.5, (section_low - 0.62) / top), bbox_transform=figure.transFigure)
     note(figure, x0, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
     y = top - 0.66
     for text, size, colour in said:
@@ -194,7 +174,7 @@ def fields_figure(plt, run, left, right):
         titles.append(note(figure, x, top - 0.68, half + describe.headline(mode), ha=align, va="top", fontsize=14,
                            weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"]))
     fit_halves(titles, WIDTH / 2 - 0.75)
-    note(figure, 0.75, 0.33 + foot, line_moment(left, right), fontsize=12, color=palette.QUIET)
+    note(figure, 0.75, 0.33 + foot, describe.line_moment(left, right), fontsize=12, color=palette.QUIET)
     effect_legend(first, run, [left, right], loc="lower center", fontsize=12,
                   bbox_to_anchor=(0.5, (0.5 + foot) / top), bbox_transform=figure.transFigure)
     appearance.footnotes(figure, beyond)

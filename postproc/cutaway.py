@@ -9,26 +9,8 @@ import appearance
 import comparison
 import describe
 import palette
-import run_file
 import scene
 import section
-import words
-
-MARK = "Illustration: the outlines are computed, the colours are chosen to resemble a cut specimen."
-
-
-def fresh_layers(run):
-    """Name, top, bottom [mm] and colour of every layer of the specimen, from the surface down."""
-    names, thick = (run_file.listed(run.specimen[key]) for key in ("layer_tissue", "layer_thickness_m"))
-    layers, top = [], 0.0
-    for name, thickness in zip(names, thick):
-        layers.append((words.tissue_words(name), top, top + 1e3*thickness, fresh_colour(name)))
-        top += 1e3 * thickness
-    return layers
-
-
-def fresh_colour(tissue):
-    return palette.CUT_FRESH.get(tissue.split("_")[0], palette.CUT_FRESH_OTHER)
 
 
 def coloured_effects(run):
@@ -38,7 +20,7 @@ def coloured_effects(run):
 
 def draw_half(axes, run, mode, view, side, fontsize, linewidth):
     """Fresh tissue, and over it what each effect has taken; lines and labels as on the section."""
-    for name, top, bottom, colour in fresh_layers(run):
+    for name, top, bottom, colour in describe.fresh_layers(run):
         if top < view.bottom:
             axes.add_patch(Rectangle((min(side * view.reach, 0), top), view.reach, min(bottom, view.bottom) - top,
                                      facecolor=colour, edgecolor="none", zorder=0, gid=f"fresh {name}"))
@@ -63,7 +45,7 @@ def draw_pair(axes, run, left, right, view, fontsize=13, linewidth=1.8):
 def colour_key(run, modes, view):
     """What each colour stands for, with the fresh tissues that are in the picture; effects that no mode has are said
     to be none."""
-    entries = {colour: name for name, top, _, colour in fresh_layers(run) if top < view.bottom}
+    entries = {colour: name for name, top, _, colour in describe.fresh_layers(run) if top < view.bottom}
     handles = [Patch(facecolor=colour, edgecolor=palette.INK, linewidth=0.6, label=f"fresh {name}")
                for colour, name in entries.items()]
     for name in coloured_effects(run):
@@ -87,7 +69,7 @@ def cutaway_figure(plt, run, left, right):
     comparison.halves_titles(figure, run, left, right, x0, x0 + width, low + high + 0.08)
     comparison.note(figure, x0, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
     said = comparison.note(figure, x0, top - 0.68,
-                           f"{MARK} {comparison.line_moment(left, right)}", fontsize=12.5, va="top", style="italic")
+                           f"{palette.CUT_MARK} {describe.line_moment(left, right)}", fontsize=12.5, va="top", style="italic")
     appearance.shrink_to(said, comparison.WIDTH - x0 - 0.3)
     axes.legend(handles=colour_key(run, [left, right], view), loc="upper center", ncol=5, fontsize=12.5,
                 handlelength=1.6, bbox_to_anchor=(0.5, -0.6 / high))

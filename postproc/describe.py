@@ -2,7 +2,10 @@
 
 import numpy as np
 
+import contours
+import palette
 import run_file
+import scene
 import words
 
 PAST_RANGE = "*"  # beside a depth that rests on temperatures past those the model knows
@@ -207,3 +210,36 @@ def history(mode, key):
     if key == "resistance_ohm":
         values = np.where(mode.trace["power_W"] > 0, values, np.nan)
     return np.where(np.isfinite(values), values, np.nan)
+
+
+def line_moment(left, right):
+    """Which moment the lines and the depths belong to."""
+    words_of = {scene.moment_words(mode, len(mode.time) - 1) for mode in (left, right)}
+    return f"Lines and depths: {' and '.join(sorted(words_of))}."
+
+
+def lens_sentences(run, modes):
+    """Why tissue right under the electrode may be spared, for the modes that show it; empty where none does."""
+    effect = scene.main_effect(run)
+    shown = [mode for mode in modes if contours.spared_lens(run, mode, effect) is not None]
+    if not shown:
+        return []
+    who = " and ".join(dict.fromkeys(f"\u201c{mode.label}\u201d" for mode in shown))
+    why = "current crowds to the rim of the face, so that its middle stays cooler"
+    if run.electrode.get("heat") != "insulated":
+        why += ", and the metal takes up heat"
+    return [f"Right under the electrode a part is not reached by {words.plain_words(effect)} ({who}): {why}."]
+
+
+def fresh_layers(run):
+    """Name, top, bottom [mm] and colour of every layer of the specimen, from the surface down."""
+    names, thick = (run_file.listed(run.specimen[key]) for key in ("layer_tissue", "layer_thickness_m"))
+    layers, top = [], 0.0
+    for name, thickness in zip(names, thick):
+        layers.append((words.tissue_words(name), top, top + 1e3*thickness, fresh_colour(name)))
+        top += 1e3 * thickness
+    return layers
+
+
+def fresh_colour(tissue):
+    return palette.CUT_FRESH.get(tissue.split("_")[0], palette.CUT_FRESH_OTHER)

@@ -124,8 +124,8 @@ def section_part(figure, run, left, right, y, inside, share):
                              fontsize=8.5,
                              bbox_to_anchor=(0.5, -0.36 / high))
     y = paragraph(figure, f"Colours: {field.name} {comparison.time_words(field, left)}. "
-                  f"{comparison.line_moment(left, right)}", low - 0.62, inside, size=8.3)
-    for sentence in comparison.lens_sentences(run, [left, right]):
+                  f"{describe.line_moment(left, right)}", low - 0.62, inside, size=8.3)
+    for sentence in describe.lens_sentences(run, [left, right]):
         y = paragraph(figure, sentence, y, inside, size=8.3)
     return y - 0.05
 
