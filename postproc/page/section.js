@@ -353,16 +353,21 @@ function label_notes(labels, run, view) {
 }
 
 // What the source gives, in the electrode.
-function source_notes(run, view) {
+function source_notes(run, view, size) {
   return view.sides.map(({ mode, side, time }) => {
     const at = (key) => value_at(mode.trace[key], time);
     const sparks = at("arcing_share") > 0.01 ? `, arcing ${(100 * at("arcing_share")).toFixed(0)} %` : "";
     const load = `${as_shown(run, "power", at("power_W"))}, ${as_shown(run, "resistance", at("resistance_ohm"))}`;
     const words = time > mode.activation ? "current off" : load + sparks;
+    const text = terse() ? words.split(",")[0] : words;
+    // Beside an electrode that is too small to be written in.
+    const letters = 0.6 * base_size() * text.length * ((2 * run.view.reach) / size.inner_width);
+    const inside = letters < run.electrode.radius;
     return {
-      x: (side * Math.min(run.electrode.radius, run.view.reach)) / 2,
+      x: inside ? (side * run.electrode.radius) / 2 : side * (run.electrode.radius + 0.17 * run.view.reach),
+      xanchor: inside ? "center" : side > 0 ? "left" : "right",
       y: -run.electrode.gap - 0.46 * run.view.top,
-      text: terse() ? words.split(",")[0] : words,
+      text,
       showarrow: false,
       font: { color: "#1c1b1a", size: base_size() * (narrow() ? 0.85 : 0.95) },
     };
@@ -373,14 +378,15 @@ function source_notes(run, view) {
 function cut_notes(run, view) {
   if (run.fields[view.field].key !== "cut") return [];
   const entries = [...run.cut.layers, ...run.cut.effects].map(({ colour, words }) => ({ colour, words }));
-  const font = { size: 0.8 * base_size(), color: style_value("--ink") };
+  const font = { size: 0.75 * base_size(), color: style_value("--ink") };
   const beside = { showarrow: false, xref: "paper", yref: "paper", align: "left", font };
-  const square = ({ colour, words }) => `<span style="color:${colour}">■</span> ${plain(words)}`;
+  const square = ({ colour, words }) =>
+    `<span style="color:${colour}">■</span> ${wrapped_words(words, narrow() ? 40 : 11)}`;
   if (narrow()) {
     const text = `${entries.map(square).join(" ")}<br>${wrapped_words(run.cut.mark, 50)}`;
     return [{ ...beside, x: 0, xanchor: "left", y: 0, yanchor: "top", yshift: -22, text }];
   }
-  const text = `${entries.map(square).join("<br>")}<br><br><i>${wrapped_words(run.cut.mark, 16)}</i>`;
+  const text = `${entries.map(square).join("<br>")}<br><br><i>${wrapped_words(run.cut.mark, 13)}</i>`;
   return [{ ...beside, x: 1, xanchor: "left", xshift: 2.1 * base_size(), y: 1, yanchor: "top", text }];
 }
 
@@ -474,7 +480,7 @@ function section_layout(run, view, size) {
       { type: "line", x0: -reach, x1: reach, y0: 0, y1: 0, line: { color: "#5c5955", width: 1 }, layer: "below" },
       { type: "line", x0: 0, x1: 0, y0: 0, y1: bottom, line: { color: "#1c1b1a", width: 1, dash: "dashdot" } },
     ],
-    annotations: [...label_notes(labels, run, view), ...source_notes(run, view), ...cut_notes(run, view)],
+    annotations: [...label_notes(labels, run, view), ...source_notes(run, view, size), ...cut_notes(run, view)],
   };
 }
 
