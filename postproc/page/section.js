@@ -414,22 +414,6 @@ function cut_shapes(run, view) {
   }));
 }
 
-// The picture in words, for who cannot see it.
-function describe_section(run, view) {
-  const halves = view.sides.map(({ mode, side, frame }) => {
-    const depths = run.effects.map((e) => {
-      const { z } = deepest(run, mode, e.name, frame);
-      return `${e.words} ${z > 0 ? depth_words(run, mode, e.name, frame, z) : "none"}`;
-    });
-    return `${side < 0 ? "left" : "right"} ${mode.label}: ${depths.join(", ")}`;
-  });
-  element("section").setAttribute(
-    "aria-label",
-    `Cross-section, ${run.fields[view.field].label}, at ${view.time.toFixed(1)} s; ${halves.join("; ")}. ` +
-      "Arrow keys move a probe.",
-  );
-}
-
 function value_at(history, time) {
   if (!history || !history.t.length) return NaN;
   let k = history.t.findIndex((t) => t >= time);
@@ -448,7 +432,6 @@ function section_layout(run, view, size) {
   for (let k = -Math.floor(reach / step); k <= reach / step; k++) ticks.push(k * step);
   const named = (x) => String(Number(Math.abs(x).toPrecision(6)));
   const labels = view.sides.flatMap((half) => section_labels(run, view, size, half));
-  describe_section(run, view);
   return {
     ...layout_look(),
     width: size.width,

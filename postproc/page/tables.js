@@ -65,3 +65,10 @@ function sentence(run, view) {
   const [a, b] = view.modes;
   return run.pairs[run.effects[view.effect].name][a][b];
 }
+
+// Height of the cells at a depth: what a difference has to exceed to mean something. [mm]
+function resolution_at(run, depth) {
+  const faces = run.grid.z_face,
+    row = faces.findIndex((z, k) => k + 1 < faces.length && z <= depth && depth < faces[k + 1]);
+  return row < 0 ? faces.at(-1) - faces.at(-2) : faces[row + 1] - faces[row];
+}
