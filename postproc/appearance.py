@@ -37,6 +37,8 @@ SETTINGS = {
     "figure.facecolor": "white",
     "savefig.facecolor": "white",
     "svg.hashsalt": "dryfront",  # the same file gives the same bytes
+    "svg.fonttype": "none",  # text stays text: it can be searched, read aloud and set in another type
+    "hatch.linewidth": 0.7,
     "pdf.fonttype": 42,
     "path.simplify_threshold": 0.3,
 }

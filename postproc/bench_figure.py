@@ -61,7 +61,7 @@ def pad_figure(plt, answer):
     curves.text(1, high, " upper end of the monitor's band", va="bottom", fontsize=11, color=palette.QUIET)
     curves.text(1, low, " lower end", va="bottom", fontsize=11, color=palette.QUIET)
     curves.set_xlabel("share of the pad that is off [%]")
-    curves.set_ylabel("reading of the monitor [\u03a9]")
+    curves.set_ylabel("reading of the monitor [ohm]")
     curves.set_ylim(0, 1.25 * high)
     curves.set_xlim(left=0)
     curves.legend(loc="upper left", bbox_to_anchor=(0, 1.14), ncol=2, fontsize=11,

@@ -3,6 +3,10 @@
 Places are given in inches from the lower left corner, since the section's height follows from the specimen.
 """
 
+import textwrap
+
+from matplotlib.patches import Patch
+
 import appearance
 import describe
 import palette
@@ -10,8 +14,10 @@ import scene
 import section
 import traces
 import waveform_kind
+import words
 
 WIDTH = appearance.SLIDE_INCHES[0]
+LETTERS_A_LINE = 120
 
 
 def fractions(figure, box):
@@ -54,63 +60,73 @@ def fit_halves(texts, inches):
 
 
 def effect_legend(axes, run, modes, **placing):
-    """What the lines in the section mean and which moment they belong to."""
+    """What the lines and strokes in the section mean and which moment they belong to."""
     names = [name for name in run.effects if any(name in d.effects for d in modes)]
     handles = [axes.plot([], [], color=palette.INK, linewidth=2.2,
                          linestyle=appearance.effect_dash(list(run.effects).index(name)))[0] for name in names]
-    end = max(mode.time[-1] for mode in modes)
-    handles.insert(0, axes.plot([], [], linestyle="none")[0])
     drawn = {name for mode in modes for name, effect in mode.effects.items() if effect.greatest > 0}
     meanings = [describe.effect_meaning(run, name) + ("" if name in drawn else " (none)") for name in names]
-    return axes.legend(handles, [f"lines at {end:.4g} s:", *meanings],
-                       ncol=min(len(handles), 5), handlelength=2.6, borderpad=0.2, columnspacing=1.6, **placing)
+    main = words.plain_words(scene.main_effect(run))
+    handles.append(Patch(facecolor="white", edgecolor=palette.QUIET, hatch=palette.HATCH, linewidth=0.8))
+    legend = axes.legend(handles, [*meanings, f"strokes: {main}"], ncol=min(len(handles), 4), handlelength=2.6,
+                         borderpad=0.2, columnspacing=1.4, **placing)
+    shrink_legend(legend, 0.97 * axes.figure.get_figwidth())
+    return legend
+
+
+def shrink_legend(legend, inches):
+    """Makes the texts of a legend smaller until it is not wider than this."""
+    figure = legend.figure
+    width = legend.get_window_extent(figure.canvas.get_renderer()).width / figure.dpi
+    if width > inches:
+        for text in legend.get_texts():
+            text.set_fontsize(0.97 * text.get_fontsize() * inches / width)
+
+
+def spread(figure, x, y, text, size, colour):
+    """Lines of text from a height downwards, as wide as the figure lets them; returns where they end [inches]."""
+    written = note(figure, x, y, text, fontsize=size, color=colour, va="top", linespacing=1.3)
+    appearance.shrink_to(written, WIDTH - x - 0.3)
+    return y - 0.255 * (1 + text.count("\n"))
 
 
 def time_words(field, mode):
-    return f"at {mode.time[scene.frame_for(field, mode)]:.4g} s"
+    return scene.moment_words(mode, scene.frame_for(field, mode))
 
 
 def comparison_figure(plt, run, left, right):
     """Cross-section with temperature above; resistance, power and depth of all modes below."""
     view = scene.view_of(run, [left, right])
-    x0, width = 0.85, 10.9
+    x0, width = 0.85, 10.6
     high = section_height(view, width)
-    beyond = describe.range_sentences([left, right])
+    beyond = describe.lens_sentences(run, [left, right]) + describe.range_sentences([left, right])
     foot = appearance.footnotes_of(beyond)[1]
     section_low = 4.15 + foot
-    figure = plt.figure(figsize=(WIDTH, section_low + high + 1.75))
+    field = scene.temperature_field(run, [left, right])
+    said = [(describe.compare_words(run, left, right, scene.main_effect(run)), 13.5, palette.INK),
+            (describe.interval_line(run, left, right), 12, palette.QUIET),
+            (f"Colours: {field.name} {time_words(field, left)}. {describe.line_moment(left, right)}", 12, palette.QUIET)]
+    said = [(textwrap.fill(text, LETTERS_A_LINE), size, colour) for text, size, colour in said]
+    head = 0.255 * sum(1 + text.count("\n") for text, *_ in said)
+    figure = plt.figure(figsize=(WIDTH, section_low + high + 1.22 + head))
     top = figure.get_figheight()
 
-    field = scene.temperature_field(run, [left, right])
     axes = figure.add_axes(fractions(figure, (x0, section_low, width, high)), label="section")
     image = section.draw_pair(axes, run, left, right, field, view)
     halves_titles(figure, run, left, right, x0, x0 + width, section_low + high + 0.08)
     section.colour_bar(figure, image, field,
                        fractions(figure, (x0 + width + 0.5, section_low, 0.18, tissue_height(view, width))),
-                       f"{field.label} {time_words(field, left)}")
-    effect_legend(axes, run, [left, right], loc="upper center", fontsize=12.5,
-                  bbox_to_anchor=(0.47, -0.62 / high))
-
+                       field.label)
+    effect_legend(axes, run, [left, right], loc="upper center", fontsize=12,
+                  bbox_to_anchor=(0.5, (section_low - 0.62) / top), bbox_transform=figure.transFigure)
     note(figure, x0, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
-    sentence = note(figure,
-                    x0,
-                    top - 0.66,
-                    describe.compare_words(run, left, right, describe.main_effect(run)),
-                    fontsize=13.5,
-                    va="top")
-    appearance.shrink_to(sentence, WIDTH - x0 - 0.3)
-    interval = note(figure,
-                    x0,
-                    top - 0.92,
-                    describe.interval_line(run, left, right),
-                    fontsize=12,
-                    va="top",
-                    color=palette.QUIET)
-    appearance.shrink_to(interval, WIDTH - x0 - 0.3)
+    y = top - 0.66
+    for text, size, colour in said:
+        y = spread(figure, x0, y, text, size, colour)
     below = [figure.add_axes(fractions(figure, (x, 1.25 + foot, 3.35, 1.45))) for x in (x0, x0 + 4.22, x0 + 8.44)]
     traces.draw_quantity(below[0], run, "resistance_ohm")
     traces.draw_quantity(below[1], run, "power_W")
-    traces.draw_depth(below[2], run, describe.main_effect(run))
+    traces.draw_depth(below[2], run, scene.main_effect(run))
     traces.legend(figure, below[0], run, loc="lower center", bbox_to_anchor=(0.5, (0.3 + foot) / top))
     appearance.footnotes(figure, beyond)
     appearance.caution(figure)
@@ -126,7 +142,7 @@ def fields_figure(plt, run, left, right):
     rows = (len(fields) + 1) // 2
     beyond = describe.range_sentences([left, right])
     foot = appearance.footnotes_of(beyond)[1]
-    low, pitch = 1.15 + foot, high + 0.85
+    low, pitch = 1.35 + foot, high + 0.85
     figure = plt.figure(figsize=(WIDTH, low + rows * pitch + 0.75))
     top = figure.get_figheight()
     for position, field in enumerate(fields):
@@ -140,10 +156,13 @@ def fields_figure(plt, run, left, right):
         note(figure,
              x,
              y + high + 0.12,
-             f"{field.label}, {time_words(field, left)}",
+             field.label,
              fontsize=14,
              weight="bold",
              va="bottom")
+        appearance.shrink_to(
+            note(figure, x + width, y + high + 0.12, time_words(field, left), fontsize=11, va="bottom", ha="right"),
+            1.9)
         bar = section.colour_bar(figure, image, field,
                                  fractions(figure, (x + width + 0.38, y, 0.12, tissue_height(view, width))))
         bar.ax.tick_params(labelsize=11)
@@ -155,8 +174,9 @@ def fields_figure(plt, run, left, right):
         titles.append(note(figure, x, top - 0.68, half + describe.headline(mode), ha=align, va="top", fontsize=14,
                            weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"]))
     fit_halves(titles, WIDTH / 2 - 0.75)
-    effect_legend(first, run, [left, right], loc="lower center", fontsize=12.5,
-                  bbox_to_anchor=(0.47, (0.3 + foot) / top), bbox_transform=figure.transFigure)
+    note(figure, 0.75, 0.33 + foot, describe.line_moment(left, right), fontsize=12, color=palette.QUIET)
+    effect_legend(first, run, [left, right], loc="lower center", fontsize=12,
+                  bbox_to_anchor=(0.5, (0.5 + foot) / top), bbox_transform=figure.transFigure)
     appearance.footnotes(figure, beyond)
     appearance.caution(figure)
     return figure

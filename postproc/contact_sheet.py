@@ -66,8 +66,8 @@ def draw_row(figure, run, left, right, top, row):
         appearance.shrink_to(name, PAGE_INCHES[0] - x - 0.4)
         lines = [describe.reached_words(name, mode.effects[name]) for name in run.effects if name in mode.effects]
         comparison.note(figure, x, y - 0.2, ";  ".join(lines), fontsize=9)
-        s = mode.summary
-        comparison.note(figure, x, y - 0.4, f"{describe.number(s['delivered_J'])} J, of it "
-                        f"{describe.number(s['surface_J'])} J at the surface", fontsize=9)
-        comparison.note(figure, x, y - 0.6, f"arcing from: {describe.event_words(s['arcing_s'])};  dry-out: "
-                        f"{describe.event_words(s['dry_out_s'])}", fontsize=9)
+        s = mode.shown
+        comparison.note(figure, x, y - 0.4, f"{s['delivered_J']}, of it {s['surface_J']} at the surface",
+                        fontsize=9)
+        comparison.note(figure, x, y - 0.6, f"arcing from: {s['arcing_s']};  dry-out: {s['dry_out_s']}",
+                        fontsize=9)

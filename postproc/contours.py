@@ -1,7 +1,7 @@
 """Lines of an effect and smooth fields of one half of the cross-section.
 
-Each half is worked by itself and its first cell is carried on to r = 0: contouring both halves as one array would put a
-false line along the axis. The solver finds a depth by a parabola between cell centres, damage as a logarithm; so do the
+Each half is worked by itself and its first cell is carried on to r = 0, where it meets its mirror image: so a line comes
+to the axis level, and contouring both halves as one array would put a false line along the axis. The solver finds a depth by a parabola between cell centres, damage as a logarithm; so do the
 lines here: at every column they pass through the depth of the run file, which is what was printed, and they meet the
 surface at its half-width.
 """
@@ -27,23 +27,77 @@ def effect_lines(run, mode, name, frame, columns=None, rows=None):
     From the field of the frame; where the run file does not hold it, the depth over r, which cannot show overhangs.
     `columns`, `rows`: only so many of the grid.
     """
-    key, logarithm, above = effect_field(run, name)
-    effect = mode.effects[name]
-    if key not in mode.fields:
+    if effect_field(run, name)[0] not in mode.fields:
+        effect = mode.effects[name]
         half_width = effect.half_width if frame == len(mode.time) - 1 else np.nan
         r, z = depth_curve(run.r, effect.depth[frame], half_width)
         return [(r, z)] if r.size else []
-    if not (effect.depth[frame] > 0).any():
+    found = excess_over(run, mode, name, frame)
+    if found is None:
         return []
     columns, rows = columns or len(run.r), rows or len(run.z)
+    r, z, shown = extended_to_axis(run.r[:columns], run.z[:rows], found[:rows, :columns])
+    lines = contourpy.contour_generator(r, z, shown, name="serial", line_type=contourpy.LineType.Separate).lines(0.0)
+    return [on_parabolas(run.r, run.z, found, line[:, 0], line[:, 1]) for line in lines]
+
+
+def effect_regions(run, mode, name, frame, columns=None, rows=None):
+    """What an effect has taken, as a list of closed (r, z) outlines [m]; a hole is one more, turning the other way.
+
+    From the field of the frame; none where the run file does not hold it. Bounded by the lines of effect_lines(), the
+    axis and the surface.
+    """
+    if effect_field(run, name)[0] not in mode.fields:
+        return []
+    found = excess_over(run, mode, name, frame)
+    if found is None:
+        return []
+    columns, rows = columns or len(run.r), rows or len(run.z)
+    r, z, shown = extended_to_axis(run.r[:columns], run.z[:rows], found[:rows, :columns])
+    generator = contourpy.contour_generator(r, z, shown, name="serial", fill_type=contourpy.FillType.OuterOffset)
+    outlines = []
+    for points, offsets in zip(*generator.filled(0.0, np.inf)):
+        for start, end in zip(offsets, offsets[1:]):
+            x, y = points[start:end].T
+            moved = on_parabolas(run.r, run.z, found, x, y)
+            at_node = centre_at(run.r, x)[1] & centre_at(run.z, y)[1]  # of the grid's edge, on no line
+            outlines.append((np.where(at_node, x, moved[0]), np.where(at_node, y, moved[1])))
+    return outlines
+
+
+def excess_over(run, mode, name, frame):
+    """By how much every cell exceeds an effect's level (z, r), damage as a logarithm; None where nothing does."""
+    key, logarithm, above = effect_field(run, name)
+    if not (mode.effects[name].depth[frame] > 0).any():
+        return None
     values = np.asarray(mode.fields[key][frame], float)
     level = float(run.effects[name]["at"])
     if logarithm:
         values, level = np.log(np.maximum(values, LEAST_OMEGA)), np.log(level)
-    excess = values - level if above else level - values
-    r, z, shown = extended_to_axis(run.r[:columns], run.z[:rows], excess[:rows, :columns])
-    lines = contourpy.contour_generator(r, z, shown, name="serial", line_type=contourpy.LineType.Separate).lines(0.0)
-    return [on_parabolas(run.r, run.z, excess, line[:, 0], line[:, 1]) for line in lines]
+    return values - level if above else level - values
+
+
+def spared_lens(run, mode, name):
+    """A place right under the electrode that has escaped an effect found beside or below it: (r, z) [m], or None.
+
+    In the middle of the columns without the effect where there are any, else above it.
+    """
+    if effect_field(run, name)[0] not in mode.fields:
+        return None
+    excess = excess_over(run, mode, name, len(mode.time) - 1)
+    under = run.r < 0.95 * run.electrode["radius_m"]
+    if excess is None or max(np.atleast_1d(run.electrode["face_z_m"])) > 0 or not under.any():
+        return None
+    spared = under & (excess[0] < 0)
+    reached = np.flatnonzero(excess.max(axis=0) >= 0)
+    if not spared[0] or reached[-1] <= np.flatnonzero(spared)[-1]:
+        return None
+    spared[int(np.argmin(spared)) if not spared.all() else len(spared):] = False  # the stretch from the axis on
+    free = spared & (excess.max(axis=0) < 0)
+    column = int(np.searchsorted(run.r, run.r[free if free.any() else spared][-1] / 2))
+    affected = np.flatnonzero(excess[:, column] >= 0)
+    below = run.z[affected[0]] if affected.size else 0.1 * run.electrode["radius_m"]
+    return float(run.r[column]), float(below / 2)
 
 
 def on_parabolas(r, z, excess, line_r, line_z):

@@ -1,13 +1,13 @@
 """Words for a mode and for the result, shared by the figures, the handout and the page."""
 
-import re
-
 import numpy as np
 
+import contours
+import palette
 import run_file
+import scene
 import words
 
-EN_DASH = "\u2013"
 PAST_RANGE = "*"  # beside a depth that rests on temperatures past those the model knows
 
 CAUTIONS = [
@@ -28,10 +28,10 @@ def source_words(mode):
     s = mode.source
     setting = f"set to {s['setting_W']:g} W"
     if s["kind"] == "constant_power":
-        flat = " from {:g} to {:g} \u03a9".format(*flat_range(s)) if flat_range(s) else ""
+        flat = " from {:g} to {:g} ohm".format(*flat_range(s)) if flat_range(s) else ""
         return f"constant power{flat}, {setting}"
     if s["kind"] == "unregulated":
-        return f"unregulated, rated for {s['rated_load_ohm']:g} \u03a9, {setting}"
+        return f"unregulated, rated for {s['rated_load_ohm']:g} ohm, {setting}"
     if s["kind"] == "temperature":
         return f"holds {s['hold_C']:g} \u00b0C at {words.plain_words(s['probe'])}, at most {s['setting_W']:g} W"
     if s["kind"] == "voltage":
@@ -43,36 +43,17 @@ def source_words(mode):
 
 def headline(mode):
     """Label, and what the trade's number says about the shape."""
-    return f"{mode.label} \u2013 crest factor {mode.crest_factor:.2f}"
+    return f"{mode.label} \u2013 crest factor {mode.shown['crest_factor']}"
 
 
 def compare_words(run, left, right, effect):
-    """One sentence: which reached deeper, by how much, or that the grid cannot tell."""
-    reached = words.plain_words(effect)
-    if left is right:
-        return f"\u201c{left.label}\u201d reached {reached} to {millimetres(left.effects[effect].greatest)}."
-    deeper, other = sorted((left, right), key=lambda d: -d.effects[effect].greatest)
-    d, o = deeper.effects[effect].greatest, other.effects[effect].greatest
-    if d == 0:
-        return f"Neither mode reached {reached}."
-    cell = resolution_at(run, d)
-    if d - o < cell:
-        return (f"No difference that counts: {reached} to {millimetres(d)} with \u201c{deeper.label}\u201d and "
-                f"{millimetres(o)} with \u201c{other.label}\u201d, closer together than the "
-                f"{millimetres(cell)} cells there.")
-    ratio = f", {d / o:.2f} times as deep" if o > 0 else ""
-    return (f"\u201c{deeper.label}\u201d reached deeper: {reached} to {millimetres(d)} against {millimetres(o)} for "
-            f"\u201c{other.label}\u201d ({1e3 * (d - o):.2f} mm more{ratio}).")
+    """One sentence: which reached deeper, by how much, or that the grid cannot tell; as the program says it."""
+    return run.pairs[left.name, right.name, effect]
 
 
 def range_sentences(modes):
     """What the program says of each mode that went past the temperatures the model knows; as the run file has it."""
     return list(dict.fromkeys(f"{PAST_RANGE} {mode.past_range}" for mode in modes if mode.past_range))
-
-
-def event_words(value):
-    """The moment of an event for a table, or that it did not come."""
-    return "never" if value is None or value != value or value < 0 else f"{value:.2f} s"
 
 
 def specimen_words(run):
@@ -95,12 +76,12 @@ def why_words(run, left, right):
         return []
     a, b = left.summary, right.summary
     sentences = []
-    sentences.append(f"Energy: \u201c{left.label}\u201d delivered {a['delivered_J']:.0f} J, \u201c{right.label}\u201d "
-                     f"{b['delivered_J']:.0f} J; the same setting need not give the same power at a low load.")
+    sentences.append(f"Energy: \u201c{left.label}\u201d delivered {left.shown['delivered_J']}, "
+                     f"\u201c{right.label}\u201d {right.shown['delivered_J']}; the same setting need not give the same power at a low load.")
     if min(a["delivered_J"], b["delivered_J"]) > 0:
         sentences.append(
-            f"Where it went: {100 * a['surface_J'] / a['delivered_J']:.0f} % of it into the contact and its arcs with "
-            f"\u201c{left.label}\u201d, {100 * b['surface_J'] / b['delivered_J']:.0f} % with "
+            f"Where it went: {left.shown['surface_J']} of it into the contact and its arcs with "
+            f"\u201c{left.label}\u201d, {right.shown['surface_J']} with "
             f"\u201c{right.label}\u201d. What is spent at the surface reaches the depth late or not at all.")
     sentences.append(
         f"Contact: {contact_words(left)}; {contact_words(right)}. A dry contact without arcing ends the current.")
@@ -113,25 +94,16 @@ def interval_of(run, name):
     return next((q for q in quantities if q["name"] == name), None)
 
 
-def bound(value):
-    return "without end" if value is None else f"{value:.2f}"
-
-
-def range_words(quantity, joint=" to "):
-    """The range of a number of the interval."""
-    return f"{bound(quantity['low']['value'])}{joint}{bound(quantity['high']['value'])}"
-
-
 def interval_line(run, left, right):
     """The interval of the shown pair in one line, or that there is none."""
     if not run.interval["computed"]:
         return "No interval was computed for these depths."
     depths = [interval_of(run, f"depth_mm.{mode.name}") for mode in ((left,) if left is right else (left, right))]
-    ranges = " against ".join(range_words(q, EN_DASH) + " mm" for q in depths)
+    ranges = " against ".join(q["shown"]["range"] for q in depths)
     line = (f"{100 * run.interval['share']:.0f} % range over {len(run.interval['assumed'])} assumed numbers: "
             f"{words.plain_words(run.interval['effect'])} {ranges}")
     if is_pair(run, left, right):
-        line += f"; {left.label} / {right.label}: {range_words(interval_of(run, 'depth_ratio'), EN_DASH)}"
+        line += f"; {left.label} / {right.label}: {interval_of(run, 'depth_ratio')['shown']['range']}"
     return line + "." + "".join(outside_words(mode.label, q) for mode, q in zip((left, right), depths))
 
 
@@ -169,8 +141,7 @@ def foremost_words(quantity):
     if not quantity["stands_out"]:
         return "of the assumed numbers none stands out as the one that matters most"
     key = quantity["foremost"]
-    correlation = quantity["rank_correlation"][key]
-    return f"what matters most is the {words.key_words(key)} (rank correlation {correlation:+.2f})"
+    return f"what matters most is the {words.key_words(key)} (rank correlation {quantity['shown']['foremost']})"
 
 
 def shares(run):
@@ -197,14 +168,9 @@ def shares_beside(run):
 
 def contact_words(mode):
     """From when a mode's contact arced and when it dried out."""
-    arcing, dry = event_words(mode.summary["arcing_s"]), event_words(mode.summary["dry_out_s"])
+    arcing, dry = mode.shown["arcing_s"], mode.shown["dry_out_s"]
     return (f"\u201c{mode.label}\u201d {'no arcing' if arcing == 'never' else 'arcing from ' + arcing}, "
             f"{'no dry-out' if dry == 'never' else 'dry-out at ' + dry}")
-
-
-def main_effect(run):
-    """Coagulation where there is one, else the first effect of the file."""
-    return "coagulation" if "coagulation" in run.effects else next(iter(run.effects))
 
 
 def effect_meaning(run, name):
@@ -212,7 +178,7 @@ def effect_meaning(run, name):
     of, at = run.effects[name]["of"], run.effects[name]["at"]
     name = words.plain_words(name)
     if of.startswith("damage"):
-        return f"{name}: \u03a9 = {at:g}"
+        return f"{name}: damage integral {at:g}"
     if of == "dry":
         return f"{name}: water left {100 * at:g} %"
     if of == "peak_temperature":
@@ -222,31 +188,27 @@ def effect_meaning(run, name):
     return f"{name}: CEM43 = {at:g} min"
 
 
-def number(value, digits=3):
-    """A number to a few significant digits without an exponent where it can be helped; a dash where there is none."""
-    if value is None or value != value:
-        return "\u2013"
-    if value == 0:
-        return "0"
-    text = f"{value:.{digits}g}"
-    return f"{value:.0f}" if re.search(r"e\+0[0-5]$", text) else text
+def as_shown(run, quantity, value):
+    """A value that changes with time, so that no text of it stands in the file, with the digits of its quantity.
+
+    By the rule of solver/files/shown_numbers.cpp.
+    """
+    rule = run.quantities[quantity]
+    decimals = rule["decimals"]
+    if rule["significant"] and value:
+        power = int(f"{value:.{rule['significant'] - 1}e}".split("e")[1])
+        decimals = min(decimals, rule["significant"] - 1 - power)
+    return f"{round(value, decimals):.{max(decimals, 0)}f} {rule['unit']}".rstrip()
 
 
 def depth_number(effect):
-    """A depth for a table in mm; the word where there is none."""
-    return (f"{1e3 * effect.greatest:.2f}" if effect.greatest > 0 else "none") + PAST_RANGE * effect.past_range
+    """A depth for a table; the word where there is none."""
+    return effect.shown["depth"] + PAST_RANGE * effect.past_range
 
 
 def reached_words(name, effect):
     """Name of an effect and its greatest depth, or that there is none."""
-    name = words.plain_words(name)
-    depth = millimetres(effect.greatest) if effect.greatest > 0 else "none"
-    return f"{name} {depth}{PAST_RANGE * effect.past_range}"
-
-
-def millimetres(metres):
-    """Two decimals, as the printed comparison has them."""
-    return f"{1e3 * metres:.2f} mm" if metres == metres else "\u2013"
+    return f"{words.plain_words(name)} {depth_number(effect)}"
 
 
 def history(mode, key):
@@ -257,7 +219,34 @@ def history(mode, key):
     return np.where(np.isfinite(values), values, np.nan)
 
 
-def resolution_at(run, depth):
-    """Height of the cells at a depth: what a difference of depths has to exceed to mean something [m]."""
-    row = min(int(np.searchsorted(run.z_face, depth, side="right")) - 1, len(run.z) - 1)
-    return float(run.z_face[row + 1] - run.z_face[row])
+def line_moment(left, right):
+    """Which moment the lines and the depths belong to."""
+    words_of = {scene.moment_words(mode, len(mode.time) - 1) for mode in (left, right)}
+    return f"Lines and depths: {' and '.join(sorted(words_of))}."
+
+
+def lens_sentences(run, modes):
+    """Why tissue right under the electrode may be spared, for the modes that show it; empty where none does."""
+    effect = scene.main_effect(run)
+    shown = [mode for mode in modes if contours.spared_lens(run, mode, effect) is not None]
+    if not shown:
+        return []
+    who = " and ".join(dict.fromkeys(f"\u201c{mode.label}\u201d" for mode in shown))
+    why = "current crowds to the rim of the face, so that its middle stays cooler"
+    if run.electrode.get("heat") != "insulated":
+        why += ", and the metal takes up heat"
+    return [f"Right under the electrode a part is not reached by {words.plain_words(effect)} ({who}): {why}."]
+
+
+def fresh_layers(run):
+    """Name, top, bottom [mm] and colour of every layer of the specimen, from the surface down."""
+    names, thick = (run_file.listed(run.specimen[key]) for key in ("layer_tissue", "layer_thickness_m"))
+    layers, top = [], 0.0
+    for name, thickness in zip(names, thick):
+        layers.append((words.tissue_words(name), top, top + 1e3*thickness, fresh_colour(name)))
+        top += 1e3 * thickness
+    return layers
+
+
+def fresh_colour(tissue):
+    return palette.CUT_FRESH.get(tissue.split("_")[0], palette.CUT_FRESH_OTHER)

@@ -7,6 +7,7 @@ that is missing.
 """
 
 import argparse
+import html
 import os
 import sys
 import traceback
@@ -29,27 +30,31 @@ def parse(words):
         raise SystemExit(1 if stop.code else 0) from None
 
 
-def save(plt, figure, path, **settings):
-    """Writes beside the final name first, so that a half figure never stands under it."""
+def save(plt, figure, path, title, description):
+    """Writes beside the final name first, so that a half figure never stands under it; with words for who cannot see."""
     import appearance
 
-    metadata = {"svg": {"Date": None}, "pdf": {"CreationDate": None}, "png": {}}[path.suffix[1:]]
+    metadata = {"svg": {"Date": None, "Title": title}, "pdf": {"CreationDate": None, "Title": title,
+                                                                "Subject": description},
+                "png": {"Title": title, "Description": description}}[path.suffix[1:]]
     part = path.with_name(path.name + ".part")
     try:
-        figure.savefig(part, format=path.suffix[1:], dpi=appearance.DOTS_PER_INCH, metadata=metadata, **settings)
+        figure.savefig(part, format=path.suffix[1:], dpi=appearance.DOTS_PER_INCH, metadata=metadata)
+        if path.suffix == ".svg":
+            part.write_text(described(part.read_text(encoding="utf-8"), description), encoding="utf-8")
         os.replace(part, path)
     finally:
         part.unlink(missing_ok=True)
         plt.close(figure)
 
 
-def save_pages(plt, pages, path):
+def save_pages(plt, pages, path, title, description):
     """The same for a document of several pages."""
     from matplotlib.backends.backend_pdf import PdfPages
 
     part = path.with_name(path.name + ".part")
     try:
-        with PdfPages(part, metadata={"CreationDate": None}) as document:
+        with PdfPages(part, metadata={"CreationDate": None, "Title": title, "Subject": description}) as document:
             for figure in pages:
                 document.savefig(figure)
                 plt.close(figure)
@@ -58,8 +63,18 @@ def save_pages(plt, pages, path):
         part.unlink(missing_ok=True)
 
 
+def described(svg, description):
+    """The svg with a description after its title, both announced as the picture's."""
+    head, mark, rest = svg.partition("</title>")
+    named = head.replace("<title>", '<title id="title">', 1).replace(
+        "<svg ", '<svg role="img" aria-labelledby="title description" ', 1)
+    return f'{named}{mark}\n <desc id="description">{html.escape(description, quote=False)}</desc>{rest}'
+
+
 def draw_run(plt, arguments, out):
+    import alternative
     import comparison
+    import cutaway
     import handout
     import mechanisms
     import power_load_figure
@@ -71,18 +86,20 @@ def draw_run(plt, arguments, out):
     left, right = run.pair(arguments.left, arguments.right)
     made = []
     chart = [("why", lambda: mechanisms.why_figure(plt, run))] if run.why["computed"] else []
+    said = alternative.descriptions(run, left, right)
     for name, draw in (("comparison", lambda: comparison.comparison_figure(plt, run, left, right)),
                        ("power_load", lambda: power_load_figure.power_load_figure(plt, run, left, right)),
+                       ("comparison_cutaway", lambda: cutaway.cutaway_figure(plt, run, left, right)),
                        ("fields", lambda: comparison.fields_figure(plt, run, left, right)),
                        ("depth", lambda: traces.depth_figure(plt, run)),
                        ("electric", lambda: traces.electric_figure(plt, run)),
                        ("waveforms", lambda: waveforms.waveform_figure(plt, run)), *chart):
         path = out / f"{name}.{arguments.format}"
-        save(plt, draw(), path)
+        save(plt, draw(), path, *said[name])
         made.append(path)
     for paper in handout.PAPERS:
         path = out / f"handout_{paper}.pdf"
-        save_pages(plt, handout.pages(plt, run, left, right, paper), path)
+        save_pages(plt, handout.pages(plt, run, left, right, paper), path, *said["handout"])
         made.append(path)
     return made
 
@@ -99,7 +116,8 @@ def draw_sheet(plt, arguments, out):
         figure, missing = contact_sheet.sheet_page(plt, paths, arguments.left, arguments.right, number, len(pages),
                                                    progress.step)
         path = out / f"contact_sheet_{number:03d}.{arguments.format}"
-        save(plt, figure, path)
+        save(plt, figure, path, f"Contact sheet, page {number} of {len(pages)}",
+             "A row for each run file: the section of two modes beside its numbers.")
         made.append(path)
         failures += missing
     progress.done()

@@ -24,23 +24,22 @@ MARGIN = 0.6
 def number_rows(run):
     """The table of results: header and one row for each mode."""
     header = [
-        "mode", "crest\nfactor", *[f"{words.plain_words(name)}\n[mm]" for name in run.effects], "half-width\n[mm]",
-        "resistance\nstart | end [\u03a9]", "energy\n[J]", "of it at the\nsurface [J]", "arcing\nfrom", "dry-out\nat"
+        "mode", "crest\nfactor", *[f"depth of\n{words.plain_words(name)}" for name in run.effects], "half-\nwidth",
+        "resistance\nstart | end", "energy\n", "of it at the\nsurface", "arcing\nfrom", "dry-out\nat"
     ]
-    main = describe.main_effect(run)
+    main = scene.main_effect(run)
     rows = []
     for mode in run.modes:
-        s = mode.summary
-        width = mode.effects[main].half_width if main in mode.effects else float("nan")
+        s = mode.shown
         rows.append([
-            textwrap.fill(mode.label, 22), f"{mode.crest_factor:.2f}",
+            textwrap.fill(mode.label, 22), mode.shown["crest_factor"],
             *[describe.depth_number(mode.effects[n]) if n in mode.effects else "\u2013" for n in run.effects],
-            describe.number(1e3 * width),
-            f"{describe.number(s['resistance_start_ohm'])} | {describe.number(s['resistance_end_ohm'])}",
-            describe.number(s["delivered_J"]),
-            describe.number(s["surface_J"]),
-            describe.event_words(s["arcing_s"]),
-            describe.event_words(s["dry_out_s"])
+            mode.effects[main].shown["half_width"] if main in mode.effects else "\u2013",
+            f"{s['resistance_start_ohm']} | {s['resistance_end_ohm']}",
+            s["delivered_J"],
+            s["surface_J"],
+            s["arcing_s"],
+            s["dry_out_s"]
         ])
     return header, rows
 
@@ -65,7 +64,7 @@ def one_page(plt, run, left, right, paper, share, panel):
     if run.question:
         y = paragraph(figure, run.question, y - 0.04, inside, size=9.8, style="italic")
     y = paragraph(figure,
-                  describe.compare_words(run, left, right, describe.main_effect(run)),
+                  describe.compare_words(run, left, right, scene.main_effect(run)),
                   y - 0.06,
                   inside,
                   size=9.8,
@@ -145,7 +144,7 @@ def power_load_part(figure, run, left, right, y, inside, high):
                   borderpad=0.1, bbox_to_anchor=((MARGIN + 0.3) / figure.get_figwidth(),
                                                  (y + 0.02) / figure.get_figheight()))
     y = low - 0.42
-    for heading_words, text in power_load.sentences(run, left, right, describe.main_effect(run)):
+    for heading_words, text in power_load.sentences(run, left, right, scene.main_effect(run)):
         y = paragraph(figure, f"{heading_words}: {text}", y, inside, size=8.3, bullet=True)
     return y
 
@@ -164,7 +163,7 @@ def section_part(figure, run, left, right, y, inside, share):
     bar = section.colour_bar(figure, image, field, comparison.fractions(
         figure, (x + wide + 0.35, low, 0.1, comparison.tissue_height(view, wide))))
     bar.ax.tick_params(labelsize=8)
-    bar.set_label(f"temperature [\u00b0C] {comparison.time_words(field, left)}", fontsize=8)
+    bar.set_label(field.label, fontsize=8)
     titles = [comparison.note(figure, place, low + high + 0.1, mode.label, ha=align, fontsize=9.5,
                               weight="bold", color=appearance.mode_line(run.modes.index(mode))["color"])
               for mode, place, align in ((left, x, "left"), (right, x + wide, "right"))]
@@ -173,8 +172,12 @@ def section_part(figure, run, left, right, y, inside, share):
                              run, [left, right],
                              loc="upper center",
                              fontsize=8.5,
-                             bbox_to_anchor=(0.47, -0.36 / high))
-    return low - 0.7
+                             bbox_to_anchor=(0.5, -0.36 / high))
+    y = paragraph(figure, f"Colours: {field.name} {comparison.time_words(field, left)}. "
+                  f"{describe.line_moment(left, right)}", low - 0.62, inside, size=8.3)
+    for sentence in describe.lens_sentences(run, [left, right]):
+        y = paragraph(figure, sentence, y, inside, size=8.3)
+    return y - 0.05
 
 
 def histories(figure, run, y, inside):
@@ -185,7 +188,7 @@ def histories(figure, run, y, inside):
     below = [figure.add_axes(comparison.fractions(figure, box)) for box in boxes]
     traces.draw_quantity(below[0], run, "resistance_ohm")
     traces.draw_quantity(below[1], run, "power_W")
-    traces.draw_depth(below[2], run, describe.main_effect(run))
+    traces.draw_depth(below[2], run, scene.main_effect(run))
     for axis in below:
         small(axis)
         for line in axis.lines:

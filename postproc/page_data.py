@@ -17,7 +17,7 @@ TEMPERATURE_QUANTUM = 0.02  # [C]; the page prints one decimal
 WATER_QUANTUM = 5e-4
 OMEGA_RANGE, OMEGA_QUANTUM = (-6.0, 8.0), 1e-3  # log10
 HEATING_RANGE, HEATING_QUANTUM = (1.0, 11.0), 4e-3  # log10 W/m3
-HISTORIES = {"resistance_ohm": "resistance [\u03a9]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
+HISTORIES = {"resistance_ohm": "resistance [ohm]", "power_W": "power [W]", "peak_V": "peak voltage [V]",
              "arcing_share": "current through arcs [share]"}
 SMALLEST_QUESTION, QUESTION_STEP = 10.0, 5.0  # [mm]
 
@@ -30,6 +30,7 @@ def page_data(run, left, right, every=1):
     columns = min(int(np.searchsorted(1e3 * run.r_face, question.reach)), len(run.r))
     rows = min(int(np.searchsorted(1e3 * run.z_face, question.bottom)), len(run.z))
     shown = slice(0, rows), slice(0, columns)
+    fields = [field_words(field) for field in scene.fields_of(run, run.modes)]
     return {
         "title": run.title or run.path.stem,
         "question": run.question,
@@ -46,8 +47,14 @@ def page_data(run, left, right, every=1):
         "question_view": vars(question),
         "electrode": electrode_data(run, view),
         "grid": {"r": rounded(1e3 * run.r[:columns]), "z": rounded(1e3 * run.z[:rows]),
+                 "decimals": run.z_decimals[:rows].tolist(),
                  "r_face": rounded(1e3 * run.r_face[:columns + 1]), "z_face": rounded(1e3 * run.z_face[:rows + 1])},
-        "fields": [field_words(field) for field in scene.fields_of(run, run.modes)],
+        "fields": fields + [{"key": "cut", "label": "as a cut specimen", "isolines": []}],
+        "cut": cut_words(run, view),
+        "quantities": run.quantities,
+        "pairs": {name: [[describe.compare_words(run, a, b, name) for b in run.modes] for a in run.modes]
+                  for name in run.effects},
+        "spared": describe.lens_sentences(run, run.modes),
         "effects": [effect_words(run, name) for name in run.effects],
         "histories": HISTORIES,
         "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
@@ -103,6 +110,16 @@ def why_data(run):
     }
 
 
+def cut_words(run, view):
+    """The colours of a cut specimen and what they stand for."""
+    layers = [{"words": f"fresh {name}", "top": top, "bottom": min(bottom, view.bottom), "colour": colour}
+              for name, top, bottom, colour in describe.fresh_layers(run) if top < view.bottom]
+    effects = [{"name": name, "colour": colour, "words": said} for name, (colour, said) in palette.CUT_EFFECTS.items()
+               if name in run.effects]
+    return {"mark": palette.CUT_MARK, "paper": palette.CUT_PAPER, "layers": layers, "effects": effects,
+            "main": scene.main_effect(run)}
+
+
 def effect_words(run, name):
     return {"name": name, "words": words.plain_words(name), "meaning": describe.effect_meaning(run, name)}
 
@@ -146,10 +163,14 @@ def mode_data(run, mode, position, shown, every):
         "time": rounded(mode.time[frames]),
         "fields": packed_fields(run, mode, frames, shown),
         "depth": {name: packed_depth(effect, frames, shown) for name, effect in mode.effects.items()},
-        "lines": {name: packed_lines(run, mode, name, frames, shown) for name in mode.effects},
+        "lines": {name: packed_lines(run, mode, name, frames, shown, contours.effect_lines) for name in mode.effects},
+        "regions": {name: packed_lines(run, mode, name, frames, shown, contours.effect_regions)
+                    for name in mode.effects if name in palette.CUT_EFFECTS or name == scene.main_effect(run)},
+        "shown": mode.shown,
+        "spared": spared_place(run, mode),
         "result": {name: {"depth": or_none(1e3 * e.greatest), "axis": or_none(1e3 * e.axis),
                           "half_width": or_none(1e3 * e.half_width), "volume": or_none(1e9 * e.volume),
-                          "mark": describe.PAST_RANGE * e.past_range}
+                          "shown": e.shown, "mark": describe.PAST_RANGE * e.past_range}
                    for name, e in mode.effects.items()},
         "summary": summary,
         "trace": histories(mode),
@@ -179,7 +200,7 @@ def power_load_data(mode):
 
 def power_load_words(run):
     """What the page says of every pair of modes, [left][right]: heading and text of each sentence."""
-    effect = describe.main_effect(run)
+    effect = scene.main_effect(run)
     return [[power_load.sentences(run, left, right, effect) for right in run.modes] for left in run.modes]
 
 
@@ -215,12 +236,19 @@ def packed_fields(run, mode, frames, shown):
     return packed
 
 
-def packed_lines(run, mode, name, frames, shown):
-    """The lines of an effect in every frame: all points in a row [um], and how many each line and frame has."""
+def spared_place(run, mode):
+    """Where tissue right under the electrode is spared at the end of the run (r, z) [mm], or None."""
+    place = contours.spared_lens(run, mode, scene.main_effect(run))
+    return place and rounded([1e3 * x for x in place])
+
+
+def packed_lines(run, mode, name, frames, shown, found):
+    """The lines or outlines of an effect in every frame: all points in a row [um], and how many each and each frame
+    has."""
     rows, columns = shown[0].stop, shown[1].stop
     points, lengths, lines_of_frame = [], [], []
     for frame in frames:
-        lines = contours.effect_lines(run, mode, name, int(frame), columns, rows)
+        lines = found(run, mode, name, int(frame), columns, rows)
         lines_of_frame.append(len(lines))
         lengths += [len(r) for r, _ in lines]
         points += [np.stack([r, z], axis=1) for r, z in lines]
@@ -241,5 +269,7 @@ def waveform(run, mode):
     end = waveform_kind.shown_time(run)
     time = np.linspace(0, end, 1600)
     v = waveform_kind.shape(mode, time)
-    return {"rms": or_none(mode.trace["rms_V"][0]), "peak": or_none(mode.trace["peak_V"][0]),
+    rms, peak = (float(mode.trace[key][0]) for key in ("rms_V", "peak_V"))
+    said = f"peak {describe.as_shown(run, 'voltage', peak)}, rms {describe.as_shown(run, 'voltage', rms)}"
+    return {"rms": or_none(rms), "peak": or_none(peak), "words": said,
             "t": rounded(1e6 * time, 5), "v": [or_none(x, 4) for x in v * mode.trace["peak_V"][0]]}

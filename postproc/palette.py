@@ -21,6 +21,17 @@ EFFECT_DASHES = ["solid", (0, (5, 2)), (0, (1.2, 1.4)), (0, (6, 2, 1.2, 2)), (0,
 
 INK = "#1c1b1a"
 QUIET = "#6a6763"
+HATCH = "////"  # over what has coagulated
+
+# The colours of a cut specimen, of our own choosing: an illustration, not computed. Fresh by the tissue's first name.
+CUT_FRESH = {"liver": "#7a3b33", "muscle": "#a64b44", "fat": "#e6cf8f", "skin": "#d7a58c", "potato": "#ead9a0",
+             "saline": "#cfdde0"}
+CUT_MARK = "Illustration: the outlines are computed, the colours are chosen to resemble a cut specimen."
+CUT_FRESH_OTHER = "#9a5a50"
+CUT_EFFECTS = {"coagulation": ("#dcc9b4", "coagulated"), "desiccation": ("#a3733f", "desiccated"),
+               "char": ("#181310", "charred")}
+CUT_PAPER = "#fffaf2"  # behind a label on it
+
 METAL = "#c9ccd1"
 METAL_EDGE = "#3d4147"
 

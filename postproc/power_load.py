@@ -76,16 +76,21 @@ def mean_power(mode):
     return float(mode.summary["delivered_J"]) / mode.activation
 
 
-def load_words(mode):
+def load_words(run, mode):
     """The loads while power flowed."""
     load = mode.trace["resistance_ohm"][mode.trace["power_W"] > 0].astype(float)
-    low, high = whole(load.min()), whole(load.max())
-    return f"{low} \u03a9" if low == high else f"{low} to {high} \u03a9"
+    low, high = (describe.as_shown(run, "resistance", float(value)) for value in (load.min(), load.max()))
+    return low if low == high else f"{low.rsplit(' ', 1)[0]} to {high}"
 
 
-def whole(value):
-    """A load or a power in three digits, without an exponent up to a million."""
-    return describe.number(float(value))
+def power_words(run, value):
+    return describe.as_shown(run, "power", float(value))
+
+
+def cell_at(run, depth):
+    """Height of the cells at a depth: less than that two depths cannot be told apart [m]."""
+    row = min(int(np.searchsorted(run.z_face, depth, side="right")) - 1, len(run.z) - 1)
+    return float(run.z_face[row + 1] - run.z_face[row])
 
 
 def reasons(mode):
@@ -95,13 +100,13 @@ def reasons(mode):
         return []
     found = []
     if s["kind"] == "unregulated":
-        found.append(f"its source is rated for {s['rated_load_ohm']:g} \u03a9")
+        found.append(f"its source is rated for {s['rated_load_ohm']:g} ohm")
     if s["kind"] == "temperature":
         found.append(f"its source gives no more than holds {s['hold_C']:g} \u00b0C")
     if s["kind"] == "table":
         found.append("its source gives what its table has for the load")
     if describe.flat_range(s):
-        found.append("its source holds the power from {:g} to {:g} \u03a9 alone".format(*describe.flat_range(s)))
+        found.append("its source holds the power from {:g} to {:g} ohm alone".format(*describe.flat_range(s)))
     if 0 < REACHED * s["peak_limit_V"] < mode.trace["peak_V"].max():
         rms = s["peak_limit_V"] / mode.crest_factor
         found.append(f"it came to its limit of {s['peak_limit_V']:g} V peak, which at a crest factor of "
@@ -111,11 +116,11 @@ def reasons(mode):
     return found
 
 
-def delivered_words(mode):
+def delivered_words(run, mode):
     """Power on average, load, and why it is less than was set."""
     because = " and ".join(reasons(mode))
-    return (f"{whole(mean_power(mode))} W on average into {load_words(mode)}" + (f", because {because}" if because
-                                                                               else ""))
+    said = f"{power_words(run, mean_power(mode))} on average into {load_words(run, mode)}"
+    return said + (f", because {because}" if because else "")
 
 
 def named(mode):
@@ -154,10 +159,10 @@ def what_was_set(left, right):
     return f"{said[0].upper()}{said[1:]}. {difference_words(left, right)}"
 
 
-def what_was_delivered(left, right):
+def what_was_delivered(run, left, right):
     if left is right:
-        return f"{named(left)} {delivered_words(left)}."
-    a, b = delivered_words(left), delivered_words(right)
+        return f"{named(left)} {delivered_words(run, left)}."
+    a, b = delivered_words(run, left), delivered_words(run, right)
     if a == b:
         return f"Both {a}."
     return f"{named(left)} {a}; {named(right)} {b}."
@@ -168,32 +173,34 @@ def what_that_did(run, left, right, effect):
     reached, depths = words.plain_words(effect), [mode.effects[effect].greatest for mode in (left, right)]
     energies = [float(mode.summary["delivered_J"]) for mode in (left, right)]
     if left is right:
-        return f"{whole(energies[0])} J, and {reached} to {describe.millimetres(depths[0])}."
-    same_depth = abs(depths[0] - depths[1]) < describe.resolution_at(run, max(depths)) if max(depths) > 0 else True
-    said = " and ".join(map(describe.millimetres, depths))
+        return f"{left.shown['delivered_J']}, and {reached} to {left.effects[effect].shown['depth']}."
+    same_depth = abs(depths[0] - depths[1]) < cell_at(run, max(depths)) if max(depths) > 0 else True
+    shown = [mode.effects[effect].shown["depth"] for mode in (left, right)]
+    said = " and ".join(shown)
     if abs(energies[0] - energies[1]) <= ALIKE * max(energies):
-        begin = f"Both delivered {energy_words(energies)}"
+        begin = f"Both delivered {energy_words(left, right)}"
         if same_depth:
             return f"{begin}, and reached {reached} alike: {said}."
         return f"{begin}, yet reached {reached} to {said}: that difference is not one of energy."
     more, less = (0, 1) if energies[0] > energies[1] else (1, 0)
     mode = (left, right)
-    begin = f"{named(mode[more])} delivered {whole(energies[more])} J, {named(mode[less])} {whole(energies[less])} J. "
+    begin = (f"{named(mode[more])} delivered {mode[more].shown['delivered_J']}, {named(mode[less])} "
+             f"{mode[less].shown['delivered_J']}. ")
     if same_depth:
         return f"{begin}Both reached {reached} alike for all that: {said}."
     if depths[more] > depths[less]:
-        return (f"{begin}The one that delivered more reached deeper: {reached} to {describe.millimetres(depths[more])} "
-                f"against {describe.millimetres(depths[less])}.")
-    return (f"{begin}The one that delivered less reached deeper: {reached} to {describe.millimetres(depths[less])} "
-            f"against {describe.millimetres(depths[more])}.")
+        return (f"{begin}The one that delivered more reached deeper: {reached} to {shown[more]} "
+                f"against {shown[less]}.")
+    return (f"{begin}The one that delivered less reached deeper: {reached} to {shown[less]} "
+            f"against {shown[more]}.")
 
 
-def energy_words(energies):
-    a, b = map(whole, energies)
-    return f"{a} J" if a == b else f"much the same energy, {a} J and {b} J"
+def energy_words(left, right):
+    a, b = left.shown["delivered_J"], right.shown["delivered_J"]
+    return a if a == b else f"much the same energy, {a} and {b}"
 
 
-def event_sentence(mode):
+def event_sentence(run, mode):
     """When a mode's contact dried out and arced, and where that took load and power; empty where neither came."""
     events, path = events_of(mode), path_of(mode)
     if not events or path is None:
@@ -203,16 +210,17 @@ def event_sentence(mode):
         load, power = path.at(events["dried out"])
         last = mode.trace["power_W"] > 0
         end = mode.trace["resistance_ohm"][last][-1], mode.trace["power_W"][last][-1]
-        parts.append(f"dried out at {describe.event_words(events['dried out'])} ({whole(load)} \u03a9, "
-                     f"{whole(power)} W) and ended at {whole(end[0])} \u03a9 with {whole(end[1])} W")
+        at, at_end = (describe.as_shown(run, "resistance", float(value)) for value in (load, end[0]))
+        parts.append(f"dried out at {mode.shown['dry_out_s']} ({at}, {power_words(run, power)}) and ended at {at_end} "
+                     f"with {power_words(run, end[1])}")
     if "arcing sets in" in events:
-        parts.append(f"arced from {describe.event_words(events['arcing sets in'])}")
+        parts.append(f"arced from {mode.shown['arcing_s']}")
     return f"{named(mode)} {' and '.join(parts)}."
 
 
-def contact_sentence(left, right):
+def contact_sentence(run, left, right):
     """Dry-out and arcing of both; that neither came where neither did."""
-    said = [sentence for sentence in dict.fromkeys(map(event_sentence, (left, right))) if sentence]
+    said = [sentence for sentence in dict.fromkeys(event_sentence(run, mode) for mode in (left, right)) if sentence]
     if not said:
         return "Neither dried out nor arced." if left is not right else "It neither dried out nor arced."
     both = left is not right and all("dried out" in events_of(mode) for mode in (left, right))
@@ -221,5 +229,5 @@ def contact_sentence(left, right):
 
 def sentences(run, left, right, effect):
     """Heading and text of each of the four."""
-    return [("Set", what_was_set(left, right)), ("Delivered", what_was_delivered(left, right)),
-            ("What that did", what_that_did(run, left, right, effect)), ("Contact", contact_sentence(left, right))]
+    return [("Set", what_was_set(left, right)), ("Delivered", what_was_delivered(run, left, right)),
+            ("What that did", what_that_did(run, left, right, effect)), ("Contact", contact_sentence(run, left, right))]

@@ -7,9 +7,9 @@ from matplotlib.ticker import LogLocator, NullFormatter
 
 import appearance
 import comparison
-import describe
 import palette
 import power_load
+import scene
 
 # Filled and large, so that none reads as a letter or a unit beside an axis of loads.
 EVENT_MARKS = {"arcing sets in": "*", "dried out": "s"}
@@ -35,7 +35,7 @@ def draw(axes, modes, size=1.0):
     axes.xaxis.set_major_locator(LogLocator(subs=(1, 2, 5), numticks=15))
     axes.xaxis.set_minor_formatter(NullFormatter())
     axes.xaxis.set_major_formatter(lambda x, _: f"{x:,.0f}".replace(",", "\u2009"))
-    axes.set_xlabel("load [\u03a9]")
+    axes.set_xlabel("load [ohm]")
     axes.set_ylabel("power [W]")
 
 
@@ -67,7 +67,7 @@ def draw_rated_loads(axes, modes, fontsize):
             continue
         axes.axvline(load, color=palette.QUIET, linewidth=1.3, linestyle=(0, (3, 3)), zorder=1, gid="rated load")
         align, shift = ("right", -5) if load > (low * high)**0.5 else ("left", 5)
-        axes.annotate(f"rated load {load:g} \u03a9", (load, 0), xycoords=("data", "axes fraction"),
+        axes.annotate(f"rated load {load:g} ohm", (load, 0), xycoords=("data", "axes fraction"),
                       xytext=(shift, 6), textcoords="offset points", ha=align, va="bottom",
                       fontsize=fontsize, color=palette.INK, zorder=9)
 
@@ -99,7 +99,7 @@ def power_load_figure(plt, run, left, right):
     """A slide: curves and paths above, what was set, delivered and came of it beneath."""
     modes = pair_of(run, left, right)
     said = [(heading, wrapped(text))
-            for heading, text in power_load.sentences(run, left, right, describe.main_effect(run))]
+            for heading, text in power_load.sentences(run, left, right, scene.main_effect(run))]
     line, gap = 0.225, 0.07
     foot = 0.42 + sum(line * len(lines) + gap for _, lines in said)
     wide, high = appearance.SLIDE_INCHES

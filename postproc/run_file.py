@@ -53,6 +53,7 @@ class Effect:
     volume: float
     greatest_trace: np.ndarray  # at the trace's times
     past_range: bool = False  # the depth rests on temperatures past those the model knows
+    shown: dict = field(default_factory=dict)  # "depth", "axis", "half_width", "volume" as people are shown them
 
 
 @dataclass
@@ -72,6 +73,7 @@ class Mode:
     activation: float = 0.0  # time with current [s]
     after: float = 0.0  # time watched with the current off [s]
     past_range: str = ""  # what the program says where it went past the temperatures the model knows
+    shown: dict = field(default_factory=dict)  # numbers of the summary as people are shown them: text, with its unit
 
     @property
     def crest_factor(self):
@@ -119,6 +121,9 @@ class RunFile:
     why: dict = field(default_factory=dict)  # as why --json has it: the shares of what differs, or why there are none
     symmetry: str = "axis"  # what r is the distance from, "axis" or "plane"; files that do not say it are about an axis
     length: float = 0.0  # of electrode and specimen along the plane [m]
+    pairs: dict = field(default_factory=dict)  # (mode, mode, effect) -> what the program says of the two
+    quantities: dict = field(default_factory=dict)  # name -> {unit, significant, decimals}: how it is shown
+    z_decimals: np.ndarray = None  # (z) decimals of a depth in mm
 
     def close(self):
         self.file.close()
@@ -231,7 +236,8 @@ def read(f, path):
                    axes["r_face_m"], axes["z_face_m"], electrode_of(f, path),
                    attributes(require(f, "specimen", path)), effects, modes, f, study(head, "interval_json", path),
                    study(head, "why_json", path), str(attributes(grid).get("symmetry", "axis")),
-                   float(attributes(grid).get("length_m", 0.0)))
+                   float(attributes(grid).get("length_m", 0.0)), pairs_of(head, path), quantities_of(f, path),
+                   require(grid, "z_decimals", path)[()].astype(int))
 
 
 def electrode_of(f, path):
@@ -241,6 +247,22 @@ def electrode_of(f, path):
             f"{path}: written before the run file held the electrode's outline, so there is nothing to draw it by. "
             "Repeat the run.")
     return electrode
+
+
+def pairs_of(head, path):
+    """What the program says of every pair of modes and effect."""
+    entries = study(head, "pairs_json", path)
+    if not isinstance(entries, list):
+        raise RunFileError(f"{path}: written before the run file held its numbers as they are shown. Repeat the run.")
+    return {(e["first"], e["second"], e["effect"]): e["sentence"] for e in entries}
+
+
+def quantities_of(f, path):
+    """How quantities are shown, for what changes with time and stands nowhere as a text."""
+    table = attributes(require(f, "shown", path))
+    columns = (listed(table[key]) for key in ("quantity", "unit", "significant", "decimals"))
+    return {name: {"unit": unit, "significant": int(significant), "decimals": int(decimals)}
+            for name, unit, significant, decimals in zip(*columns)}
 
 
 def study(head, key, path):
@@ -263,14 +285,16 @@ def read_mode(group, name, effect_names, path):
         require(trace_group, key, path)
     trace = {key: trace_group[key][()] for key in trace_group if isinstance(trace_group[key], h5py.Dataset)}
     greatest = require(trace_group, "greatest_depth", path)
-    summary = attributes(require(group, "summary", path))
+    summary, shown = (attributes(require(group, key, path)) for key in ("summary", "shown"))
     effects = {}
     for effect in effect_names:
         key = f"{effect}_m"
         effects[effect] = Effect(effect, require(depth, key, path)[()], float(summary[f"depth_{key}"]),
                                  float(summary[f"axis_depth_{key}"]), float(summary[f"half_width_{key}"]),
                                  float(summary[f"volume_{key}3"]), require(greatest, key, path)[()],
-                                 bool(summary.get(f"past_range_{effect}", 0)))
+                                 bool(summary.get(f"past_range_{effect}", 0)),
+                                 {"depth": shown[f"depth_{key}"], "axis": shown[f"axis_depth_{key}"],
+                                  "half_width": shown[f"half_width_{key}"], "volume": shown[f"volume_{key}3"]})
     fields = {
         key: StoredField(frame[key], path)
         for key in frame if isinstance(frame[key], h5py.Dataset) and frame[key].ndim == 3
@@ -287,4 +311,4 @@ def read_mode(group, name, effect_names, path):
     head = attributes(group)
     return Mode(name, str(head["label"]), require(frame, "t_s", path)[()], fields, effects, trace, waveform, summary,
                 attributes(require(group, "source", path)), power_load, float(head["activation_s"]),
-                float(head["after_s"]), str(head.get("past_range_sentence", "")))
+                float(head["after_s"]), str(head.get("past_range_sentence", "")), shown)

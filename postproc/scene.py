@@ -18,6 +18,11 @@ class Field:
     beyond: bool = False  # values above `high` occur and share its colour
     isolines: tuple = ()
 
+    @property
+    def name(self):
+        """The label without its unit."""
+        return self.label.split(" [")[0]
+
 
 @dataclass
 class View:
@@ -40,8 +45,28 @@ def view_of(run, modes):
                 widest = max(widest, 1e3 * run.r[touched[-1]])
                 deepest = max(deepest, 1e3 * effect.greatest)
     reach = min(1.3 * widest, 1e3 * run.r_face[-1])
-    bottom = min(max(1.5 * deepest, 0.45 * reach), 1e3 * run.z_face[-1])
+    bottom = min(max(1.5 * deepest, 0.45 * reach, deepest + 0.25 * reach), 1e3 * run.z_face[-1])
     return View(reach, bottom, 0.12 * reach)
+
+
+def tick_step(view):
+    """A round distance of the ticks, the same both ways: at most six from the axis to the edge [mm]."""
+    return next(step for step in (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50) if view.reach <= 6 * step)
+
+
+def main_effect(run):
+    """Coagulation where there is one, else the first effect of the file."""
+    return "coagulation" if "coagulation" in run.effects else next(iter(run.effects))
+
+
+def moment_words(mode, frame):
+    """Which moment a frame is, in words: a picture's fields and lines may belong to two of them."""
+    time = f"{mode.time[frame]:.4g} s"
+    if mode.time[frame] >= mode.time[-1] and mode.after > 0:
+        return f"{mode.after:.4g} s after the current ({time})"
+    if frame == mode.last_hot_frame:
+        return f"at the end of the current ({time})"
+    return f"with the current on ({time})" if frame < mode.last_hot_frame else f"after the current ({time})"
 
 
 def below(line, top):
@@ -87,11 +112,11 @@ def temperature_field(run, modes):
 
 
 def water_field(run, modes):
-    return Field("water_fraction", "water left [share of the start]", "water", 0.0, 1.0)
+    return Field("water_fraction", "water left [share]", "water", 0.0, 1.0)
 
 
 def damage_field(run, modes):
-    return Field(run.damage_field(modes[0]), "tissue coagulated, 1 \u2212 exp(\u2212\u03a9) [%]", "damage", 0.0, 100.0)
+    return Field(run.damage_field(modes[0]), "tissue coagulated [%]", "damage", 0.0, 100.0)
 
 
 def heating_field(run, modes):

@@ -3,18 +3,23 @@
 import numpy as np
 from matplotlib import patheffects
 from matplotlib.colors import LogNorm, Normalize
-from matplotlib.patches import PathPatch, Rectangle
+from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from matplotlib.ticker import MultipleLocator
 
 import appearance
 import contours
 import describe
+import labels as placing
 import palette
 import scene
 import words
 
 HALO = [patheffects.withStroke(linewidth=3.2, foreground="white")]
+HALO_LINE = [patheffects.Stroke(linewidth=3, foreground="white", alpha=0.8), patheffects.Normal()]
+HATCH_ON = {"temperature": "#ffffff90", "damage": "#ffffff70", "water": "#1c1b1a66", "heating": "#1c1b1a66"}
+BOX_EDGE = 2  # of the paper behind a label [points]
+SPARED = "spared lens"  # what was not reached right under the electrode
 PIXELS_PER_MM = 36
 
 
@@ -58,6 +63,15 @@ def draw_half(axes, run, mode, field, view, side, labels=True, linewidth=2.2, fo
     artist = axes.imshow(image if side > 0 else image[:, ::-1], extent=extent, aspect="equal", origin="upper",
                          cmap=colour_map(field), norm=colour_scale(field), interpolation="bilinear", zorder=1)
     artist.set_gid(f"{field.key} {mode.name}")
+    draw_hatching(axes, run, mode, side, HATCH_ON[field.colours])
+    draw_effect_lines(axes, run, mode, side, linewidth)
+    taken = label_depths(axes, run, mode, view, side, fontsize) if labels else []
+    draw_isolines(axes, run, values, field, view, side, min(fontsize - 2.5, 10.5), taken)
+    return artist
+
+
+def draw_effect_lines(axes, run, mode, side, linewidth):
+    """Where every effect ends at the end of the run, each with its own dashes."""
     for position, name in enumerate(run.effects):
         if name not in mode.effects:
             continue
@@ -66,9 +80,22 @@ def draw_half(axes, run, mode, field, view, side, labels=True, linewidth=2.2, fo
                       linestyle=appearance.effect_dash(position), gid=f"{name} {mode.name}",
                       path_effects=[patheffects.Stroke(linewidth=linewidth + 2.2, foreground="white", alpha=0.75),
                                     patheffects.Normal()])
-    taken = label_depths(axes, run, mode, view, side, fontsize) if labels else []
-    draw_isolines(axes, run, values, field, view, side, min(fontsize - 2.5, 10.5), taken)
-    return artist
+
+
+def region_path(run, mode, name, side):
+    """What an effect has taken at the end of the run as one path [mm], or None."""
+    outlines = contours.effect_regions(run, mode, name, len(mode.time) - 1)
+    if not outlines:
+        return None
+    return Path.make_compound_path(*(Path(1e3 * np.stack([side * r, z], axis=1), closed=True) for r, z in outlines))
+
+
+def draw_hatching(axes, run, mode, side, colour):
+    """Fine strokes over what has coagulated."""
+    path = region_path(run, mode, scene.main_effect(run), side)
+    if path is not None:
+        axes.add_patch(PathPatch(path, facecolor="none", edgecolor=colour, linewidth=0, hatch=palette.HATCH, zorder=2,
+                                 gid=f"hatched {mode.name}"))
 
 
 def draw_isolines(axes, run, values, field, view, side, fontsize, taken):
@@ -92,7 +119,7 @@ def draw_isolines(axes, run, values, field, view, side, fontsize, taken):
 def label_place(segments, side, view, taken):
     """Where an isoline carries its label: far from the axis and clear of the depths' boxes (x0, x1, z0, z1). [mm]"""
     points = np.concatenate(segments) if segments else np.empty((0, 2))
-    points = points[(points[:, 1] > 0.06 * view.bottom) & (side * points[:, 0] < 0.93 * view.reach)]
+    points = points[(points[:, 1] > 0.06 * view.bottom) & (points[:, 1] < 0.93 * view.bottom) & (side * points[:, 0] < 0.93 * view.reach)]
     for x0, x1, z0, z1 in taken:
         points = points[(points[:, 0] < x0) | (points[:, 0] > x1) | (points[:, 1] < z0) | (points[:, 1] > z1)]
     if not len(points):
@@ -103,31 +130,73 @@ def label_place(segments, side, view, taken):
     return tuple(points[int(np.argmax(side * points[:, 0]))])
 
 
-def label_depths(axes, run, mode, view, side, fontsize):
-    """Name and greatest depth of every effect below its deepest point, clear of the others' lines; their boxes [mm]."""
-    inches_per_mm = axes_inches_per_mm(axes, view)
-    line_height, letter = fontsize / 72 * 1.28 / inches_per_mm, fontsize / 72 * 0.72 / inches_per_mm
-    found = [(e, contours.deepest_point(run.r, e.depth[-1])[0]) for e in mode.effects.values() if e.greatest > 0]
-    lowest, boxes = -np.inf, []
-    for effect, r in sorted(found, key=lambda entry: entry[0].greatest):
-        r, z = 1e3 * r, 1e3 * effect.greatest
-        top = max(z, lowest)
-        for other in sorted(1e3 * e.greatest for e, _ in found):
-            if z < other and top < other < top + line_height:
-                top = other
-        top += 0.12 * line_height
-        axes.plot([side * r], [z], marker="v", markersize=5, color=palette.INK, zorder=6, clip_on=False,
-                  gid=f"deepest {effect.name} {mode.name}")
-        near = r < 0.25 * view.reach
-        x = side * (r + 0.012 * view.reach) if near else side * r
-        align = ("left" if side > 0 else "right") if near else "center"
-        text = describe.reached_words(effect.name, effect)
-        axes.text(x, top, text, ha=align, va="top", fontsize=fontsize, weight="bold", path_effects=HALO, zorder=7)
-        width = letter * len(text)
-        start = {"left": x, "right": x - width, "center": x - width / 2}[align]
-        boxes.append((start - letter, start + width + letter, top - 0.4 * line_height, top + 1.3 * line_height))
-        lowest = top + line_height
-    return boxes
+def label_depths(axes, run, mode, view, side, fontsize, paper=None):
+    """Every effect's name and greatest depth below all lines, tied to its own line; returns what is taken [mm].
+
+    `paper`: colour of a box behind the text, else it has a white halo.
+    """
+    wanted, dashes = [], {}
+    for position, name in enumerate(run.effects):
+        effect = mode.effects.get(name)
+        if effect is None or not effect.greatest > 0:
+            continue
+        lines = contours.effect_lines(run, mode, name, len(mode.time) - 1)
+        r, _ = contours.deepest_point(run.r, effect.depth[-1])
+        deepest = 1e3 * r, 1e3 * effect.greatest
+        axes.plot([side * deepest[0]], [deepest[1]], marker="v", markersize=5, color=palette.INK, zorder=6,
+                  clip_on=False, gid=f"deepest {name} {mode.name}")
+        lines = [(1e3 * r, 1e3 * z) for r, z in lines]
+        wanted.append((deepest[1], name, describe.reached_words(name, effect),
+                       placing.anchors_on(lines, deepest, view.reach)))
+        dashes[name] = appearance.effect_dash(position)
+    lowest = max((depth for depth, *_ in wanted), default=0.0)
+    lens = contours.spared_lens(run, mode, scene.main_effect(run))
+    if lens is not None:
+        wanted.append((0.0, SPARED, f"not reached by {words.plain_words(scene.main_effect(run))}",
+                       [tuple(1e3 * x for x in lens)]))
+        dashes[SPARED] = "solid"
+    wanted.sort(key=lambda entry: -entry[0])
+    texts = {name: draw_text(axes, text, fontsize, name == SPARED, paper) for _, name, text, _ in wanted}
+    scale = axes_inches_per_mm(axes, view) * axes.figure.dpi
+    entries = []
+    for _, name, text, anchors in wanted:
+        box = texts[name].get_window_extent(axes.figure.canvas.get_renderer())
+        edge = 2 * BOX_EDGE * axes.figure.dpi / 72 if paper else 0
+        entries.append(placing.Label(name, text, (box.width + edge) / scale, (box.height + edge) / scale, anchors))
+    placed = placing.place(entries, lowest, view.bottom, view.reach)
+    for found in placed:
+        draw_label(axes, mode, found, side, texts[found.label.name], dashes[found.label.name])
+    return [corners(part, side, entries[0].height) for found in placed for part in (found.box, around(found.leader))]
+
+
+def draw_text(axes, text, fontsize, light, paper):
+    box = {"facecolor": paper, "edgecolor": "none", "pad": BOX_EDGE} if paper else None
+    return axes.text(0, 0, text, ha="center", va="center", fontsize=fontsize - (1.5 if light else 0), zorder=7,
+                     weight="normal" if light else "bold", path_effects=None if paper else HALO, bbox=box,
+                     color=palette.INK)
+
+
+def draw_label(axes, mode, found, side, text, dash):
+    """The text in its box and the leader in the line's own dashes, with a dot where it touches the line."""
+    x0, x1, z0, z1 = found.box
+    text.set_position((side * (x0+x1) / 2, (z0+z1) / 2))
+    text.set_gid(f"label {found.label.name} {mode.name}")
+    (x, z), end = found.leader
+    axes.plot([side * x, side * end[0]], [z, end[1]], color=palette.INK, linewidth=1.3, linestyle=dash, zorder=6,
+              gid=f"leader {found.label.name} {mode.name}", path_effects=HALO_LINE)
+    axes.plot([side * x], [z], marker="o", markersize=4, color=palette.INK, zorder=6,
+              gid=f"dot {found.label.name} {mode.name}")
+
+
+def around(segment):
+    (x0, z0), (x1, z1) = segment
+    return min(x0, x1), max(x0, x1), min(z0, z1), max(z0, z1)
+
+
+def corners(box, side, height):
+    """A box of a half on its side of the axis, larger by what an isotherm's label needs."""
+    x0, x1 = sorted((side * box[0], side * box[1]))
+    return x0 - 0.9 * height, x1 + 0.9 * height, box[2] - 0.6 * height, box[3] + 0.6 * height
 
 
 def axes_inches_per_mm(axes, view):
@@ -164,14 +233,17 @@ def frame_axes(axes, view, symmetry):
     axes.set_ylim(view.bottom, -view.top)
     axes.set_aspect("equal")
     axes.grid(False)
-    step = 5 if view.reach > 12 else 2
+    step = scene.tick_step(view)
     axes.xaxis.set_major_locator(MultipleLocator(step))
-    axes.xaxis.set_minor_locator(MultipleLocator(1))
+    axes.xaxis.set_minor_locator(MultipleLocator(step / 2))
     axes.xaxis.set_major_formatter(lambda x, _: f"{abs(x):g}")
-    axes.yaxis.set_major_locator(MultipleLocator(1 if view.bottom < 10 else 2))
+    axes.yaxis.set_major_locator(MultipleLocator(step))
+    axes.yaxis.set_minor_locator(MultipleLocator(step / 2))
     axes.yaxis.set_major_formatter(lambda y, _: f"{y:g}" if y >= 0 else "")
-    axes.set_yticks([y for y in axes.get_yticks() if 0 <= y <= view.bottom])
-    axes.tick_params(axis="y", right=True, labelright=True)
+    for minor in (False, True):
+        axes.set_yticks([y for y in axes.get_yticks(minor=minor) if 0 <= y <= view.bottom], minor=minor)
+    axes.tick_params(axis="y", which="both", right=True)
+    axes.tick_params(axis="y", labelright=True)
     axes.spines[["left", "right", "top"]].set_visible(False)
     axes.axhline(0, color=palette.QUIET, linewidth=1.2, zorder=7)
     axes.plot([0, 0], [0, view.bottom], color=palette.INK, linewidth=0.9, linestyle=(0, (8, 3, 2, 3)), zorder=5,
@@ -185,9 +257,26 @@ def colour_bar(figure, image, field, place, label=""):
                           extend="max" if field.beyond else "neither", extendfrac=0.04)
     bar.set_label(label)
     bar.outline.set_visible(False)
+    if field.beyond:
+        mark_top(bar, field)
     if field.key == "water_fraction":
         bar.ax.invert_yaxis()
     return bar
+
+
+def mark_top(bar, field):
+    """The end of the scale is said to stand for all that lies beyond it."""
+    low, high = (field.low, field.high)
+    inside = [tick for tick in bar.get_ticks() if low <= tick < high and not crowds(tick, field)]
+    bar.set_ticks([*inside, high], labels=[*(f"{tick:g}" for tick in inside), f"{high:g} and\nabove"])
+    bar.ax.minorticks_off()
+
+
+def crowds(tick, field):
+    """Whether a tick would stand in the two lines of the top's label."""
+    if field.logarithmic:
+        return tick > field.high / 1.5
+    return tick > field.high - 0.09 * (field.high - field.low)
 
 
 def draw_pair(axes, run, left, right, field, view=None, labels=True, fontsize=13, linewidth=2.2):

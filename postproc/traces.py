@@ -9,7 +9,7 @@ import palette
 import words
 
 QUANTITIES = {
-    "resistance_ohm": "resistance [\u03a9]",
+    "resistance_ohm": "resistance [ohm]",
     "power_W": "power [W]",
     "peak_V": "peak voltage [V]",
     "arcing_share": "current through arcs [%]",

@@ -21,8 +21,8 @@ def draw(axes, run, mode, end, limit=None):
     limit = 1.25 * (limit or peak)
     axes.set_xlim(0, 1e6 * end)
     axes.set_ylim(-limit, limit)
-    for value, words, dash, above in ((peak, f"peak {peak:.0f} V", (0, (6, 3)), True), (rms, f"rms {rms:.0f} V",
-                                                                                        "solid", peak > 2 * rms)):
+    for value, words, dash, above in ((peak, f"peak {describe.as_shown(run, 'voltage', peak)}", (0, (6, 3)), True),
+                                     (rms, f"rms {describe.as_shown(run, 'voltage', rms)}", "solid", peak > 2 * rms)):
         axes.axhline(value, color=palette.INK, linewidth=1.3, linestyle=dash, zorder=3, gid=words.split()[0])
         axes.annotate(words, (1.0, value),
                       xycoords=("axes fraction", "data"),

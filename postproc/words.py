@@ -36,7 +36,7 @@ UNITS = {
     "J_mol": "J/mol",
     "per_C": "per \u00b0C",
     "1_s": "1/s",
-    "ohm": "\u03a9",
+    "ohm": "ohm",
     "pF": "pF",
     "uH": "\u00b5H",
     "kHz": "kHz",

@@ -47,7 +47,7 @@ function choices({ run, view, draw_all, redraw }) {
 
 async function save_picture(run, view, size) {
   const words = view.sides.map(({ mode, side }) => ({
-    text: `<b>${plain(mode.label)}</b>, crest factor ${mode.crest_factor.toFixed(2)}`,
+    text: `<b>${plain(mode.label)}</b>, crest factor ${mode.shown.crest_factor}`,
     showarrow: false,
     x: side < 0 ? 0 : 1,
     xref: "paper",

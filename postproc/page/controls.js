@@ -70,7 +70,7 @@ async function start() {
   function draw_modes() {
     view.sides.forEach(({ mode }, k) => {
       const name = k === 0 ? "left" : "right";
-      element(`${name}-words`).textContent = `crest factor ${mode.crest_factor.toFixed(2)}`;
+      element(`${name}-words`).textContent = `crest factor ${mode.shown.crest_factor}`;
       element(`${name}-source`).textContent = mode.source_words;
       element(`${name}-mode`).style.borderBottomColor = mode_colour(mode);
       element(`${name}-mode`).style.borderBottomStyle = mode.dash.includes("dash")

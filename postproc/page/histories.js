@@ -7,6 +7,14 @@ function history_title(run, key) {
     : run.histories[key];
 }
 
+// What a history comes to: a depth as the program shows it, else the last value with the digits of its quantity.
+function end_words(run, mode, key) {
+  if (key.startsWith("depth ")) return mode.result[key.slice("depth ".length)].shown.depth;
+  const last = mode.trace[key]?.v.filter((v) => v !== null).at(-1) ?? NaN;
+  const quantity = { resistance_ohm: "resistance", power_W: "power", peak_V: "voltage" }[key];
+  return quantity ? as_shown(run, quantity, last) : significant(last);
+}
+
 function make_plots(place, count, name) {
   place.replaceChildren();
   return Array.from({ length: count }, (_, k) => {
@@ -53,7 +61,7 @@ function draw_histories(run, view, plots) {
     plot.setAttribute(
       "aria-label",
       `${title.textContent} over time: ` +
-        run.modes.map((d) => `${d.label} ends at ${significant(d.trace[key]?.v.at(-1) ?? NaN)}`).join(", "),
+        run.modes.map((d) => `${d.label} ends at ${end_words(run, d, key)}`).join(", "),
     );
     Plotly.react(
       plot,
@@ -104,7 +112,7 @@ function draw_legend(run) {
       line.setAttribute("d", "M0 4H52");
       line.setAttribute("style", `stroke:${mode_colour(d)};stroke-width:4;stroke-dasharray:${dashes}`);
       svg.append(line);
-      entry.append(svg, document.createTextNode(`${d.label}, crest factor ${d.crest_factor.toFixed(2)}`));
+      entry.append(svg, document.createTextNode(`${d.label}, crest factor ${d.shown.crest_factor}`));
       return entry;
     }),
   );
@@ -115,8 +123,7 @@ function draw_waveforms(run, plots) {
   run.modes.forEach((d, k) => {
     const { title, plot } = plots[k],
       w = d.waveform;
-    const volts = `peak ${significant(w.peak)} V, rms ${significant(w.rms)} V`;
-    title.textContent = `${d.label}: ${volts}, crest factor ${d.crest_factor.toFixed(2)}`;
+    title.textContent = `${d.label}: ${w.words}, crest factor ${d.shown.crest_factor}`;
     plot.setAttribute("aria-label", `Waveform of ${title.textContent}; ${d.waveform_words}`);
     const level = (value, dash) => ({
       type: "line",

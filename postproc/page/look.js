@@ -21,6 +21,20 @@ const plot_options = {
 // Plotly reads a small mark-up in its texts.
 const plain = (text) => text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;");
 
+// A value that changes with time, so that no text of it stands in the run file, with the digits of its quantity; by the
+// rule of solver/files/shown_numbers.cpp.
+function as_shown(run, quantity, value) {
+  if (value === null || !Number.isFinite(value)) return "–";
+  const { unit, significant, decimals } = run.quantities[quantity];
+  let places = decimals;
+  if (significant && value !== 0) {
+    const power = Number(value.toExponential(significant - 1).split("e")[1]);
+    places = Math.min(places, significant - 1 - power);
+  }
+  const rounded = places < 0 ? Math.round(value * 10 ** places) / 10 ** places : value;
+  return `${rounded.toFixed(Math.max(places, 0))} ${unit}`.trimEnd();
+}
+
 // Three significant digits; powers of ten where they are far from one.
 function significant(value) {
   if (value === null || !Number.isFinite(value)) return "–";

@@ -100,7 +100,7 @@ function draw_measured_numbers(run, view) {
       String(g.n),
       g.mean.toFixed(g.decimals),
       g.deviation === null ? "–" : g.deviation.toFixed(g.decimals),
-      (g.computed.depth > 0 ? millimetres(g.computed.depth).replace(" mm", "") : "none") + g.computed.mark,
+      g.computed.shown.depth.replace(" mm", "") + g.computed.mark,
       g.range ? range_words(g.range) : "none computed",
       `${more < 0 ? "−" : "+"}${Math.abs(more).toFixed(g.decimals)}`,
     ];
@@ -117,8 +117,8 @@ function group_words(group, row) {
   return (
     `${mode.label}: ${effect.words} measured on ${n} ${n === 1 ? "section" : "sections"}, ` +
     `mean ${row[3]} mm${spread}; ` +
-    `computed ${computed.depth > 0 ? millimetres(computed.depth) : "none"}` +
-    `${range ? `, range ${range_words(range)} mm` : ""}, ` +
+    `computed ${computed.shown.depth}` +
+    `${range ? `, range ${range.shown.range}` : ""}, ` +
     `${row[7].slice(1)} mm ${more < 0 ? "shallower" : "deeper"} than measured${share}.`
   );
 }

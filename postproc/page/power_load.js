@@ -23,11 +23,11 @@ function operating_point(mode, time) {
   };
 }
 
-function point_words(mode, time) {
+function point_words(run, mode, time) {
   const point = operating_point(mode, time);
   if (!point) return `“${mode.label}” no current`;
   return point.flows
-    ? `“${mode.label}” ${significant(point.power)} W into ${significant(point.load)} Ω`
+    ? `“${mode.label}” ${as_shown(run, "power", point.power)} into ${as_shown(run, "resistance", point.load)}`
     : `“${mode.label}” current off`;
 }
 
@@ -55,7 +55,7 @@ function path_traces(mode, first) {
       marker: { size: 8 * scale, color: colour, line: { color: paper, width: 1 } },
       customdata: part.seconds.t,
       hoverinfo: undefined,
-      hovertemplate: `%{customdata:.3~g} s: %{y:.3~g} W into %{x:.3~g} Ω<extra>${plain(mode.label)}</extra>`,
+      hovertemplate: `%{customdata:.3~g} s: %{y:.3~g} W into %{x:.3~g} ohm<extra>${plain(mode.label)}</extra>`,
     }),
     trace("start", { load: part.path.load.slice(0, 1), power: part.path.power.slice(0, 1) }, {
       marker: { size: 15 * scale, symbol: "circle-open", color: colour, line: { width: 2.5 } },
@@ -133,7 +133,7 @@ function rated_loads(modes, [low, high]) {
       line: { color: style_value("--quiet"), width: 1.5, dash: "4px,4px" },
     })),
     annotations: loads.map((load) => ({
-      text: `rated load ${significant(load)} Ω`,
+      text: `rated load ${significant(load)} ohm`,
       x: Math.log10(load),
       y: 0,
       yref: "paper",
@@ -161,7 +161,7 @@ function draw_power_load(run, view) {
       customdata: peak.map((v, k) => [significant(v), significant(current[k])]),
       line: { color: mode_colour(d), width: 3.5, dash: d.dash },
       hovertemplate:
-        "%{y:.3~g} W into %{x:.3~g} Ω, %{customdata[0]} V peak, %{customdata[1]} A" +
+        "%{y:.3~g} W into %{x:.3~g} ohm, %{customdata[0]} V peak, %{customdata[1]} A" +
         `<extra>${plain(d.label)}</extra>`,
     };
   });
@@ -202,7 +202,7 @@ function draw_power_load(run, view) {
       xaxis: {
         ...axis_look(),
         type: "log",
-        title: { text: "load [Ω]", standoff: 4 },
+        title: { text: "load [ohm]", standoff: 4 },
         range: decades,
         ticklabeloverflow: "allow",
         tickvals: ticks,
@@ -220,7 +220,7 @@ function say_operating_points(view) {
   element("power-load-now").textContent =
     `At ${view.time.toFixed(2)} s: ` +
     compared_modes(view)
-      .map((mode) => point_words(mode, view.time))
+      .map((mode) => point_words(run, mode, view.time))
       .join("; ");
 }
 

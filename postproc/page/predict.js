@@ -157,7 +157,7 @@ function verdict_sentences(run, view) {
   const sentences = found.map(({ mode, entered, computed }) => {
     const more = entered.value - computed,
       whole = `“${mode.label}”: predicted ${entered.text} mm, computed ` +
-        `${computed > 0 ? millimetres(computed) : "none"}${mode.result[effect.name].mark}`;
+        `${mode.result[effect.name].shown.depth}${mode.result[effect.name].mark}`;
     if (Math.abs(more) < resolution_at(run, computed)) return `${whole}: as predicted, within the cells there.`;
     const share = computed > 0 ? ` (${Math.round((100 * Math.abs(more)) / computed)}\u00a0%)` : "";
     return `${whole}: ${millimetres(Math.abs(more))} too ${more > 0 ? "deep" : "shallow"}${share}.`;

@@ -30,25 +30,82 @@ function field_rows(run, mode, key, frame, side) {
   return rows;
 }
 
-// The lines of an effect, on the left half turned round, with gaps between them. [mm]
-function effect_line(mode, effect, frame, side) {
-  const packed = mode.lines[effect],
-    x = [],
-    y = [];
+// The lines or outlines packed for a frame, each a list of [r, z]. [mm]
+function unpacked_lines(packed, frame) {
+  const found = [];
   let line = 0,
     point = 0;
   for (let f = 0; f < frame; f++) {
     for (let k = 0; k < packed.lines[f]; k++) point += packed.lengths[line++];
   }
   for (let k = 0; k < packed.lines[frame]; k++) {
+    const points = [];
     for (let n = packed.lengths[line++]; n > 0; n--, point++) {
-      x.push(side * 1e-3 * packed.at(0, point));
-      y.push(1e-3 * packed.at(1, point));
+      points.push([1e-3 * packed.at(0, point), 1e-3 * packed.at(1, point)]);
     }
-    x.push(null);
-    y.push(null);
+    found.push(points);
   }
-  return { x, y };
+  return found;
+}
+
+// Lists of points as one curve on a half, with gaps between them.
+function as_curve(lists, side) {
+  const points = lists.flatMap((list) => [...list.map(([r, z]) => [side * r, z]), [null, null]]);
+  return { x: points.map(([x]) => x), y: points.map(([, y]) => y) };
+}
+
+const effect_line = (mode, effect, frame, side) => as_curve(unpacked_lines(mode.lines[effect], frame), side);
+
+// What an effect has taken, filled. An outline that turns the other way is a hole of the one before it: drawn in one
+// stroke with it, it stays empty.
+function region_traces(mode, effect, frame, side, look) {
+  const turn = (list) => list.reduce((sum, [r, z], k) => sum + (r * list.at(k - 1)[1] - list.at(k - 1)[0] * z), 0);
+  const wholes = [];
+  for (const list of unpacked_lines(mode.regions[effect], frame)) {
+    const whole = wholes.at(-1);
+    if (whole && turn(list) * whole.turn < 0) whole.points.push(...list, whole.points[0]);
+    else wholes.push({ turn: turn(list), points: [...list] });
+  }
+  return wholes.map(({ points }) => ({
+    type: "scatter",
+    mode: "lines",
+    line: { width: 0 },
+    hoverinfo: "skip",
+    fill: "toself",
+    ...as_curve([points], side),
+    ...look,
+  }));
+}
+
+// Fine strokes over what has coagulated, or the colours of a cut specimen.
+function taken_traces(run, mode, frame, side, field) {
+  if (field.key === "cut") {
+    return run.cut.effects.flatMap(({ name, colour }) =>
+      region_traces(mode, name, frame, side, { fillcolor: colour, name: `cut ${name} ${mode.name}` }),
+    );
+  }
+  const dark_field = field.key === "temperature_C" || field.key === "omega";
+  return region_traces(mode, run.cut.main, frame, side, {
+    name: `strokes ${mode.name}`,
+    fillcolor: "rgba(0,0,0,0)",
+    fillpattern: {
+      shape: "/",
+      size: 0.5 * base_size(),
+      solidity: 0.12,
+      bgcolor: "rgba(0,0,0,0)",
+      fgcolor: dark_field ? "#ffffff" : "#1c1b1a",
+      fgopacity: 0.6,
+      fillmode: "overlay",
+    },
+  });
+}
+
+// A depth in the picture: at the end of the run as the program shows it, before with the digits that the cell bears.
+function depth_words(run, mode, effect, frame, depth) {
+  const result = mode.result[effect];
+  if (frame === mode.time.length - 1) return result.shown.depth + result.mark;
+  const row = Math.max(run.grid.z_face.findIndex((z, k) => k > 0 && depth < z) - 1, 0);
+  return `${depth.toFixed(run.grid.decimals[row])} mm`;
 }
 
 function deepest(run, mode, effect, frame) {
@@ -66,7 +123,9 @@ function section_traces(run, view) {
   view.sides.forEach(({ mode, side, frame }) => {
     const edges = side > 0 ? run.grid.r_face : run.grid.r_face.map((v) => -v).reverse();
     const logarithm = field.logarithmic;
-    traces.push({
+    const filled = taken_traces(run, mode, frame, side, field);
+    if (field.key === "cut") traces.push(...filled);
+    else traces.push({
       type: "heatmap",
       x: edges,
       y: run.grid.z_face,
@@ -80,6 +139,7 @@ function section_traces(run, view) {
       showscale: side > 0,
       colorbar: colour_bar(field),
     });
+    if (field.key !== "cut") traces.push(...filled);
     if (view.isolines && field.isolines.length) traces.push(...isolines(run, mode, field, frame, side));
     if (!view.effects) return;
     run.effects.forEach((effect, k) => {
@@ -126,6 +186,12 @@ function isolines(run, mode, field, frame, side) {
   }));
 }
 
+// The round number at or above a length: 1, 2 or 5 times a power of ten.
+function round_step(least) {
+  const power = 10 ** Math.floor(Math.log10(least));
+  return [1, 2, 5, 10].map((k) => k * power).find((step) => step >= least * (1 - 1e-9));
+}
+
 function colour_bar(field) {
   const bar = narrow()
     ? {
@@ -153,7 +219,14 @@ function colour_bar(field) {
       high = Math.floor(Math.log10(field.high));
     bar.tickvals = Array.from({ length: high - low + 1 }, (_, k) => low + k);
     bar.ticktext = bar.tickvals.map((power) => significant(10 ** power));
+  } else {
+    const step = round_step((field.high - field.low) / 5),
+      first = Math.ceil(field.low / step);
+    bar.tickvals = Array.from({ length: Math.floor(field.high / step + 1e-9) - first + 1 }, (_, k) => (first + k) * step);
+    bar.ticktext = bar.tickvals.map((value) => String(Number(value.toPrecision(6))));
   }
+  // The end of the scale stands for all that lies beyond it.
+  if (field.beyond) bar.ticktext[bar.ticktext.length - 1] += narrow() ? "+" : "<br>and above";
   return bar;
 }
 
@@ -192,57 +265,153 @@ function section_size(run) {
   };
 }
 
-// Depths beside the axis, one below the other; what the source gives, in the electrode.
-function section_annotations(run, view, size) {
-  const notes = [],
-    line = (1.35 * base_size() * (run.view.bottom + run.view.top)) / size.inner_height;
-  view.sides.forEach(({ mode, side, frame, time }) => {
-    let lowest = -Infinity;
-    const found = run.effects
-      .map((e) => ({ name: e.name, words: e.words, ...deepest(run, mode, e.name, frame) }))
-      .filter((e) => e.z > 0);
-    found.sort((a, b) => a.z - b.z);
-    found.forEach((effect) => {
-      if (!view.effects || (terse() && effect.name !== run.effects[view.effect].name)) return;
-      const near = effect.r < run.view.reach / 4;
-      let y = Math.max(effect.z, lowest);
-      // Clear of the lines of the deeper effects.
-      if (!terse())
-        found.forEach((other) => {
-          if (other.z > effect.z && other.z > y && other.z < y + line) y = other.z;
-        });
-      y += 0.1 * line;
-      const words = terse() ? millimetres(effect.z) : `${plain(effect.words)} ${millimetres(effect.z)}`;
-      notes.push({
-        x: side * effect.r,
-        y,
-        text: `<b>${words}</b>`,
-        showarrow: false,
-        yanchor: "top",
-        xanchor: !near ? "center" : side > 0 ? "left" : "right",
-        xshift: near ? 4 * side : 0,
-        bgcolor: "rgba(255,255,255,0.78)",
-        borderpad: 1,
-        font: { color: "#1c1b1a" },
-      });
-      lowest = y + line;
+// What is named in the picture, below all lines, each tied to its own line: {placed, dashes}.
+function section_labels(run, view, size, { mode, side, frame }) {
+  const mm_per_pixel = (2 * run.view.reach) / size.inner_width,
+    font = base_size(),
+    only_main = terse();
+  const found = run.effects
+    .map((e, k) => ({ ...e, dash: effect_dashes[k % 6], ...deepest(run, mode, e.name, frame) }))
+    .filter((e) => e.z > 0 && view.effects && (!only_main || e.name === run.effects[view.effect].name));
+  const lowest = Math.max(0, ...found.map((e) => e.z));
+  const labels = found
+    .sort((a, b) => b.z - a.z)
+    .map((e) => {
+      const depth = depth_words(run, mode, e.name, frame, e.z);
+      const points = unpacked_lines(mode.lines[e.name], frame).flat();
+      return {
+        name: e.name,
+        dash: e.dash,
+        bold: true,
+        text: only_main ? depth : `${e.words} ${depth}`,
+        anchors: leader_anchors(points, [e.r, e.z], run.view.reach),
+      };
     });
+  if (mode.spared && frame === mode.time.length - 1 && view.effects && !only_main) {
+    const main = run.effects.find((e) => e.name === run.cut.main);
+    labels.push({
+      name: "spared",
+      dash: "solid",
+      bold: false,
+      text: `not reached by ${main.words}`,
+      anchors: [mode.spared],
+    });
+  }
+  const pen = document.createElement("canvas").getContext("2d");
+  for (const label of labels) {
+    pen.font = `${label.bold ? "bold " : ""}${font}px ${layout_look().font.family}`;
+    label.width = (pen.measureText(label.text).width + 8) * mm_per_pixel;
+    label.height = 1.3 * font * mm_per_pixel;
+  }
+  return place_labels(labels, lowest, run.view.bottom, run.view.reach).map((label) => ({ ...label, side, mode }));
+}
+
+// Where a leader may begin: on the line near its deepest point, clear of the axis first.
+function leader_anchors(points, deepest_point, reach) {
+  if (!points.length) return [deepest_point];
+  const lowest = Math.max(...points.map(([, z]) => z));
+  const near = points.filter(([, z]) => z >= 0.85 * lowest);
+  const count = Math.min(near.length, 9);
+  const kept = Array.from({ length: count }, (_, k) => near[Math.floor((k * (near.length - 1)) / Math.max(count - 1, 1))]);
+  const cost = ([r]) => Math.abs(r - deepest_point[0]) + (r < 0.02 * reach ? reach : 0);
+  return kept.sort((a, b) => cost(a) - cost(b));
+}
+
+// The leaders in their lines' own dashes, each with a dot where it touches its line.
+function leader_shapes(labels, run) {
+  const dot = 0.006 * run.view.reach;
+  return labels.flatMap(({ side, leader: [[x0, z0], [x1, z1]], dash, name, mode }) => {
+    const line = { type: "line", x0: side * x0, y0: z0, x1: side * x1, y1: z1 };
+    return [
+      { ...line, line: { color: "rgba(255,255,255,0.8)", width: 4 } },
+      { ...line, name: `leader ${name} ${mode.name}`, line: { color: "#1c1b1a", width: 1.6, dash } },
+      {
+        type: "circle",
+        x0: side * x0 - dot,
+        x1: side * x0 + dot,
+        y0: z0 - dot,
+        y1: z0 + dot,
+        fillcolor: "#1c1b1a",
+        line: { width: 0 },
+      },
+    ];
+  });
+}
+
+function label_notes(labels, run, view) {
+  const cut = run.fields[view.field].key === "cut";
+  return labels.map(({ side, box, text, bold, name, mode }) => ({
+    x: (side * (box[0] + box[1])) / 2,
+    y: (box[2] + box[3]) / 2,
+    name: `label ${name} ${mode.name}`,
+    text: bold ? `<b>${plain(text)}</b>` : plain(text),
+    showarrow: false,
+    bgcolor: cut ? run.cut.paper : "rgba(255,255,255,0.78)",
+    borderpad: 1,
+    font: { color: "#1c1b1a" },
+  }));
+}
+
+// What the source gives, in the electrode.
+function source_notes(run, view, size) {
+  return view.sides.map(({ mode, side, time }) => {
     const at = (key) => value_at(mode.trace[key], time);
     const sparks = at("arcing_share") > 0.01 ? `, arcing ${(100 * at("arcing_share")).toFixed(0)} %` : "";
-    const words =
-      time > mode.activation
-        ? "off"
-        : `${significant(at("power_W"))} W, ${significant(at("resistance_ohm"))} Ω${sparks}`;
-    const small = narrow();
-    notes.push({
-      x: (side * Math.min(run.electrode.radius, run.view.reach)) / 2,
+    const load = `${as_shown(run, "power", at("power_W"))}, ${as_shown(run, "resistance", at("resistance_ohm"))}`;
+    const words = time > mode.activation ? "current off" : load + sparks;
+    const text = terse() ? words.split(",")[0] : words;
+    // Beside an electrode that is too small to be written in.
+    const letters = 0.6 * base_size() * text.length * ((2 * run.view.reach) / size.inner_width);
+    const inside = letters < run.electrode.radius;
+    return {
+      x: inside ? (side * run.electrode.radius) / 2 : side * (run.electrode.radius + 0.17 * run.view.reach),
+      xanchor: inside ? "center" : side > 0 ? "left" : "right",
       y: -run.electrode.gap - 0.46 * run.view.top,
-      text: terse() ? words.split(",")[0] : words,
+      text,
       showarrow: false,
-      font: { color: "#1c1b1a", size: base_size() * (small ? 0.85 : 0.95) },
-    });
+      font: { color: "#1c1b1a", size: base_size() * (narrow() ? 0.85 : 0.95) },
+    };
   });
-  return notes;
+}
+
+// What the colours of the cut specimen stand for, and that they are chosen: where the colour bar stands otherwise.
+function cut_notes(run, view) {
+  if (run.fields[view.field].key !== "cut") return [];
+  const entries = [...run.cut.layers, ...run.cut.effects].map(({ colour, words }) => ({ colour, words }));
+  const font = { size: 0.75 * base_size(), color: style_value("--ink") };
+  const beside = { showarrow: false, xref: "paper", yref: "paper", align: "left", font };
+  const square = ({ colour, words }) =>
+    `<span style="color:${colour}">■</span> ${wrapped_words(words, narrow() ? 40 : 11)}`;
+  if (narrow()) {
+    const text = `${entries.map(square).join(" ")}<br>${wrapped_words(run.cut.mark, 50)}`;
+    return [{ ...beside, x: 0, xanchor: "left", y: 0, yanchor: "top", yshift: -22, text }];
+  }
+  const text = `${entries.map(square).join("<br>")}<br><br><i>${wrapped_words(run.cut.mark, 13)}</i>`;
+  return [{ ...beside, x: 1, xanchor: "left", xshift: 2.1 * base_size(), y: 1, yanchor: "top", text }];
+}
+
+function wrapped_words(text, letters) {
+  const lines = [""];
+  for (const word of text.split(" ")) {
+    if (lines.at(-1) && lines.at(-1).length + word.length >= letters) lines.push(word);
+    else lines[lines.length - 1] = `${lines.at(-1)} ${word}`.trim();
+  }
+  return lines.map(plain).join("<br>");
+}
+
+// The fresh tissue of the cut specimen, layer by layer.
+function cut_shapes(run, view) {
+  if (run.fields[view.field].key !== "cut") return [];
+  return run.cut.layers.map(({ top, bottom, colour }) => ({
+    type: "rect",
+    x0: -run.view.reach,
+    x1: run.view.reach,
+    y0: top,
+    y1: bottom,
+    fillcolor: colour,
+    line: { width: 0 },
+    layer: "below",
+  }));
 }
 
 function value_at(history, time) {
@@ -258,9 +427,11 @@ function value_at(history, time) {
 
 function section_layout(run, view, size) {
   const { reach, bottom, top } = run.view;
-  const step = reach > 12 ? 5 : 2;
+  const step = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50].find((length) => reach <= 6 * length);
   const ticks = [];
-  for (let x = -Math.floor(reach / step) * step; x <= reach; x += step) ticks.push(x);
+  for (let k = -Math.floor(reach / step); k <= reach / step; k++) ticks.push(k * step);
+  const named = (x) => String(Number(Math.abs(x).toPrecision(6)));
+  const labels = view.sides.flatMap((half) => section_labels(run, view, size, half));
   return {
     ...layout_look(),
     width: size.width,
@@ -271,31 +442,28 @@ function section_layout(run, view, size) {
       showgrid: false,
       range: [-reach, reach],
       tickvals: ticks,
-      ticktext: ticks.map((x) => String(Math.abs(x))),
+      ticktext: ticks.map(named),
       title: { text: narrow() ? "" : `distance from the ${run.symmetry} [mm]`, standoff: 0.6 * base_size() },
     },
     yaxis: {
       ...axis_look(),
       showgrid: false,
       range: [bottom, -top],
-      dtick: bottom < 10 ? 1 : 2,
-      tick0: 0,
       showline: false,
-      tickformat: "~g",
-      tickvals: Array.from(
-        { length: Math.floor(bottom / (bottom < 10 ? 1 : 2)) + 1 },
-        (_, k) => k * (bottom < 10 ? 1 : 2),
-      ),
+      tickvals: ticks.filter((x) => x >= 0 && x <= bottom),
+      ticktext: ticks.filter((x) => x >= 0 && x <= bottom).map(named),
       title: { text: narrow() ? "" : "depth [mm]", standoff: 4 },
     },
     shapes: [
+      ...cut_shapes(run, view),
+      ...leader_shapes(labels, run),
       ...electrode_shapes(run),
       ...measured_shapes(run, view),
       ...probe_shapes(run, view),
       { type: "line", x0: -reach, x1: reach, y0: 0, y1: 0, line: { color: "#5c5955", width: 1 }, layer: "below" },
       { type: "line", x0: 0, x1: 0, y0: 0, y1: bottom, line: { color: "#1c1b1a", width: 1, dash: "dashdot" } },
     ],
-    annotations: section_annotations(run, view, size),
+    annotations: [...label_notes(labels, run, view), ...source_notes(run, view, size), ...cut_notes(run, view)],
   };
 }
 
@@ -344,10 +512,10 @@ function cell_words(values, separator) {
   if (values.omega !== null)
     parts.push(
       values.omega <= 1.01e-6
-        ? "Ω below 10⁻⁶"
+        ? "damage integral below 10⁻⁶"
         : values.omega >= 0.99e8
-          ? "Ω above 10⁸"
-          : `Ω ${significant(values.omega)}`,
+          ? "damage integral above 10⁸"
+          : `damage integral ${significant(values.omega)}`,
     );
   if (values.heating !== null) parts.push(`${significant(values.heating)} W/cm³`);
   return parts.join(separator);

@@ -12,8 +12,8 @@ function half_words(run, view, { mode, side, frame, time }) {
   const depths = run.effects.map((effect) => {
     const { r, z } = deepest(run, mode, effect.name, frame);
     if (!(z > 0)) return `no ${effect.words}`;
-    const where = r > 0 ? `${millimetres(r)} from the ${run.symmetry}` : `on the ${run.symmetry}`;
-    return `${effect.words} to ${millimetres(z)}, deepest ${where}`;
+    const where = r > 0 ? `${r.toFixed(1)} mm from the ${run.symmetry}` : `on the ${run.symmetry}`;
+    return `${effect.words} to ${depth_words(run, mode, effect.name, frame, z)}, deepest ${where}`;
   });
   const power = value_at(mode.trace.power_W, time),
     load = value_at(mode.trace.resistance_ohm, time),
@@ -21,7 +21,7 @@ function half_words(run, view, { mode, side, frame, time }) {
   const current =
     time > mode.activation
       ? "current off"
-      : `${significant(power)} W into ${significant(load)} Ω` +
+      : `${as_shown(run, "power", power)} into ${as_shown(run, "resistance", load)}` +
         (arcing > LEAST_ARCING ? `, ${(100 * arcing).toFixed(0)} % of the current through arcs` : "");
   return (
     `${side < 0 ? "Left" : "Right"} half, ${mode.label}: ${depths.join("; ")}; ` +

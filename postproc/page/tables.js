@@ -1,28 +1,27 @@
 // Words and tables that do not change with time.
 function draw_numbers(run) {
-  const event = (value) => (value === null || value === undefined ? "never" : `${value.toFixed(2)} s`);
   const depth_columns = run.effects.map((e) => [
-    `${e.words} [mm]`,
-    (d) => (d.result[e.name].depth > 0 ? d.result[e.name].depth.toFixed(2) : "none") + d.result[e.name].mark,
+    `depth of ${e.words}`,
+    (d) => d.result[e.name].shown.depth + d.result[e.name].mark,
   ]);
   if (run.interval.computed) {
     const behind = run.effects.findIndex((e) => e.name === run.interval.effect) + 1;
     depth_columns.splice(behind, 0, [
-      `its ${Math.round(100 * run.interval.share)} % range [mm]`,
-      (d) => range_words(interval_of(run, d)),
+      `its ${Math.round(100 * run.interval.share)} % range`,
+      (d) => interval_of(run, d).shown.range,
     ]);
   }
   const columns = [
-    ["crest factor", (d) => d.crest_factor.toFixed(2)],
+    ["crest factor", (d) => d.shown.crest_factor],
     ...depth_columns,
-    ["half-width [mm]", (d) => d.result[run.effects[0].name].half_width?.toFixed(2) ?? "–"],
-    ["volume [mm³]", (d) => significant(d.result[run.effects[0].name].volume)],
-    ["start [Ω]", (d) => significant(d.summary.resistance_start_ohm)],
-    ["end [Ω]", (d) => significant(d.summary.resistance_end_ohm)],
-    ["delivered [J]", (d) => significant(d.summary.delivered_J)],
-    ["of it at the surface [J]", (d) => significant(d.summary.surface_J)],
-    ["arcing from", (d) => event(d.summary.arcing_s)],
-    ["dry-out at", (d) => event(d.summary.dry_out_s)],
+    ["half-width", (d) => d.result[run.cut.main].shown.half_width],
+    ["volume", (d) => d.result[run.cut.main].shown.volume],
+    ["load at the start", (d) => d.shown.resistance_start_ohm],
+    ["load at the end", (d) => d.shown.resistance_end_ohm],
+    ["delivered", (d) => d.shown.delivered_J],
+    ["of it at the surface", (d) => d.shown.surface_J],
+    ["arcing from", (d) => d.shown.arcing_s],
+    ["dry-out at", (d) => d.shown.dry_out_s],
   ];
   const head = make("tr"),
     body = make("tbody"),
@@ -37,20 +36,14 @@ function draw_numbers(run) {
   const caption = make("caption", "Results of every mode", { class: "unseen" });
   element("numbers-note").textContent =
     `Greatest depths at the end of the run; half-width at the surface and volume are those of ` +
-    `${run.effects[0].words}; ` +
-    "start and end are the load resistance while the current is on.";
+    `${run.effects.find((e) => e.name === run.cut.main).words}; ` +
+    "the load is the resistance that the source sees while the current is on.";
   element("numbers").replaceChildren(caption, top, body);
-  element("past-range").replaceChildren(...run.past_range.map((text) => make("p", text)));
+  element("past-range").replaceChildren(...[...run.spared, ...run.past_range].map((text) => make("p", text)));
   element("interval").replaceChildren(...run.interval.sentences.map((text) => make("li", text)));
 }
 
 const interval_of = (run, mode) => run.interval.quantities.find((q) => q.name === `depth_mm.${mode.name}`);
-
-function range_words(quantity) {
-  return [quantity.low.value, quantity.high.value]
-    .map((value) => (value === null ? "without end" : value.toFixed(2)))
-    .join(" – ");
-}
 
 function draw_words(run) {
   element("title").textContent = run.title;
@@ -67,31 +60,15 @@ function draw_words(run) {
     `dryfront ${run.version}, source ${run.revision.slice(0, 12)}; run file ${run.file}, ${run.started}`;
 }
 
+// Which reached deeper at the end of the run, for the two modes shown; as the program says it.
+function sentence(run, view) {
+  const [a, b] = view.modes;
+  return run.pairs[run.effects[view.effect].name][a][b];
+}
+
 // Height of the cells at a depth: what a difference has to exceed to mean something. [mm]
 function resolution_at(run, depth) {
   const faces = run.grid.z_face,
     row = faces.findIndex((z, k) => k + 1 < faces.length && z <= depth && depth < faces[k + 1]);
   return row < 0 ? faces.at(-1) - faces.at(-2) : faces[row + 1] - faces[row];
-}
-
-// Which reached deeper at the end of the run, for the two modes shown; as describe.py has it.
-function sentence(run, view) {
-  const { name: effect, words } = run.effects[view.effect];
-  const [a, b] = view.sides.map((s) => ({ name: s.mode.label, depth: s.mode.result[effect].depth }));
-  if (a.name === b.name) return `“${a.name}” reached ${words} to ${millimetres(a.depth)}.`;
-  const [more, less] = a.depth >= b.depth ? [a, b] : [b, a];
-  if (more.depth === 0) return `Neither mode reached ${words}.`;
-  const resolution = resolution_at(run, more.depth);
-  if (more.depth - less.depth < resolution) {
-    return (
-      `No difference that counts: ${words} to ${millimetres(more.depth)} with “${more.name}” and ` +
-      `${millimetres(less.depth)} with “${less.name}”, closer together than the ${millimetres(resolution)} cells there.`
-    );
-  }
-  const ratio = less.depth > 0 ? `, ${(more.depth / less.depth).toFixed(2)} times as deep` : "";
-  return (
-    `“${more.name}” reached deeper: ${words} to ${millimetres(more.depth)} against ` +
-    `${millimetres(less.depth)} for “${less.name}” ` +
-    `(${(more.depth - less.depth).toFixed(2)} mm more${ratio}).`
-  );
 }

@@ -15,7 +15,7 @@ async function unpack(packed) {
 
 async function unpack_all(run) {
   for (const mode of run.modes) {
-    for (const group of [mode.fields, mode.depth, mode.lines]) {
+    for (const group of [mode.fields, mode.depth, mode.lines, mode.regions]) {
       for (const key of Object.keys(group)) group[key] = await unpack(group[key]);
     }
   }

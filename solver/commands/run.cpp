@@ -20,6 +20,7 @@
 #include "files/run_file/writer.hpp"
 #include "files/utc_now.hpp"
 #include "report/comparison.hpp"
+#include "report/pair_sentences.hpp"
 #include "report/progress.hpp"
 #include "report/range_warning.hpp"
 #include "simulation/run.hpp"
@@ -160,8 +161,9 @@ std::vector<double> watched_times(const Case& c) {
 
 // The last of a run file: records, interval, its proper name; the checkpoint goes.
 void finish(RunFileWriter& file, const std::string& path, const std::vector<ModeRecord>& records,
-            const IntervalAnswer& interval, double wall) {
+            const nlohmann::ordered_json& pairs, const IntervalAnswer& interval, double wall) {
   add_records(file, records);
+  file.set_pairs(json_text(pairs));
   file.set_interval(json_text(interval_json(interval)));
   file.finish(wall);
   remove_checkpoint(checkpoint_path(path));
@@ -225,7 +227,7 @@ int run_case(const RunArguments& arguments) {
 
   const IntervalAnswer interval = ranges ? interval_over(*ranges, arguments, interrupt) : interval_not_asked_for();
   if (file) {
-    finish(*file, path, records, interval, wall);
+    finish(*file, path, records, pair_sentences_json(c, grid, records), interval, wall);
     console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall));
   }
   for (const ModeRecord& record : records) warn_past_range(console, record);

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "files/shown_numbers.hpp"
 #include "physics/tissue.hpp"
 
 namespace dryfront {
@@ -14,11 +15,11 @@ std::string model_range_sentence(const ModeRecord& record) {
     if (effect.past_range) depths += (depths.empty() ? "" : ", ") + effect.name;
   }
   return fmt::format(
-      "\"{}\" passed {:g} C, up to which the model knows tissue, at {:.2f} s ({:.2f} mm from the middle, {:.2f} mm "
+      "\"{}\" passed {:g} \u00b0C, up to which the model knows tissue, at {} ({:.2f} mm from the middle, {:.2f} mm "
       "deep) "
-      "and reached {:.0f} C: {}.",
-      record.label.empty() ? record.name : record.label, hottest_known, record.past_range.time,
-      record.past_range.r / mm, record.past_range.z / mm, record.peak_temperature,
+      "and reached {}: {}.",
+      record.label.empty() ? record.name : record.label, hottest_known, shown(Quantity::time, record.past_range.time),
+      record.past_range.r / mm, record.past_range.z / mm, shown(Quantity::temperature, record.peak_temperature),
       depths.empty() ? "none of its depths changed after that"
                      : fmt::format("its depths marked {} rest on that ({})", past_range_mark, depths));
 }

@@ -3,13 +3,14 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <functional>
+#include <map>
 #include <numeric>
 #include <vector>
 
 #include "files/caution.hpp"
 #include "files/model_range.hpp"
+#include "files/shown_numbers.hpp"
 #include "report/wrapped_text.hpp"
 
 namespace dryfront {
@@ -18,9 +19,11 @@ namespace {
 constexpr double mm = 1e-3;
 constexpr std::size_t gap = 2;  // characters between columns
 
+using Shown = std::map<std::string, std::string>;  // of one mode, see shown_summary()
+
 struct Row {
   std::string label;
-  std::function<std::string(const ModeRecord&, const Mode&)> cell;
+  std::function<std::string(const Shown&, const ModeRecord&, const Mode&)> cell;
 };
 
 // A column of the table: the name above, the cells below.
@@ -39,8 +42,6 @@ struct Column {
   }
 };
 
-std::string time_or_never(double time) { return std::isnan(time) ? "never" : fmt::format("{:.2f} s", time); }
-
 std::size_t principal_effect(const Case& c) {
   for (std::size_t k = 0; k < c.effects.size(); ++k) {
     if (c.effects[k].name == "coagulation") return k;
@@ -48,63 +49,51 @@ std::size_t principal_effect(const Case& c) {
   return 0;
 }
 
+Row shown_row(const std::string& label, const std::string& number) {
+  return {label, [number](const Shown& shown, const ModeRecord&, const Mode&) { return shown.at(number); }};
+}
+
 std::vector<Row> rows(const Case& c, const IntervalAnswer& interval) {
   using Record = ModeRecord;
   std::vector<Row> all;
-  all.push_back({"waveform", [](const Record&, const Mode& d) { return std::string(word_of(d.waveform.kind)); }});
-  all.push_back({"crest factor", [](const Record& r, const Mode&) { return fmt::format("{:.2f}", r.crest_factor); }});
-  all.push_back({"source", [](const Record&, const Mode& d) {
+  all.push_back(
+      {"waveform", [](const Shown&, const Record&, const Mode& d) { return std::string(word_of(d.waveform.kind)); }});
+  all.push_back(shown_row("crest factor", "crest_factor"));
+  all.push_back({"source", [](const Shown&, const Record&, const Mode& d) {
                    if (d.source.kind == SourceKind::voltage) return fmt::format("{:g} V rms", d.source.rms);
                    if (d.source.kind == SourceKind::temperature) {
-                     return fmt::format("holds {:g} C, up to {:g} W", d.source.hold, d.source.setting);
+                     return fmt::format("holds {:g} \u00b0C, up to {:g} W", d.source.hold, d.source.setting);
                    }
                    return fmt::format("setting {:g} W", d.source.setting);
                  }});
   for (std::size_t k = 0; k < c.effects.size(); ++k) {
-    all.push_back({"greatest depth, " + c.effects[k].name, [k](const Record& r, const Mode&) {
+    all.push_back({"greatest depth, " + c.effects[k].name, [k](const Shown& shown, const Record& r, const Mode&) {
                      const EffectRecord& effect = r.effects[k];
-                     return (effect.depth > 0 ? fmt::format("{:.2f} mm", effect.depth / mm) : "none") +
-                            (effect.past_range ? past_range_mark : "");
+                     return shown.at("depth_" + effect.name + "_m") + (effect.past_range ? past_range_mark : "");
                    }});
   }
   if (!c.effects.empty()) {
-    const std::size_t k = principal_effect(c);
+    const std::string& name = c.effects[principal_effect(c)].name;
     if (interval.interval) {
-      all.push_back({fmt::format("{:.0f} % range, {}", 100 * interval_share, c.effects[k].name),
-                     [&interval](const Record&, const Mode& d) {
+      all.push_back({fmt::format("{:.0f} % range, {}", 100 * interval_share, name),
+                     [&interval](const Shown&, const Record&, const Mode& d) {
                        const IntervalQuantity* depth = interval_of(interval, d.name);
                        return depth == nullptr ? "none" : range_text(*depth) + " mm";
                      }});
     }
-    all.push_back({"half-width, " + c.effects[k].name, [k](const Record& r, const Mode&) {
-                     return fmt::format("{:.2f} mm", r.effects[k].half_width / mm);
-                   }});
-    all.push_back({"volume, " + c.effects[k].name, [k](const Record& r, const Mode&) {
-                     return fmt::format("{:.1f} mm3", r.effects[k].volume / (mm * mm * mm));
-                   }});
+    all.push_back(shown_row("half-width, " + name, "half_width_" + name + "_m"));
+    all.push_back(shown_row("volume, " + name, "volume_" + name + "_m3"));
   }
-  const auto ohm = [](double value) { return fmt::format("{:.0f} ohm", value); };
-  const auto joule = [](double value) { return fmt::format("{:.1f} J", value); };
-  all.push_back({"load at the start", [ohm](const Record& r, const Mode&) { return ohm(r.resistance_start); }});
-  all.push_back({"least load", [ohm](const Record& r, const Mode&) { return ohm(r.resistance_least); }});
-  all.push_back({"load at the end", [ohm](const Record& r, const Mode&) { return ohm(r.resistance_end); }});
-  all.push_back({"energy delivered", [joule](const Record& r, const Mode&) { return joule(r.delivered); }});
-  all.push_back({"of it into the surface", [joule](const Record& r, const Mode&) { return joule(r.surface); }});
-  all.push_back({"arcing from", [](const Record& r, const Mode&) { return time_or_never(r.arcing); }});
-  all.push_back({"dry-out at", [](const Record& r, const Mode&) { return time_or_never(r.dry_out); }});
-  all.push_back({"greatest temperature",
-                 [](const Record& r, const Mode&) { return fmt::format("{:.0f} C", r.peak_temperature); }});
+  all.push_back(shown_row("load at the start", "resistance_start_ohm"));
+  all.push_back(shown_row("least load", "resistance_least_ohm"));
+  all.push_back(shown_row("load at the end", "resistance_end_ohm"));
+  all.push_back(shown_row("energy delivered", "delivered_J"));
+  all.push_back(shown_row("of it into the surface", "surface_J"));
+  all.push_back(shown_row("arcing from", "arcing_s"));
+  all.push_back(shown_row("dry-out at", "dry_out_s"));
+  all.push_back(shown_row("greatest temperature", "peak_C"));
   return all;
 }
-
-// Height of the cell that holds a depth [m].
-double resolution_at(const Grid& grid, double depth) {
-  const auto& faces = grid.z_face();
-  const auto below = std::upper_bound(faces.begin() + 1, faces.end() - 1, depth);
-  return *below - *(below - 1);
-}
-
-std::string depth_text(double depth) { return fmt::format("{:.2f} mm", depth / mm); }
 
 std::string enumerated(const std::vector<std::string>& names) {
   std::string text = names.front();
@@ -135,9 +124,10 @@ std::string verdict(const Case& c, const Grid& grid, std::span<const ModeRecord>
   const std::size_t effect = principal_effect(c);
   const std::string& name = c.effects[effect].name;
   const auto depth = [&](std::size_t k) { return records[k].effects[effect].depth; };
+  const auto depth_text = [&](std::size_t k) { return shown_length(depth(k), cell_at_depth(grid, depth(k))); };
   if (records.size() == 1) {
     return depth(0) > 0 ? fmt::format("{}: {} of {}; one mode, nothing to compare it with.", records[0].name,
-                                      depth_text(depth(0)), name)
+                                      depth_text(0), name)
                         : fmt::format("{}: no {}; one mode, nothing to compare it with.", records[0].name, name);
   }
   std::vector<std::size_t> order(records.size());
@@ -147,26 +137,28 @@ std::string verdict(const Case& c, const Grid& grid, std::span<const ModeRecord>
   if (greatest == 0) return fmt::format("No mode reached any depth of {}.", name);
 
   // The modes the grid cannot tell from the deepest.
-  const double resolution = resolution_at(grid, greatest);
+  const double resolution = cell_at_depth(grid, greatest);
+  const std::string cells = shown(Quantity::cell, resolution / mm);
   std::size_t leaders = 1;
   while (leaders < order.size() && greatest - depth(order[leaders]) < resolution) ++leaders;
   std::vector<std::string> named;
   for (std::size_t k = 0; k < leaders; ++k) {
-    named.push_back(fmt::format("{} ({})", records[order[k]].name, depth_text(depth(order[k]))));
+    named.push_back(fmt::format("{} ({})", records[order[k]].name, depth_text(order[k])));
   }
   if (leaders == order.size()) {
-    return fmt::format("No winner with {}: {} differ by {:.3f} mm, less than the {:.3f} mm cells of the grid there.",
-                       name, enumerated(named), (greatest - depth(order.back())) / mm, resolution / mm);
+    return fmt::format("No winner with {}: {} differ by less than the {} cells of the grid there.", name,
+                       enumerated(named), cells);
   }
   const double least_ahead = depth(order[leaders - 1]);
   const auto lead = [&](std::size_t other) {
     if (depth(other) == 0) return fmt::format("{}, which reached none", records[other].name);
-    return fmt::format("{} ({}), by {:.2f} mm or {:.0f} %", records[other].name, depth_text(depth(other)),
-                       (least_ahead - depth(other)) / mm, 100 * (least_ahead / depth(other) - 1));
+    return fmt::format("{} ({}), by {} or {}", records[other].name, depth_text(other),
+                       shown_length(least_ahead - depth(other), resolution),
+                       shown(Quantity::share, 100 * (least_ahead / depth(other) - 1)));
   };
   const std::size_t next = order[leaders], shallowest = order.back();
   std::string sentence = enumerated(named);
-  if (leaders > 1) sentence += fmt::format(", alike within the {:.2f} mm cells of the grid there,", resolution / mm);
+  if (leaders > 1) sentence += fmt::format(", alike within the {} cells of the grid there,", cells);
   sentence += fmt::format(" reached deeper with {} than {}", name, lead(next));
   if (depth(next) - depth(shallowest) >= resolution)
     sentence += fmt::format(", and than the shallowest, {}", lead(shallowest));
@@ -180,8 +172,9 @@ std::string comparison(const Case& c, const Grid& grid, std::span<const ModeReco
   columns.push_back({"", {}});
   for (const Row& row : table) columns[0].cells.push_back(row.label);
   for (std::size_t k = 0; k < records.size(); ++k) {
+    const Shown shown = shown_summary(grid, records[k]);
     columns.push_back({records[k].name, {}});
-    for (const Row& row : table) columns.back().cells.push_back(row.cell(records[k], c.modes[k]));
+    for (const Row& row : table) columns.back().cells.push_back(row.cell(shown, records[k], c.modes[k]));
   }
   for (Column& column : columns) column.fit(text_width / 2 - gap);
 

@@ -7,6 +7,7 @@
 
 #include "files/caution.hpp"
 #include "files/json.hpp"
+#include "files/shown_numbers.hpp"
 #include "report/wrapped_text.hpp"
 
 namespace dryfront {
@@ -14,11 +15,14 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-std::string digits(double value) {
-  if (std::isinf(value)) return "without end";
-  // Rounded first, so that nothing prints as -0.00.
-  return fmt::format("{:.2f}", std::round(value * 100) / 100 + 0.0);
+// Depths in mm and ratios alike: the sample bears two digits of either.
+std::string digits(double value) { return std::isinf(value) ? "without end" : shown(Quantity::ratio, value); }
+
+std::string with_unit(const IntervalQuantity& quantity, const std::string& number) {
+  return quantity.unit == "1" ? number : number + " " + quantity.unit;
 }
+
+std::string correlation_text(double value) { return fmt::format("{:+.2f}", value); }
 
 bool stands_out(const DepthInterval& interval, const IntervalQuantity& quantity) {
   return !quantity.correlation.empty() &&
@@ -27,7 +31,8 @@ bool stands_out(const DepthInterval& interval, const IntervalQuantity& quantity)
 
 std::string foremost_text(const DepthInterval& interval, const IntervalQuantity& quantity) {
   if (!stands_out(interval, quantity)) return "no single number stands out";
-  return fmt::format("{} ({:+.2f})", interval.assumed[quantity.foremost].key, quantity.correlation[quantity.foremost]);
+  return fmt::format("{} ({})", interval.assumed[quantity.foremost].key,
+                     correlation_text(quantity.correlation[quantity.foremost]));
 }
 
 // Where an end of the range may lie, by the size of the sample.
@@ -90,6 +95,9 @@ Json quantity_json(const DepthInterval& interval, const IntervalQuantity& q) {
   object["counted"] = q.counted;
   object["stands_out"] = stands_out(interval, q);
   object["foremost"] = q.correlation.empty() ? Json(nullptr) : Json(interval.assumed[q.foremost].key);
+  object["shown"] = {{"here", with_unit(q, digits(q.here))},
+                     {"range", with_unit(q, range_text(q))},
+                     {"foremost", q.correlation.empty() ? "" : correlation_text(q.correlation[q.foremost])}};
   object["rank_correlation"] = Json::object();
   for (std::size_t k = 0; k < q.correlation.size(); ++k) {
     object["rank_correlation"][interval.assumed[k].key] = number_or_null(q.correlation[k]);

@@ -128,6 +128,11 @@ def interval(modes):
             "greatest": high,
             "counted": 48,
             "stands_out": True,
+            "shown": {
+                "here": f"{here:.2f}",
+                "range": f"{low:.2f} to {high:.2f}" + (" mm" if unit == "mm" else ""),
+                "foremost": "-0.71"
+            },
             "foremost": keys[0],
             "rank_correlation": {
                 keys[0]: -0.71,
@@ -254,6 +259,9 @@ def make(path, frames=61, modes=4, finished=True, format_version=1, shape="disc"
                                 ("r_face_m", r_face, "radius of cell faces"), ("z_face_m", z_face, "depth of faces")]:
             scale[key] = dataset(grid, key, data, "m", what)
             scale[key].make_scale(key)
+        dataset(grid, "z_decimals", np.full(len(z), 2.0), "1", "decimals of a depth", (scale["z_m"],))
+        f.create_group("shown").attrs.update(QUANTITIES)
+        f.attrs["pairs_json"] = json.dumps(pairs(MODES[:modes]))
         electrode = f.create_group("electrode")
         electrode.attrs.update({
             "shape": shape,
@@ -383,6 +391,49 @@ def write_power_load(group, kind, cf):
         dataset(curve, key, data, units, key, (scale,))
 
 
+# As the program has them: what stands for a quantity, and how many digits it has.
+QUANTITIES = {
+    "quantity": ["ratio", "resistance", "power", "time", "temperature", "voltage"],
+    "unit": ["", "ohm", "W", "s", "\u00b0C", "V"],
+    "significant": [2.0, 3.0, 3.0, 2.0, 3.0, 3.0],
+    "decimals": [2.0, 0.0, 1.0, 2.0, 0.0, 0.0]
+}
+
+
+def pairs(entries):
+    """What the program says of every two modes and effect."""
+    said = []
+    for first in entries:
+        for second in entries:
+            for effect, part in EFFECT_SHARE.items():
+                a, b = (part * entry[4] for entry in (first, second))
+                names = [LABELS.get(entry[0], entry[0]) for entry in (first, second)]
+                if first is second:
+                    sentence = f"\u201c{names[0]}\u201d reached {effect} to {a:.2f} mm."
+                else:
+                    sentence = f"Said by the program: {effect} to {a:.2f} mm against {b:.2f} mm for \u201c{names[1]}\u201d."
+                said.append({"first": first[0], "second": second[0], "effect": effect, "sentence": sentence})
+    return said
+
+
+def write_shown(group, summary, cf):
+    """The numbers of the summary as texts, marked so that none can have been formatted anew by whoever shows them."""
+    def text(key, value):
+        if key.endswith("_m"):
+            return f"{1e3 * value:.2f} mm" if value > 0 else "none"
+        if key.endswith("_m3"):
+            return f"{1e9 * value:.0f} mm\u00b3" if value > 0 else "none"
+        unit = key.rsplit("_", 1)[1]
+        if unit == "s":
+            return "never" if np.isnan(value) else f"{value:.1f} s"
+        return f"{value:.0f} " + {"C": "\u00b0C"}.get(unit, unit)
+
+    wanted = ("depth_", "axis_depth_", "half_width_", "volume_", "resistance_", "delivered_", "surface_", "arcing_",
+              "dry_out_", "peak_")
+    texts = {key: text(key, value) for key, value in summary.items() if key.startswith(wanted)}
+    group.create_group("shown").attrs.update(texts | {"crest_factor": f"{cf:.2f}"})
+
+
 def write_summary(group, depth_mm, half_width_mm, cf, load, peak):
     (resistance, power), depths = load, group["depth"]
     summary = group.create_group("summary")
@@ -397,6 +448,7 @@ def write_summary(group, depth_mm, half_width_mm, cf, load, peak):
         d, w = 1e-3 * part * depth_mm, 1e-3 * part * half_width_mm
         summary.attrs.update({f"depth_{effect}_m": float(depths[f"{effect}_m"][-1].max()), f"axis_depth_{effect}_m": d,
                               f"half_width_{effect}_m": w, f"volume_{effect}_m3": 2 / 3 * np.pi * w**2 * d})
+    write_shown(group, dict(summary.attrs), cf)
 
 
 def main():

@@ -56,8 +56,8 @@ class Words(OneRun):
         said = self.said(self.mode("a"), weak)
         self.assertEqual(said["Set"], "Both to 60 W. They differ in the source alone.")
         self.assertEqual(
-            said["Delivered"], "\u201ca\u201d 60 W on average into 100 to 120 \u03a9; \u201cb\u201d 36 W on average "
-            "into 100 to 120 \u03a9, because its source is rated for 500 \u03a9.")
+            said["Delivered"], "\u201ca\u201d 60 W on average into 100 to 120 ohm; \u201cb\u201d 36 W on average "
+            "into 100 to 120 ohm, because its source is rated for 500 ohm.")
         self.assertEqual(
             said["What that did"], "\u201ca\u201d delivered 600 J, \u201cb\u201d 360 J. The one that delivered more "
             "reached deeper: coagulation to 3.00 mm against 2.00 mm.")
@@ -67,7 +67,7 @@ class Words(OneRun):
         said = self.said(self.mode("a"), self.mode("b", waveform=GATED))
         self.assertEqual(said["Set"],
                          "Both to 60 W. They differ in the waveform (crest factor 1.41 and 5.77) alone.")
-        self.assertEqual(said["Delivered"], "Both 60 W on average into 100 to 120 \u03a9.")
+        self.assertEqual(said["Delivered"], "Both 60 W on average into 100 to 120 ohm.")
         self.assertEqual(said["What that did"],
                          "Both delivered 600 J, and reached coagulation alike: 3.00 mm and 3.00 mm.")
 
@@ -84,7 +84,7 @@ class Words(OneRun):
     def test_nothing_differs(self):
         said = self.said(self.mode("a"), self.mode("b"))
         self.assertEqual(said["Set"], "Both to 60 W. They differ in nothing that the model sees.")
-        self.assertEqual(said["Delivered"], "Both 60 W on average into 100 to 120 \u03a9.")
+        self.assertEqual(said["Delivered"], "Both 60 W on average into 100 to 120 ohm.")
         self.assertIn("alike: 3.00 mm and 3.00 mm", said["What that did"])
 
     def test_both_dry_out(self):
@@ -93,8 +93,8 @@ class Words(OneRun):
         said = self.said(*dried)
         # Half way in the logarithm of the load, half way in the power.
         self.assertEqual(
-            said["Contact"], "Both dried out. \u201ca\u201d dried out at 5.00 s (632 \u03a9, 33 W) and ended at 4000 "
-            "\u03a9 with 6 W. \u201cb\u201d dried out at 7.50 s (520 \u03a9, 37.5 W) and ended at 900 \u03a9 with 30 W "
+            said["Contact"], "Both dried out. \u201ca\u201d dried out at 5.00 s (632 ohm, 33 W) and ended at 4000 "
+            "ohm with 6 W. \u201cb\u201d dried out at 7.50 s (520 ohm, 37.5 W) and ended at 900 ohm with 30 W "
             "and arced from 5.25 s.")
         self.assertIn("delivered 450 J", said["What that did"])
         self.assertIn("The one that delivered more reached deeper: coagulation to 3.90 mm", said["What that did"])
@@ -113,8 +113,8 @@ class Words(OneRun):
                       said["Set"])
         self.assertIn("because its source gives no more than holds 70 \u00b0C", said["Delivered"])
         flat = self.mode("c", power=40.0, source=SOURCE | {"flat_ohm": [200.0, 900.0]})
-        self.assertIn("holds the power from 200 to 900 \u03a9 alone", self.said(flat, flat)["Delivered"])
-        self.assertEqual(describe.source_words(flat), "constant power from 200 to 900 \u03a9, set to 60 W")
+        self.assertIn("holds the power from 200 to 900 ohm alone", self.said(flat, flat)["Delivered"])
+        self.assertEqual(describe.source_words(flat), "constant power from 200 to 900 ohm, set to 60 W")
 
     def test_a_mode_beside_itself(self):
         a = self.mode("a")
@@ -133,7 +133,7 @@ class Drawn(OneRun):
     def test_curves_and_paths_are_those_of_the_file(self):
         axes = axes_of(self.figure())
         self.assertEqual((axes.get_xscale(), axes.get_xlim()), ("log", (10.0, 1e4)))
-        self.assertEqual((axes.get_xlabel(), axes.get_ylabel()), ("load [\u03a9]", "power [W]"))
+        self.assertEqual((axes.get_xlabel(), axes.get_ylabel()), ("load [ohm]", "power [W]"))
         drawn = self.lines(axes)
         for mode in (self.left, self.right):
             position = self.data.modes.index(mode)
@@ -167,7 +167,7 @@ class Drawn(OneRun):
             shown = [text for text in figure.findobj(lambda a: hasattr(a, "get_text") and a.get_visible())
                      if text.get_text()]
             said = " ".join(text.get_text() for text in shown).replace("\u00a0", " ")
-            rated = ["rated load 500 \u03a9"] if right is not left else []
+            rated = ["rated load 500 ohm"] if right is not left else []
             for wanted in (left.label, right.label, "Set", "Delivered", "What that did", "every second", *rated,
                            palette.CAUTION):
                 self.assertIn(wanted, said)
@@ -184,7 +184,7 @@ class Drawn(OneRun):
     def test_no_mark_looks_like_the_unit_of_the_axis(self):
         self.assertEqual(set(power_load_figure.EVENT_MARKS.values()), {"*", "s"})
         figure = self.figure()
-        self.assertNotIn("\u03a9 =", " ".join(text.get_text() for text in figure.texts))
+        self.assertNotIn("ohm =", " ".join(text.get_text() for text in figure.texts))
 
     def test_loads_beyond_the_curves_stand_at_their_end(self):
         trace = self.left.trace | {"resistance_ohm": np.full_like(self.left.trace["power_W"], 5e5)}

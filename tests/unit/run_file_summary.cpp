@@ -89,16 +89,16 @@ TEST_CASE("bytes that are no UTF-8 do not spoil the summary") {
 // The synthetic grid has cells of 0.5, 1, 1.5 and 3 mm from the surface down.
 TEST_CASE("the verdict names the deeper mode, by how much in mm and per cent") {
   CHECK(verdict_of({4.8e-3, 1.2e-3}) ==
-        "continuous (4.80 mm) reached deeper with coagulation than interrupted (1.20 mm), by 3.60 mm or 300 %.");
+        "continuous (5 mm) reached deeper with coagulation than interrupted (1.2 mm), by 4 mm or 300 %.");
   CHECK_THAT(verdict_of({0.4e-3, 1.4e-3}),
-             StartsWith("interrupted (1.40 mm) reached deeper") && Contains("by 1.00 mm or 250 %"));
+             StartsWith("interrupted (1.4 mm) reached deeper") && Contains("by 1.0 mm or 250 %"));
   CHECK_THAT(verdict_of({2e-3, 0}), Contains("than interrupted, which reached none."));
 }
 
 TEST_CASE("the verdict names no winner below the resolution of the grid") {
   CHECK(verdict_of({2.5e-3, 2.4e-3}) ==
-        "No winner with coagulation: continuous (2.50 mm) and interrupted (2.40 mm) differ by 0.100 mm, less than the "
-        "1.500 mm cells of the grid there.");
+        "No winner with coagulation: continuous (2 mm) and interrupted (2 mm) differ by less than the 1.5 mm cells of "
+        "the grid there.");
   CHECK_THAT(verdict_of({2e-3, 2e-3}), StartsWith("No winner"));
   CHECK_THAT(verdict_of({6e-3, 4e-3}), StartsWith("No winner"));  // the last cell, at the bottom
 }
@@ -112,15 +112,15 @@ TEST_CASE("the verdict takes modes the grid cannot tell apart together") {
   const Grid even({0, 1e-3, 2e-3}, {0, 1e-3, 2e-3, 3e-3, 4e-3, 5e-3});
   CHECK(
       verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 4.2e-3, 0.5e-3})) ==
-      "continuous (4.80 mm) and third (4.20 mm), alike within the 1.00 mm cells of the grid there, reached deeper with "
-      "coagulation than interrupted (2.50 mm), by 1.70 mm or 68 %, and than the shallowest, fourth (0.50 mm), by 3.70 "
-      "mm or 740 %.");
-  CHECK_THAT(verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 2.4e-3, 2.3e-3})), EndsWith("by 2.30 mm or 92 %."));
+      "continuous (4.8 mm) and third (4.2 mm), alike within the 1.0 mm cells of the grid there, reached deeper with "
+      "coagulation than interrupted (2.5 mm), by 1.7 mm or 68 %, and than the shallowest, fourth (0.5 mm), by 3.7 mm or "
+      "740 %.");
+  CHECK_THAT(verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 2.4e-3, 2.3e-3})), EndsWith("by 2.3 mm or 92 %."));
 }
 
 TEST_CASE("the verdict is honest where there is nothing to compare") {
   CHECK(verdict_of({0, 0}) == "No mode reached any depth of coagulation.");
-  CHECK(verdict_of({2e-3}) == "continuous: 2.00 mm of coagulation; one mode, nothing to compare it with.");
+  CHECK(verdict_of({2e-3}) == "continuous: 2 mm of coagulation; one mode, nothing to compare it with.");
   CHECK(verdict_of({0}) == "continuous: no coagulation; one mode, nothing to compare it with.");
   const Case c = synthetic_case();
   auto records = records_of(c, {4e-3, 1e-3});

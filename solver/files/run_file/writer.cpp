@@ -9,6 +9,7 @@
 #include "files/file_error.hpp"
 #include "files/model_range.hpp"
 #include "files/run_file/xdmf.hpp"
+#include "files/shown_numbers.hpp"
 #include "physics/electrode_shape.hpp"
 
 namespace dryfront {
@@ -77,6 +78,7 @@ RunFileWriter::RunFileWriter(const std::string& path, bool replace, const Case& 
       fields_(field_columns(c)),
       file_(Hdf5Node::create_file(place_.part())) {
   write_head(origin);
+  write_shown_quantities();
   write_grid();
   const Hdf5Node modes = file_.create_group("mode");
   std::vector<std::string> names;
@@ -118,6 +120,7 @@ void RunFileWriter::write_head(const RunOrigin& origin) {
   file_.set("started", origin.started);
   file_.set("interval_json", R"({"computed":false,"reason":"not asked for"})");
   file_.set("why_json", R"({"computed":false,"reason":"not asked for"})");
+  file_.set("pairs_json", "[]");
   file_.set("caution", caution);
 
   const Electrode& e = case_.electrode;
@@ -164,6 +167,23 @@ void RunFileWriter::write_head(const RunOrigin& origin) {
   effects.set("at_units", units);
 }
 
+// How quantities are shown, for what changes with time and therefore stands nowhere as a text.
+void RunFileWriter::write_shown_quantities() {
+  std::vector<std::string> names, units;
+  std::vector<double> significant, decimals;
+  for (const ShownQuantity& row : shown_quantities) {
+    names.emplace_back(row.name);
+    units.emplace_back(row.unit);
+    significant.push_back(row.significant);
+    decimals.push_back(row.decimals);
+  }
+  const Hdf5Node group = file_.create_group("shown");
+  group.set("quantity", names);
+  group.set("unit", units);
+  group.set("significant", significant);
+  group.set("decimals", decimals);
+}
+
 void RunFileWriter::write_grid() {
   const Hdf5Node grid = file_.create_group("grid");
   const bool plane = grid_.symmetry() == Symmetry::plane;
@@ -174,6 +194,12 @@ void RunFileWriter::write_grid() {
   z_ = write_axis(grid, "z_m", "depth of the cell centres below the surface", grid_.z());
   write_axis(grid, "r_face_m", r_words + " of the cell faces", grid_.r_face());
   write_axis(grid, "z_face_m", "depth of the cell faces below the surface", grid_.z_face());
+  std::vector<double> decimals;
+  for (int j = 0; j < grid_.rows(); ++j) decimals.push_back(length_decimals(grid_.height(j)));
+  const Hdf5Node borne = grid.create_dataset("z_decimals", Hdf5Number::float64, {decimals.size()});
+  borne.write(decimals);
+  describe(borne, "1", "decimals that a depth in mm has where it is shown, by the height of the cell");
+  borne.attach_scale(0, z_);
 }
 
 void RunFileWriter::write_setting(const Hdf5Node& group, const Mode& mode) const {
@@ -255,7 +281,7 @@ RunFileWriter::ModeNodes RunFileWriter::open_mode(const Hdf5Node& modes, const M
                                                   const ModeCheckpoint& from) const {
   ModeNodes nodes;
   nodes.group = modes.open_group(mode.name);
-  for (const char* record : {"trace", "summary"}) {
+  for (const char* record : {"trace", "summary", "shown"}) {
     if (nodes.group.has(record)) nodes.group.remove(record);
   }
   const Hdf5Node frame = nodes.group.open_group("frame");
@@ -360,6 +386,8 @@ void RunFileWriter::write_summary(const Hdf5Node& group, const ModeRecord& recor
   summary.set("ledger_energy", record.ledger.energy);
   summary.set("ledger_water", record.ledger.water);
   for (const LedgerTerm& term : ledger_terms) summary.set(term.name, record.ledger.*term.value);
+  const Hdf5Node texts = group.create_group("shown");
+  for (const auto& [name, text] : shown_summary(grid_, record)) texts.set(name, text);
 }
 
 void RunFileWriter::add_record(int mode, const ModeRecord& record) {
@@ -373,6 +401,11 @@ void RunFileWriter::add_record(int mode, const ModeRecord& record) {
 void RunFileWriter::set_interval(const std::string& json) {
   const std::lock_guard lock(mutex_);
   file_.set("interval_json", json);
+}
+
+void RunFileWriter::set_pairs(const std::string& json) {
+  const std::lock_guard lock(mutex_);
+  file_.set("pairs_json", json);
 }
 
 void RunFileWriter::close() {

@@ -40,6 +40,8 @@ class RunFileWriter {
   void add_record(int mode, const ModeRecord& record);
   // The interval of the depths as JSON; without it the file says that none was computed.
   void set_interval(const std::string& json);
+  // What is said of every pair of modes, as JSON.
+  void set_pairs(const std::string& json);
   // Marks the file finished, brings it to the disk and renames it.
   void finish(double wall_s);
   // Instead of finish(): closes PATH.part with finished = 0. It stays, and true comes back, when any mode has a frame
@@ -59,6 +61,7 @@ class RunFileWriter {
   };
 
   void write_head(const RunOrigin& origin);
+  void write_shown_quantities();
   void write_grid();
   void write_setting(const Hdf5Node& group, const Mode& mode) const;
   ModeNodes create_mode(const Hdf5Node& modes, const Mode& mode) const;
