@@ -57,7 +57,7 @@ async function start() {
     draw_section();
     if (view.stage === "answer") {
       move_cursors(view, histories);
-      move_power_load(view);
+      move_power_load(run, view);
     }
     element("time").value = view.step;
     element("time").setAttribute("aria-valuetext", `${view.time.toFixed(2)} seconds`);

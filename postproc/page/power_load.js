@@ -213,10 +213,10 @@ function draw_power_load(run, view) {
     },
     plot_options,
   );
-  say_operating_points(view);
+  say_operating_points(run, view);
 }
 
-function say_operating_points(view) {
+function say_operating_points(run, view) {
   element("power-load-now").textContent =
     `At ${view.time.toFixed(2)} s: ` +
     compared_modes(view)
@@ -224,7 +224,7 @@ function say_operating_points(view) {
       .join("; ");
 }
 
-function move_power_load(view) {
+function move_power_load(run, view) {
   const plot = element("power-load"),
     now = now_traces(view);
   const places = now.map((_, k) => plot.data.length - now.length + k);
@@ -233,5 +233,5 @@ function move_power_load(view) {
     { x: now.map((t) => t.x), y: now.map((t) => t.y), marker: now.map((t) => t.marker) },
     places,
   );
-  say_operating_points(view);
+  say_operating_points(run, view);
 }

@@ -15,7 +15,7 @@ try:
     from selenium.webdriver.chrome.service import Service
     from selenium.webdriver.common.by import By
     from selenium.webdriver.common.keys import Keys  # noqa: F401
-    from selenium.webdriver.support.ui import WebDriverWait
+    from selenium.webdriver.support.ui import WebDriverWait  # noqa: F401
 except ImportError:
     print("skipped: python3-selenium is missing", file=sys.stderr)
     sys.exit(77)

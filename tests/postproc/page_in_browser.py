@@ -22,7 +22,7 @@ import _synthetic_run as synthetic  # noqa: E402
 import h5py  # noqa: E402
 import numpy as np  # noqa: E402
 import page  # noqa: E402
-from _page_browser import SCREENSHOTS, ActionChains, By, Keys  # noqa: E402
+from _page_browser import SCREENSHOTS, ActionChains, By, Keys, WebDriverWait  # noqa: E402
 
 
 class Page(browser.Page):

@@ -43,10 +43,14 @@ class Words(OneRun):
         rms = np.sqrt(watts * load)
         trace = {"t_s": t, "resistance_ohm": load, "power_W": watts, "rms_V": rms,
                  "peak_V": waveform["crest_factor"] * rms, "current_A": rms / load}
-        effect = dataclasses.replace(self.left.effects["coagulation"], greatest=1e-3 * depth_mm)
+        effect = dataclasses.replace(self.left.effects["coagulation"], greatest=1e-3 * depth_mm,
+                                     shown={"depth": f"{depth_mm:.2f} mm"})
         summary = {"delivered_J": 10 * watts.mean(), "arcing_s": arcing, "dry_out_s": dry}
+        moment = {key: "never" if np.isnan(time) else f"{time:.2f} s" for key, time in
+                  (("arcing_s", arcing), ("dry_out_s", dry))}
         return dataclasses.replace(self.left, label=label, source=source, waveform=waveform, trace=trace,
-                                   summary=summary, effects={"coagulation": effect}, activation=10.0, after=0.0)
+                                   summary=summary, shown=moment | {"delivered_J": f"{10 * watts.mean():.0f} J"},
+                                   effects={"coagulation": effect}, activation=10.0, after=0.0)
 
     def said(self, a, b):
         return dict(power_load.sentences(self.data, a, b, "coagulation"))
@@ -56,7 +60,7 @@ class Words(OneRun):
         said = self.said(self.mode("a"), weak)
         self.assertEqual(said["Set"], "Both to 60 W. They differ in the source alone.")
         self.assertEqual(
-            said["Delivered"], "\u201ca\u201d 60 W on average into 100 to 120 ohm; \u201cb\u201d 36 W on average "
+            said["Delivered"], "\u201ca\u201d 60.0 W on average into 100 to 120 ohm; \u201cb\u201d 36.0 W on average "
             "into 100 to 120 ohm, because its source is rated for 500 ohm.")
         self.assertEqual(
             said["What that did"], "\u201ca\u201d delivered 600 J, \u201cb\u201d 360 J. The one that delivered more "
@@ -67,7 +71,7 @@ class Words(OneRun):
         said = self.said(self.mode("a"), self.mode("b", waveform=GATED))
         self.assertEqual(said["Set"],
                          "Both to 60 W. They differ in the waveform (crest factor 1.41 and 5.77) alone.")
-        self.assertEqual(said["Delivered"], "Both 60 W on average into 100 to 120 ohm.")
+        self.assertEqual(said["Delivered"], "Both 60.0 W on average into 100 to 120 ohm.")
         self.assertEqual(said["What that did"],
                          "Both delivered 600 J, and reached coagulation alike: 3.00 mm and 3.00 mm.")
 
@@ -84,7 +88,7 @@ class Words(OneRun):
     def test_nothing_differs(self):
         said = self.said(self.mode("a"), self.mode("b"))
         self.assertEqual(said["Set"], "Both to 60 W. They differ in nothing that the model sees.")
-        self.assertEqual(said["Delivered"], "Both 60 W on average into 100 to 120 ohm.")
+        self.assertEqual(said["Delivered"], "Both 60.0 W on average into 100 to 120 ohm.")
         self.assertIn("alike: 3.00 mm and 3.00 mm", said["What that did"])
 
     def test_both_dry_out(self):
@@ -93,8 +97,8 @@ class Words(OneRun):
         said = self.said(*dried)
         # Half way in the logarithm of the load, half way in the power.
         self.assertEqual(
-            said["Contact"], "Both dried out. \u201ca\u201d dried out at 5.00 s (632 ohm, 33 W) and ended at 4000 "
-            "ohm with 6 W. \u201cb\u201d dried out at 7.50 s (520 ohm, 37.5 W) and ended at 900 ohm with 30 W "
+            said["Contact"], "Both dried out. \u201ca\u201d dried out at 5.00 s (632 ohm, 33.0 W) and ended at 4000 "
+            "ohm with 6.0 W. \u201cb\u201d dried out at 7.50 s (520 ohm, 37.5 W) and ended at 900 ohm with 30.0 W "
             "and arced from 5.25 s.")
         self.assertIn("delivered 450 J", said["What that did"])
         self.assertIn("The one that delivered more reached deeper: coagulation to 3.90 mm", said["What that did"])
