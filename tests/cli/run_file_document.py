@@ -119,8 +119,9 @@ with Scratch() as s:
         checks.that(own_attributes(file) == wanted, f"attributes of the file differ: {own_attributes(file) ^ wanted}")
 
         groups = {names(row[0])[0]: set(names(row[1])) for row in documented["Groups that describe the case"]}
-        summary = set().union(*(names(row[0]) for row in documented["Attributes of `/mode/<mode>/summary`"]))
-        groups["/mode/<mode>/summary"] = {name.replace("<effect>", effect) for name in summary for effect in effects}
+        for group in ("/mode/<mode>/summary", "/mode/<mode>/shown"):
+            listed = set().union(*(names(row[0]) for row in documented[f"Attributes of `{group}`"]))
+            groups[group] = {name.replace("<effect>", effect) for name in listed for effect in effects}
         for path, node in nodes.items():
             if isinstance(node, h5py.Group):
                 wanted = groups.get(general(path, effects), set())

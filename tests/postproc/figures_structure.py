@@ -135,7 +135,7 @@ class Comparison(OneRun):
                     self.assertEqual(lines_named(self.figure, f"{name} {mode.name}"), [])
                     continue
                 drawn = np.concatenate([line.get_ydata() for line in lines_named(self.figure, f"{name} {mode.name}")])
-                printed = float(describe.millimetres(effect.greatest).split()[0])
+                printed = float(effect.shown["depth"].split()[0])
                 pixels = self.axes.transData.transform([(0, np.max(drawn)), (0, printed)])[:, 1]
                 self.assertLess(abs(pixels[1] - pixels[0]), HALF_A_PIXEL, (mode.name, name))
 
@@ -159,7 +159,7 @@ class Comparison(OneRun):
     def test_labels_name_the_printed_depths(self):
         words = [t.get_text() for t in self.axes.texts]
         for mode in (self.left, self.right):
-            self.assertIn(f"coagulation {describe.millimetres(mode.effects['coagulation'].greatest)}", words)
+            self.assertIn(f"coagulation {mode.effects['coagulation'].shown['depth']}", words)
 
     def test_traces_of_all_modes_with_their_own_line(self):
         for key in ("resistance_ohm", "power_W"):
@@ -169,26 +169,6 @@ class Comparison(OneRun):
                 looks.add((line.get_color(), line.get_linestyle() + str(line._unscaled_dash_pattern)))
                 np.testing.assert_array_equal(line.get_xdata(), mode.trace["t_s"])
             self.assertEqual(len(looks), len(self.data.modes))
-
-    def test_labels_of_shallow_effects_stay_clear_of_the_lines_below(self):
-        depths = {"char": 0.14e-3, "desiccation": 0.39e-3, "coagulation": 3.1e-3}
-        effects = {
-            name: run_file.Effect(name, np.full((1, len(self.data.r)), d), d, d, 0, 0, [])
-            for name, d in depths.items()
-        }
-        mode = run_file.Mode("x", "x", np.array([0.0]), {}, effects, {}, {}, {})
-        view = scene.view_of(self.data, [self.left, self.right])
-        before = len(self.axes.texts)
-        section.label_depths(self.axes, self.data, mode, view, 1, 13)
-        self.figure.canvas.draw()
-        spans = []
-        for text in self.axes.texts[before:]:
-            box = text.get_window_extent().transformed(self.axes.transData.inverted())
-            spans.append((text.get_text(), min(box.y0, box.y1), max(box.y0, box.y1)))
-        self.assertEqual([words.split()[0] for words, _, _ in spans], list(depths))
-        for words, top, bottom in spans:
-            for depth in depths.values():
-                self.assertFalse(top < 1e3 * depth < bottom, (words, depth))
 
     def test_electrode_is_drawn_to_size(self):
         contact, = lines_named(self.figure, "contact")
@@ -212,7 +192,7 @@ class Comparison(OneRun):
     def test_caution_and_result_are_said(self):
         words = " ".join(t.get_text() for t in self.figure.texts)
         self.assertIn("Not for choosing settings on a patient", words)
-        self.assertIn("reached deeper: coagulation to 3.10 mm against 2.10 mm", words)
+        self.assertIn("Said by the program, which reached deeper: coagulation to 3.10 mm against 2.10 mm", words)
 
     def test_no_text_leaves_the_picture(self):
         self.figure.canvas.draw()
@@ -291,9 +271,9 @@ class OtherFigures(OneRun):
 
     def test_table_says_none_where_there_is_none(self):
         header, rows = handout.number_rows(self.data)
-        column = header.index("char\n[mm]")
+        column = header.index("depth of\nchar")
         deepest = [1e3 * mode.effects["char"].greatest for mode in self.data.modes]
-        self.assertEqual([row[column] for row in rows], ["none", "none", *(f"{depth:.2f}" for depth in deepest[2:])])
+        self.assertEqual([row[column] for row in rows], ["none", "none", *(f"{depth:.2f} mm" for depth in deepest[2:])])
 
     def test_handout_fits_its_paper_and_says_the_cautions(self):
         for paper, size in handout.PAPERS.items():
@@ -341,8 +321,8 @@ class Studies(OneRun):
         left, right = run.pair()
         pages = handout.pages(plt, run, left, right, "a4")
         for figure in (comparison.comparison_figure(plt, run, left, right), *pages):
-            words = " ".join(t.get_text() for t in figure.texts)
-            for part in ("coagulation 1.55\u20134.65 mm against 1.05\u20133.15 mm", "0.80\u20131.60"):
+            words = " ".join(" ".join(t.get_text() for t in figure.texts).split())
+            for part in ("coagulation 1.55 to 4.65 mm against 1.05 to 3.15 mm", "0.80 to 1.60"):
                 self.assertIn(part, words)
         self.assertIn("rank correlation -0.71", words)
         self.assertIn("75 % of the 48 runs", words.replace("\n", " "))
@@ -350,7 +330,7 @@ class Studies(OneRun):
     def test_the_ratio_is_not_told_of_another_pair(self):
         run = self.with_studies()
         self.assertNotIn("0.80", describe.interval_line(run, run.mode("half"), run.mode("gated")))
-        self.assertIn("1.43\u20134.28 mm", describe.interval_line(run, run.mode("half"), run.mode("gated")))
+        self.assertIn("1.43 to 4.28 mm", describe.interval_line(run, run.mode("half"), run.mode("gated")))
 
     def test_a_depth_beside_its_range_is_told(self):
         quantity = {"here": 3.0, "low": {"value": 1.0}, "high": {"value": 2.0}}
@@ -408,7 +388,7 @@ class Studies(OneRun):
 
     def test_one_mode_has_an_interval_of_its_own(self):
         run = self.with_studies(1)
-        self.assertIn("coagulation 1.55\u20134.65 mm.", describe.interval_line(run, *run.pair()))
+        self.assertIn("coagulation 1.55 to 4.65 mm.", describe.interval_line(run, *run.pair()))
 
     def test_files(self):
         run = self.with_studies()
@@ -436,8 +416,8 @@ class WholeProgram(OneRun):
             names = sorted(p.name for p in out.iterdir())
             self.assertEqual(
                 names,
-                sorted([f"{n}.{ending}" for n in ("comparison", "power_load", "fields", "depth", "electric",
-                                                      "waveforms")] +
+                sorted([f"{n}.{ending}" for n in ("comparison", "comparison_cutaway", "power_load", "fields", "depth",
+                                                  "electric", "waveforms")] +
                        ["handout_a4.pdf", "handout_letter.pdf"]))
         ElementTree.parse(Path(self.folder.name) / "svg" / "comparison.svg")
 

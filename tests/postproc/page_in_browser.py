@@ -70,11 +70,11 @@ class Page(browser.Page):
         self.open()
         seen = {self.picture()}
         choices = self.browser.find_elements(By.NAME, "field")
-        self.assertEqual(len(choices), 4)
+        self.assertEqual(len(choices), 5)  # four fields and the cut specimen
         for choice in choices[1:]:
             choice.click()
             seen.add(self.picture())
-        self.assertEqual(len(seen), 4)
+        self.assertEqual(len(seen), 5)
 
     def test_hover_shows_the_value_of_the_file(self):
         self.open()
@@ -127,9 +127,9 @@ class Page(browser.Page):
         self.open()
         rows = self.script("return [...document.querySelectorAll('#numbers tbody tr')].map(r => r.textContent)")
         for row, entry in zip(rows, synthetic.MODES, strict=True):
-            self.assertIn(f"{0.5 * entry[4]:.2f} \u2013 {1.5 * entry[4]:.2f}", row)
+            self.assertIn(f"{0.5 * entry[4]:.2f} to {1.5 * entry[4]:.2f} mm", row)
         words = self.element("interval").text
-        for part in ("0.80\u20131.60", "75 % of the 48 runs",
+        for part in ("0.80 to 1.60", "75 % of the 48 runs",
                      "contact fraction of the electrode (rank correlation -0.71)", "not that of tissue"):
             self.assertIn(part, words)
 

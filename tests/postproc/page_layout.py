@@ -194,7 +194,7 @@ class Layout(browser.Page):
         for name, paper in (("answer_a4", A4), ("answer_letter", LETTER)):
             pages, text = self.printed(name, paper)
             self.assertLessEqual(pages, 2)
-            for part in ("dry-out at", "7.50 s", "4.00 s", "interrupted", "predicted 2.75 mm", "standard", "2.25",
+            for part in ("dry-out at", "7.5 s", "4.0 s", "interrupted", "predicted 2.75 mm", "standard", "2.25",
                          "Not for choosing settings on a patient", "activation time", "local codes", "synthetic"):
                 self.assertIn(part, text)
             rows = {line.split("  ")[0].strip() for line in text.splitlines()}

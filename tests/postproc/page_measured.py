@@ -88,7 +88,7 @@ class Measured(browser.Page):
         self.field(0).clear()
         self.field(0).send_keys("2,5")
         self.assertIn("continuous: coagulation measured on 1 section, mean 2.5 mm; computed 3.10 mm, "
-                      "range 1.55 – 4.65 mm, 0.6 mm deeper than measured (+24 %)", self.words())
+                      "range 1.55 to 4.65 mm, 0.6 mm deeper than measured (+24 %)", self.words())
         self.field(0, "half_width_mm").send_keys("6")
         self.assertEqual(self.entered_lines()[0][0], [-6, 0])
         self.browser.save_screenshot(str(SCREENSHOTS / "measured.png"))

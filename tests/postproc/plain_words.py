@@ -67,7 +67,7 @@ class Words(unittest.TestCase):
     def test_every_source_is_said_by_what_it_is(self):
         mode = run_file.Mode("x", "x", [], {}, {}, {}, {}, {})
         for kind, said in (("constant_power", "constant power, set to 60 W"),
-                           ("unregulated", "unregulated, rated for 500 \u03a9, set to 60 W"),
+                           ("unregulated", "unregulated, rated for 500 ohm, set to 60 W"),
                            ("voltage", "constant voltage, 80 V rms"),
                            ("table", "power by a measured table of loads, set to 60 W"),
                            ("temperature", "holds 70 \u00b0C at under the tip, at most 60 W")):
