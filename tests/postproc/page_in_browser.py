@@ -155,7 +155,7 @@ class Page(browser.Page):
                     self.assertAlmostEqual(shown, expected, delta=0.003 * expected, msg=f"{key} at step {step}")
                 self.assertEqual(symbol, "circle-dot")
             seen.append([point[0] for point in points])
-            self.assertIn(f"At {times[step]:.2f} s: \u201ccontinuous\u201d 45 W into",
+            self.assertIn(f"At {times[step]:.2f} s: \u201ccontinuous\u201d 45.0 W into",
                           self.element("power-load-now").text)
         self.assertEqual(len({tuple(pair) for pair in seen}), 4)
         self.script("document.getElementById('power-load-part').scrollIntoView()")
