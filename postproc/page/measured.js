@@ -101,7 +101,7 @@ function draw_measured_numbers(run, view) {
       g.mean.toFixed(g.decimals),
       g.deviation === null ? "–" : g.deviation.toFixed(g.decimals),
       g.computed.shown.depth.replace(" mm", "") + g.computed.mark,
-      g.range ? g.range.shown.range : "none computed",
+      g.range ? g.range.shown.range.replace(" mm", "") : "none computed",
       `${more < 0 ? "−" : "+"}${Math.abs(more).toFixed(g.decimals)}`,
     ];
   });

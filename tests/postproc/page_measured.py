@@ -118,7 +118,7 @@ class Measured(browser.Page):
         cells = self.script("return [...document.querySelectorAll('#measured-numbers tbody tr')]"
                             ".map(r => [...r.cells].map(c => c.textContent))")
         self.assertEqual(cells[0], ["continuous", "coagulation", "3", f"{mean:.2f}", f"{deviation:.2f}", "3.10",
-                                    "1.55 – 4.65", "+0.20"])
+                                    "1.55 to 4.65", "+0.20"])
         # An outline counts by its deepest point.
         self.assertEqual(cells[1][:5], ["interrupted", "coagulation", "1", "2.25", "–"])
         self.assertIn([[3, 0.5], [5, 0.5], [4, 2.25], [3, 0.5]], self.entered_lines())
