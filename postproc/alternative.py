@@ -30,8 +30,8 @@ def descriptions(run, left, right):
                            text for _, text in power_load.sentences(run, left, right, scene.main_effect(run)))),
         "waveforms": ("waveforms", "Voltage over two bursts with its rms and peak value: " + "; ".join(
             f"{mode.label}, crest factor {mode.shown['crest_factor']}" for mode in run.modes) + "."),
-        "handout": ("handout", f"Question, settings, section, power against load, numbers and cautions; the reasons on a page of "
-                    f"their own. {result}"),
+        "handout": ("handout", "Question, settings, section, power against load, numbers and cautions; the reasons on "
+                    f"a page of their own. {result}"),
         "why": ("why", "The share of everything in which two modes differ in the difference of their depths."),
     }
     return {name: (f"{title}: {kind}", text) for name, (kind, text) in texts.items()}

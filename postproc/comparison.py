@@ -105,7 +105,8 @@ def comparison_figure(plt, run, left, right):
     field = scene.temperature_field(run, [left, right])
     said = [(describe.compare_words(run, left, right, scene.main_effect(run)), 13.5, palette.INK),
             (describe.interval_line(run, left, right), 12, palette.QUIET),
-            (f"Colours: {field.name} {time_words(field, left)}. {describe.line_moment(left, right)}", 12, palette.QUIET)]
+            (f"Colours: {field.name} {time_words(field, left)}. {describe.line_moment(left, right)}", 12,
+             palette.QUIET)]
     said = [(textwrap.fill(text, LETTERS_A_LINE), size, colour) for text, size, colour in said]
     head = 0.255 * sum(1 + text.count("\n") for text, *_ in said)
     figure = plt.figure(figsize=(WIDTH, section_low + high + 1.22 + head))

@@ -119,7 +119,8 @@ def draw_isolines(axes, run, values, field, view, side, fontsize, taken):
 def label_place(segments, side, view, taken):
     """Where an isoline carries its label: far from the axis and clear of the depths' boxes (x0, x1, z0, z1). [mm]"""
     points = np.concatenate(segments) if segments else np.empty((0, 2))
-    points = points[(points[:, 1] > 0.06 * view.bottom) & (points[:, 1] < 0.93 * view.bottom) & (side * points[:, 0] < 0.93 * view.reach)]
+    across, down = side * points[:, 0], points[:, 1]
+    points = points[(down > 0.06 * view.bottom) & (down < 0.93 * view.bottom) & (across < 0.93 * view.reach)]
     for x0, x1, z0, z1 in taken:
         points = points[(points[:, 0] < x0) | (points[:, 0] > x1) | (points[:, 1] < z0) | (points[:, 1] > z1)]
     if not len(points):

@@ -76,3 +76,39 @@ function readout_controls(page) {
   element("readout").textContent = READOUT_HELP;
   return () => view.probe && view.stage !== "question" && show_probe();
 }
+
+// The values of a cell, as the file has them.
+function cell_values(run, view, side, i, j) {
+  const { mode, frame } = view.sides.find((s) => s.side === side);
+  const cell = j * run.grid.r.length + i;
+  const of = (key) => (mode.fields[key] ? mode.fields[key].at(frame, cell) : null);
+  const omega = of("omega"),
+    heating = of("heating_W_m3");
+  return {
+    mode: mode.label,
+    symmetry: run.symmetry,
+    r: run.grid.r[i],
+    z: run.grid.z[j],
+    temperature: of("temperature_C"),
+    water: of("water_fraction"),
+    omega: omega === null ? null : 10 ** omega,
+    heating: heating === null ? null : heating <= mode.fields.heating_W_m3.low ? 0 : 10 ** (heating - 6),
+  };
+}
+
+function cell_words(values, separator) {
+  const place = `${values.r.toFixed(2)} mm from the ${values.symmetry}, ${values.z.toFixed(2)} mm deep`;
+  const parts = [`${values.mode}: ${place}`];
+  if (values.temperature !== null) parts.push(`${values.temperature.toFixed(1)} °C`);
+  if (values.water !== null) parts.push(`water left ${(100 * values.water).toFixed(1)} %`);
+  if (values.omega !== null)
+    parts.push(
+      values.omega <= 1.01e-6
+        ? "damage integral below 10⁻⁶"
+        : values.omega >= 0.99e8
+          ? "damage integral above 10⁸"
+          : `damage integral ${significant(values.omega)}`,
+    );
+  if (values.heating !== null) parts.push(`${significant(values.heating)} W/cm³`);
+  return parts.join(separator);
+}

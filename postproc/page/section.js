@@ -222,7 +222,8 @@ function colour_bar(field) {
   } else {
     const step = round_step((field.high - field.low) / 5),
       first = Math.ceil(field.low / step);
-    bar.tickvals = Array.from({ length: Math.floor(field.high / step + 1e-9) - first + 1 }, (_, k) => (first + k) * step);
+    const count = Math.floor(field.high / step + 1e-9) - first + 1;
+    bar.tickvals = Array.from({ length: count }, (_, k) => (first + k) * step);
     bar.ticktext = bar.tickvals.map((value) => String(Number(value.toPrecision(6))));
   }
   // The end of the scale stands for all that lies beyond it.
@@ -312,7 +313,8 @@ function leader_anchors(points, deepest_point, reach) {
   const lowest = Math.max(...points.map(([, z]) => z));
   const near = points.filter(([, z]) => z >= 0.85 * lowest);
   const count = Math.min(near.length, 9);
-  const kept = Array.from({ length: count }, (_, k) => near[Math.floor((k * (near.length - 1)) / Math.max(count - 1, 1))]);
+  const each = (near.length - 1) / Math.max(count - 1, 1),
+    kept = Array.from({ length: count }, (_, k) => near[Math.floor(k * each)]);
   const cost = ([r]) => Math.abs(r - deepest_point[0]) + (r < 0.02 * reach ? reach : 0);
   return kept.sort((a, b) => cost(a) - cost(b));
 }
@@ -483,40 +485,4 @@ function probe_shapes(run, view) {
       fillcolor: "rgba(255,255,255,0.6)",
     },
   ];
-}
-
-// The values of a cell, as the file has them.
-function cell_values(run, view, side, i, j) {
-  const { mode, frame } = view.sides.find((s) => s.side === side);
-  const cell = j * run.grid.r.length + i;
-  const of = (key) => (mode.fields[key] ? mode.fields[key].at(frame, cell) : null);
-  const omega = of("omega"),
-    heating = of("heating_W_m3");
-  return {
-    mode: mode.label,
-    symmetry: run.symmetry,
-    r: run.grid.r[i],
-    z: run.grid.z[j],
-    temperature: of("temperature_C"),
-    water: of("water_fraction"),
-    omega: omega === null ? null : 10 ** omega,
-    heating: heating === null ? null : heating <= mode.fields.heating_W_m3.low ? 0 : 10 ** (heating - 6),
-  };
-}
-
-function cell_words(values, separator) {
-  const place = `${values.r.toFixed(2)} mm from the ${values.symmetry}, ${values.z.toFixed(2)} mm deep`;
-  const parts = [`${values.mode}: ${place}`];
-  if (values.temperature !== null) parts.push(`${values.temperature.toFixed(1)} °C`);
-  if (values.water !== null) parts.push(`water left ${(100 * values.water).toFixed(1)} %`);
-  if (values.omega !== null)
-    parts.push(
-      values.omega <= 1.01e-6
-        ? "damage integral below 10⁻⁶"
-        : values.omega >= 0.99e8
-          ? "damage integral above 10⁸"
-          : `damage integral ${significant(values.omega)}`,
-    );
-  if (values.heating !== null) parts.push(`${significant(values.heating)} W/cm³`);
-  return parts.join(separator);
 }

@@ -411,8 +411,8 @@ def pairs(entries):
                 if first is second:
                     sentence = f"\u201c{names[0]}\u201d reached {effect} to {a:.2f} mm."
                 else:
-                    sentence = (f"Said by the program, which reached deeper: {effect} to {a:.2f} mm against {b:.2f} mm for "
-                                f"\u201c{names[1]}\u201d.")
+                    sentence = (f"Said by the program, which reached deeper: {effect} to {a:.2f} mm against "
+                                f"{b:.2f} mm for \u201c{names[1]}\u201d.")
                 said.append({"first": first[0], "second": second[0], "effect": effect, "sentence": sentence})
     return said
 

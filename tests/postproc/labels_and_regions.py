@@ -41,7 +41,10 @@ class Labels(OneRun):
     def check_axes(self, axes):
         axes.figure.canvas.draw()
         renderer = axes.figure.canvas.get_renderer()
-        boxes = {t.get_gid(): t.get_window_extent(renderer) for t in axes.texts if (t.get_gid() or "").startswith("label ")}
+        boxes = {
+            t.get_gid(): t.get_window_extent(renderer)
+            for t in axes.texts if (t.get_gid() or "").startswith("label ")
+        }
         leaders = {line.get_gid(): line for line in axes.lines if (line.get_gid() or "").startswith("leader ")}
         self.assertEqual({g.replace("label", "leader", 1) for g in boxes}, set(leaders))
         self.assertGreater(len(boxes), 3)

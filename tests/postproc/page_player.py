@@ -66,8 +66,8 @@ class Player(browser.Page):
         self.element("sound").click()
         self.set_time(0)
         self.element("play").click()
-        self.wait(lambda: 0 < self.view("time") < 1.5)
-        self.assertEqual(self.sound(), [0, 0])  # 0.6 / (1 + exp(2 (4 - 1.5))) is below one percent
+        # 0.6 / (1 + exp(2 (4 - 1.5))) is below one percent; asked in one breath, since a busy machine may skip ahead.
+        self.wait(lambda: self.sound() == [0, 0] and 0 < self.view("time") < 1.5)
         self.element("play").click()
         self.set_time(24)
         self.element("play").click()

@@ -27,8 +27,8 @@ import run_file  # noqa: E402
 import traces  # noqa: E402
 
 # Numbers that nobody could compute from the file, so that they can only come from the sentence itself.
-SENTENCE = ("\"interrupted\" passed 300 \u00b0C, up to which the model knows tissue, at 1.23 s (4.56 mm from the middle, "
-            "7.89 mm deep) and reached 4321 \u00b0C: its depths marked * rest on that (coagulation).")
+SENTENCE = ("\"interrupted\" passed 300 \u00b0C, up to which the model knows tissue, at 1.23 s (4.56 mm from the "
+            "middle, 7.89 mm deep) and reached 4321 \u00b0C: its depths marked * rest on that (coagulation).")
 
 
 def texts(figure):
