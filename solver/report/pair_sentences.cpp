@@ -35,14 +35,13 @@ std::string pair_sentence(const Grid& grid, const ModeRecord& first, const ModeR
   if (depth(deeper) == 0) return fmt::format("Neither mode reached {}.", reached);
   const double cell = cell_at_depth(grid, depth(deeper)), more = depth(deeper) - depth(other);
   if (more < cell) {
-    return fmt::format("No difference that counts: {} to {} with {} and {} with {}, closer together than the {} cells "
-                       "there.",
-                       reached, text(deeper), quoted(deeper), text(other), quoted(other),
-                       shown(Quantity::cell, 1e3 * cell));
+    return fmt::format(
+        "No difference that counts: {} to {} with {} and {} with {}, closer together than the {} cells "
+        "there.",
+        reached, text(deeper), quoted(deeper), text(other), quoted(other), shown(Quantity::cell, 1e3 * cell));
   }
-  const std::string by = depth(other) == 0 ? ""
-                                           : fmt::format(", {} times as deep",
-                                                         shown(Quantity::ratio, depth(deeper) / depth(other)));
+  const std::string by =
+      depth(other) == 0 ? "" : fmt::format(", {} times as deep", shown(Quantity::ratio, depth(deeper) / depth(other)));
   return fmt::format("{} reached deeper: {} to {} against {} for {} ({} more{}).", quoted(deeper), reached,
                      text(deeper), text(other), quoted(other), shown_length(more, cell), by);
 }

@@ -110,11 +110,10 @@ TEST_CASE("the verdict takes modes the grid cannot tell apart together") {
   c.modes.push_back(c.modes[1]);
   c.modes[3].name = "fourth";
   const Grid even({0, 1e-3, 2e-3}, {0, 1e-3, 2e-3, 3e-3, 4e-3, 5e-3});
-  CHECK(
-      verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 4.2e-3, 0.5e-3})) ==
-      "continuous (4.8 mm) and third (4.2 mm), alike within the 1.0 mm cells of the grid there, reached deeper with "
-      "coagulation than interrupted (2.5 mm), by 1.7 mm or 68 %, and than the shallowest, fourth (0.5 mm), by 3.7 mm "
-      "or 740 %.");
+  CHECK(verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 4.2e-3, 0.5e-3})) ==
+        "continuous (4.8 mm) and third (4.2 mm), alike within the 1.0 mm cells of the grid there, reached deeper with "
+        "coagulation than interrupted (2.5 mm), by 1.7 mm or 68 %, and than the shallowest, fourth (0.5 mm), by 3.7 mm "
+        "or 740 %.");
   CHECK_THAT(verdict(c, even, records_of(c, {4.8e-3, 2.5e-3, 2.4e-3, 2.3e-3})), EndsWith("by 2.3 mm or 92 %."));
 }
 
