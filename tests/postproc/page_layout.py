@@ -195,7 +195,7 @@ class Layout(browser.Page):
             pages, text = self.printed(name, paper)
             self.assertLessEqual(pages, 2)
             for part in ("dry-out at", "7.5 s", "4.0 s", "interrupted", "predicted 2.75 mm", "standard", "2.25",
-                         "Not for choosing settings on a patient", "activation time", "local codes", "synthetic"):
+                         "Not for choosing settings on a patient", "What that did", "local codes", "synthetic"):
                 self.assertIn(part, text)
             rows = {line.split("  ")[0].strip() for line in text.splitlines()}
             heads = "return [...document.querySelectorAll('#numbers thead th')].map(h => h.textContent)"
