@@ -61,10 +61,10 @@ function fit_projected() {
   panel.style.maxHeight = `${Math.max(window.innerHeight - top - 6, 8 * base_size())}px`;
 }
 
-// Two pages hold everything, the second from the reasons on: what is longer is printed smaller.
+// Two pages hold everything, the second from the histories on: what is longer is printed smaller.
 function fit_paper() {
   const whole = document.body.getBoundingClientRect(),
-    second = element(element("why-part").hidden ? "waveform-part" : "why-part").getBoundingClientRect();
+    second = element(element("history-part").hidden ? "waveform-part" : "history-part").getBoundingClientRect();
   const longest = Math.max(second.top - whole.top, whole.bottom - second.top);
   document.body.style.zoom = longest > PRINTED_PAGE_PX ? PRINTED_PAGE_PX / longest : "";
 }

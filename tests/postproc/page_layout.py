@@ -197,7 +197,7 @@ class Layout(browser.Page):
             for part in ("dry-out at", "7.5 s", "4.0 s", "interrupted", "predicted 2.75 mm", "standard", "2.25",
                          "Not for choosing settings on a patient", "What that did", "local codes", "synthetic"):
                 self.assertIn(part, text)
-            rows = {line.split("  ")[0].strip() for line in text.splitlines()}
+            rows = {line.strip().split("  ")[0] for line in text.splitlines()}
             heads = "return [...document.querySelectorAll('#numbers thead th')].map(h => h.textContent)"
             for label in self.script(heads):
                 self.assertTrue(label in rows or label.split("[")[0].strip() in rows, label)
