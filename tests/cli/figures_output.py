@@ -5,7 +5,7 @@ import xml.etree.ElementTree
 from _run_program import Checks, Scratch
 
 checks = Checks()
-FIGURES = ["comparison", "depth", "electric", "fields", "power_load", "waveforms"]
+FIGURES = ["comparison", "comparison_cutaway", "depth", "electric", "fields", "power_load", "waveforms"]
 HANDOUTS = ["handout_a4.pdf", "handout_letter.pdf"]
 BEGINNING = {"svg": b"<?xml", "png": b"\x89PNG\r\n\x1a\n", "pdf": b"%PDF-"}
 

@@ -100,7 +100,7 @@ TEST_CASE("The curve reaches from 1 to 10,000 ohm and has every corner of its li
     s.current_limit = 2;
     s.peak_limit = 190;
     const std::vector<LoadPoint> curve = power_load_curve(s, sine);
-    CHECK(curve.size() == 121 + 2);
+    CHECK(curve.size() == 121 + 3);  // and where the two limits meet
     CHECK(curve.front().load == 1);
     CHECK(curve.back().load == 1e4);
     for (std::size_t k = 1; k < curve.size(); ++k) CHECK(curve[k].load > curve[k - 1].load);
