@@ -1,9 +1,9 @@
 """Lines of an effect and smooth fields of one half of the cross-section.
 
 Each half is worked by itself and its first cell is carried on to r = 0, where it meets its mirror image: so a line
-comes to the axis level, and contouring both halves as one array would put a false line along the axis. The solver
-finds a depth by a parabola between cell centres, damage as a logarithm; so do the lines here: at every column they pass
-through the depth of the run file, which is what was printed, and they meet the surface at its half-width.
+comes to the axis level, and contouring both halves as one array would put a false line along the axis. The solver finds
+a depth by a parabola between cell centres, damage as a logarithm; so do the lines here: at every column they pass
+through the depth of the run file, and they meet the surface at its half-width.
 """
 
 import contourpy

@@ -69,8 +69,8 @@ def cutaway_figure(plt, run, left, right):
     comparison.halves_titles(figure, run, left, right, x0, x0 + width, low + high + 0.08)
     comparison.note(figure, x0, top - 0.2, run.title or run.path.stem, fontsize=20, weight="bold", va="top")
     said = comparison.note(figure, x0, top - 0.68,
-                           f"{palette.CUT_MARK} {describe.line_moment(left, right)}", fontsize=12.5, va="top",
-                           style="italic")
+                           f"{palette.CUT_MARK} {describe.line_moment(left, right)}", fontsize=12.5,
+                           va="top", style="italic")
     appearance.shrink_to(said, comparison.WIDTH - x0 - 0.3)
     axes.legend(handles=colour_key(run, [left, right], view), loc="upper center", ncol=5, fontsize=12.5,
                 handlelength=1.6, bbox_to_anchor=(0.5, -0.6 / high))

@@ -77,8 +77,8 @@ def why_words(run, left, right):
     a, b = left.summary, right.summary
     sentences = []
     sentences.append(f"Energy: \u201c{left.label}\u201d delivered {left.shown['delivered_J']}, "
-                     f"\u201c{right.label}\u201d {right.shown['delivered_J']}; the same setting need not give the "
-                     "same power at a low load.")
+                     f"\u201c{right.label}\u201d {right.shown['delivered_J']}; the same setting need not give "
+                     "the same power at a low load.")
     if min(a["delivered_J"], b["delivered_J"]) > 0:
         sentences.append(
             f"Where it went: {left.shown['surface_J']} of it into the contact and its arcs with "

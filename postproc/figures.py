@@ -31,7 +31,7 @@ def parse(words):
 
 
 def save(plt, figure, path, title, description):
-    """Writes beside the final name first, so that a half figure never stands there; with words for who cannot see."""
+    """Writes beside the final name first, so that a half figure never stands under it; with title and description."""
     import appearance
 
     metadata = {"svg": {"Date": None, "Title": title}, "pdf": {"CreationDate": None, "Title": title,

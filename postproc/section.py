@@ -15,7 +15,8 @@ import palette
 import scene
 import words
 
-HALO = [patheffects.withStroke(linewidth=3.2, foreground="white")]
+# Behind a text on a field. A halo would turn the text of an svg into outlines.
+VEIL = {"facecolor": "#ffffffc8", "edgecolor": "none", "pad": 0.8}
 HALO_LINE = [patheffects.Stroke(linewidth=3, foreground="white", alpha=0.8), patheffects.Normal()]
 HATCH_ON = {"temperature": "#ffffff90", "damage": "#ffffff70", "water": "#1c1b1a66", "heating": "#1c1b1a66"}
 BOX_EDGE = 2  # of the paper behind a label [points]
@@ -112,15 +113,15 @@ def draw_isolines(axes, run, values, field, view, side, fontsize, taken):
         texts = axes.clabel(lines, levels=levels, fmt="%g \u00b0C", fontsize=fontsize, inline=True, inline_spacing=3,
                             manual=[p for p in places if p is not None])
         for text in texts:
-            text.set_path_effects(HALO)
+            text.set_bbox(VEIL)
             text.set_zorder(5)
 
 
 def label_place(segments, side, view, taken):
     """Where an isoline carries its label: far from the axis and clear of the depths' boxes (x0, x1, z0, z1). [mm]"""
     points = np.concatenate(segments) if segments else np.empty((0, 2))
-    across, down = side * points[:, 0], points[:, 1]
-    points = points[(down > 0.06 * view.bottom) & (down < 0.93 * view.bottom) & (across < 0.93 * view.reach)]
+    x, z = side * points[:, 0], points[:, 1]
+    points = points[(z > 0.06 * view.bottom) & (z < 0.93 * view.bottom) & (x < 0.93 * view.reach)]
     for x0, x1, z0, z1 in taken:
         points = points[(points[:, 0] < x0) | (points[:, 0] > x1) | (points[:, 1] < z0) | (points[:, 1] > z1)]
     if not len(points):
@@ -134,7 +135,7 @@ def label_place(segments, side, view, taken):
 def label_depths(axes, run, mode, view, side, fontsize, paper=None):
     """Every effect's name and greatest depth below all lines, tied to its own line; returns what is taken [mm].
 
-    `paper`: colour of a box behind the text, else it has a white halo.
+    `paper`: colour of the box behind the text, else a white veil.
     """
     wanted, dashes = [], {}
     for position, name in enumerate(run.effects):
@@ -162,7 +163,7 @@ def label_depths(axes, run, mode, view, side, fontsize, paper=None):
     entries = []
     for _, name, text, anchors in wanted:
         box = texts[name].get_window_extent(axes.figure.canvas.get_renderer())
-        edge = 2 * BOX_EDGE * axes.figure.dpi / 72 if paper else 0
+        edge = 2 * BOX_EDGE * axes.figure.dpi / 72
         entries.append(placing.Label(name, text, (box.width + edge) / scale, (box.height + edge) / scale, anchors))
     placed = placing.place(entries, lowest, view.bottom, view.reach)
     for found in placed:
@@ -171,9 +172,9 @@ def label_depths(axes, run, mode, view, side, fontsize, paper=None):
 
 
 def draw_text(axes, text, fontsize, light, paper):
-    box = {"facecolor": paper, "edgecolor": "none", "pad": BOX_EDGE} if paper else None
+    box = {"facecolor": paper or VEIL["facecolor"], "edgecolor": "none", "pad": BOX_EDGE}
     return axes.text(0, 0, text, ha="center", va="center", fontsize=fontsize - (1.5 if light else 0), zorder=7,
-                     weight="normal" if light else "bold", path_effects=None if paper else HALO, bbox=box,
+                     weight="normal" if light else "bold", bbox=box,
                      color=palette.INK)
 
 

@@ -41,11 +41,9 @@ class Labels(OneRun):
     def check_axes(self, axes):
         axes.figure.canvas.draw()
         renderer = axes.figure.canvas.get_renderer()
-        boxes = {
-            t.get_gid(): t.get_window_extent(renderer)
-            for t in axes.texts if (t.get_gid() or "").startswith("label ")
-        }
-        leaders = {line.get_gid(): line for line in axes.lines if (line.get_gid() or "").startswith("leader ")}
+        named = {a.get_gid() or "": a for a in [*axes.texts, *axes.lines]}
+        boxes = {gid: t.get_window_extent(renderer) for gid, t in named.items() if gid.startswith("label ")}
+        leaders = {gid: line for gid, line in named.items() if gid.startswith("leader ")}
         self.assertEqual({g.replace("label", "leader", 1) for g in boxes}, set(leaders))
         self.assertGreater(len(boxes), 3)
         for name, box in boxes.items():

@@ -26,8 +26,8 @@ import handout  # noqa: E402
 import page  # noqa: E402
 import run_file  # noqa: E402
 
-# A face small enough to dry out: every effect has a depth. Coarse and short: seconds.
-COARSE = ["--set", "time.tolerance=4", "--set", "grid.fine_mm=0.2", "--set", "electrode.radius_mm=3"]
+# Coarse and short of time steps: seconds.
+COARSE = ["--set", "time.tolerance=4", "--set", "grid.fine_mm=0.1"]
 ROWS = {  # of the printed table -> name in the run file
     "crest factor": "crest_factor",
     "greatest depth, coagulation": "depth_coagulation_m",
@@ -51,19 +51,19 @@ class Numbers(unittest.TestCase):
         folder = tempfile.TemporaryDirectory()
         cls.addClassCleanup(folder.cleanup)
         cls.folder = Path(folder.name)
-        path = cls.folder / "main.h5"
+        path = cls.folder / "run.h5"
         cls.printed = subprocess.run([
             os.environ["DRYFRONT_BINARY"], "run",
-            str(TREE / "cases" / "main.toml"), "--out",
+            str(TREE / "cases" / "blade_edge.toml"), "--out",
             str(path), *COARSE
         ], capture_output=True, text=True, check=True).stdout
         if figures.main([str(path), "--out", str(cls.folder), "--quiet"]) != 0:
             raise RuntimeError("no figures")
-        if page.main([str(path), "--out", str(cls.folder / "main.html"), "--quiet"]) != 0:
+        if page.main([str(path), "--out", str(cls.folder / "run.html"), "--quiet"]) != 0:
             raise RuntimeError("no page")
         cls.run_file = run_file.open_run_file(path)
         cls.addClassCleanup(cls.run_file.close)
-        text = (cls.folder / "main.html").read_text(encoding="utf-8")
+        text = (cls.folder / "run.html").read_text(encoding="utf-8")
         cls.page = json.loads(re.search(r'<script type="application/json" id="run">(.*?)</script>', text, re.S)[1])
         cls.svg = {path.stem: path.read_text(encoding="utf-8") for path in cls.folder.glob("*.svg")}
         left, right = cls.run_file.pair()

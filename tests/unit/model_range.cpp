@@ -30,8 +30,8 @@ TEST_CASE("a mode past the model's range says when, where, how hot and which dep
   const Case c = synthetic_case();
   ModeRecord record = passed_record(c);
   CHECK(model_range_sentence(record) ==
-        "\"low voltage\" passed 300 \u00b0C, up to which the model knows tissue, at 2.3 s (0.05 mm from the middle, "
-        "1.25 mm deep) and reached 412 \u00b0C: its depths marked * rest on that (coagulation).");
+        "\"low voltage\" passed 300 \u00b0C, up to which the model knows tissue, at 2.3 s (0.05 mm from the "
+        "middle, 1.25 mm deep) and reached 412 \u00b0C: its depths marked * rest on that (coagulation).");
   record.effects[0].past_range = false;
   CHECK_THAT(model_range_sentence(record), Contains("none of its depths changed after that"));
   record.past_range = {};
