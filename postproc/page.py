@@ -19,9 +19,9 @@ ROOM = Path(__file__).resolve().parent
 LIBRARY = ROOM / "vendor" / "plotly-cartesian.min.js"
 NOTICE = ROOM / "vendor" / "plotly-LICENSE.txt"
 SCRIPTS = ("unpacking.js", "look.js", "labels.js", "section_notes.js", "section.js", "frame.js", "entered_number.js",
-           "predict.js", "measured_csv.js",
-           "outline.js", "measured_row.js", "measured.js", "histories.js", "tables.js", "why.js", "player.js",
-           "sound.js", "spoken.js", "readout.js", "choices.js", "layout.js", "stage.js", "controls.js")
+           "predict.js", "measured_csv.js", "outline.js", "measured_row.js", "measured.js", "histories.js",
+           "power_load.js", "tables.js", "why.js", "player.js", "sound.js", "spoken.js", "readout.js", "choices.js",
+           "layout.js", "stage.js", "controls.js")
 STYLES = ("page.css", "panels.css", "layouts.css")
 LARGEST_BYTES = 7_900_000
 

@@ -416,8 +416,8 @@ class WholeProgram(OneRun):
             names = sorted(p.name for p in out.iterdir())
             self.assertEqual(
                 names,
-                sorted([f"{n}.{ending}" for n in ("comparison", "comparison_cutaway", "fields", "depth", "electric",
-                                                  "waveforms")] +
+                sorted([f"{n}.{ending}" for n in ("comparison", "comparison_cutaway", "power_load", "fields", "depth",
+                                                  "electric", "waveforms")] +
                        ["handout_a4.pdf", "handout_letter.pdf"]))
         ElementTree.parse(Path(self.folder.name) / "svg" / "comparison.svg")
 
