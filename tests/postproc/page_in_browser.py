@@ -161,7 +161,7 @@ class Page(browser.Page):
         self.script("document.getElementById('power-load-part').scrollIntoView()")
         self.browser.save_screenshot(str(SCREENSHOTS / "power_load.png"))
         said = self.element("power-load-words").text
-        for wanted in ("Both to 45 W", "because its source is rated for 500 \u03a9", "dried out at 7.50 s"):
+        for wanted in ("Both to 45 W", "because its source is rated for 500 ohm", "dried out at 7.5 s"):
             self.assertIn(wanted, said)
         self.assertIn("Both to 45 W", self.element("power-load").get_attribute("aria-label"))
 
