@@ -110,6 +110,11 @@ int make_figures(const FigureRequest& request) {
   if (out.empty()) out = request.files.front().parent_path() / (request.files.front().stem().string() + "_figures");
   words.push_back("--out=" + out.string());
   words.push_back("--format=" + request.format);
+  if (request.kit) {
+    words.emplace_back("--kit");
+    words.push_back("--seed=" + std::to_string(request.seed));
+    words.push_back("--specimens=" + std::to_string(request.specimens));
+  }
   add_modes(words, request.left, request.right, request.quiet);
   for (const fs::path& file : request.files) words.push_back(as_operand(file));
   return run_program(words);

@@ -22,6 +22,9 @@ struct FigureRequest {
   std::filesystem::path out;                 // folder; empty: NAME_figures beside the first file NAME.h5
   std::string format = "svg";                // svg, png or pdf; handouts are pdf always
   std::string left, right;                   // modes of the two halves; empty: lowest and highest crest factor
+  bool kit = false;                          // the bench kit too
+  int seed = 1;                              // of the order on its record sheet
+  int specimens = 6;                         // per mode on its record sheet
   bool quiet = false;
 };
 

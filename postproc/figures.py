@@ -1,6 +1,7 @@
 """Draws the figures of a run file, or the contact sheet of several.
 
     python3 figures.py FILE.h5 [FILE.h5 ...] --out DIR [--format svg|png|pdf] [--left MODE] [--right MODE]
+                       [--kit [--seed N] [--specimens N]]
 
 Exit codes: 0 done, 1 usage, 3 a fault of this program, 4 a file that cannot be read or written, or a Python package
 that is missing.
@@ -23,6 +24,9 @@ def parse(words):
     parser.add_argument("--format", choices=FORMATS, default="svg")
     parser.add_argument("--left", default="", help="mode of the left half; default: the lowest crest factor")
     parser.add_argument("--right", default="", help="mode of the right half; default: the highest crest factor")
+    parser.add_argument("--kit", action="store_true", help="the bench kit too")
+    parser.add_argument("--seed", type=int, default=1, help="of the order on the kit's record sheet")
+    parser.add_argument("--specimens", type=int, default=6, help="per mode on the kit's record sheet")
     parser.add_argument("--quiet", action="store_true")
     try:
         return parser.parse_args(words)
@@ -73,6 +77,7 @@ def described(svg, description):
 
 def draw_run(plt, arguments, out):
     import alternative
+    import bench_kit
     import comparison
     import cutaway
     import handout
@@ -100,6 +105,11 @@ def draw_run(plt, arguments, out):
     for paper in handout.PAPERS:
         path = out / f"handout_{paper}.pdf"
         save_pages(plt, handout.pages(plt, run, left, right, paper), path, *said["handout"])
+        made.append(path)
+    for paper in handout.PAPERS if arguments.kit else ():
+        path = out / f"bench_kit_{paper}.pdf"
+        save_pages(plt, bench_kit.pages(plt, run, left, right, paper, arguments.specimens, arguments.seed), path,
+                   *said["bench_kit"])
         made.append(path)
     return made
 

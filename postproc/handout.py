@@ -81,7 +81,7 @@ def one_page(plt, run, left, right, paper, share, panel):
 
     y = heading(figure, "Numbers", y - 0.1)
     y = table(figure, run, y, inside)
-    for sentence in describe.range_sentences(run.modes):
+    for sentence in describe.range_sentences(run.modes) + run.warnings:
         y = paragraph(figure, sentence, y, inside, size=8.3)
     y = paragraph(figure, describe.interval_sentences(run, left, right)[0], y - 0.04, inside, size=8.3)
 

@@ -58,7 +58,7 @@ def page_data(run, left, right, every=1):
         "effects": [effect_words(run, name) for name in run.effects],
         "histories": HISTORIES,
         "interval": run.interval | {"sentences": describe.interval_sentences(run, left, right)},
-        "past_range": describe.range_sentences(run.modes),
+        "past_range": describe.range_sentences(run.modes) + run.warnings,
         "why": why_data(run),
         "power_load_range": power_load.shown_loads(run.modes),
         "power_load_words": power_load_words(run),

@@ -119,6 +119,8 @@ class RunFile:
     file: h5py.File
     interval: dict = field(default_factory=dict)  # as run --json has it: the range of the depths, or why there is none
     why: dict = field(default_factory=dict)  # as why --json has it: the shares of what differs, or why there are none
+    specimens: dict = field(default_factory=dict)  # how many show a difference of two modes, or why that is not known
+    warnings: list = field(default_factory=list)  # what the program said is odd in the case, in plain sentences
     symmetry: str = "axis"  # what r is the distance from, "axis" or "plane"; files that do not say it are about an axis
     length: float = 0.0  # of electrode and specimen along the plane [m]
     pairs: dict = field(default_factory=dict)  # (mode, mode, effect) -> what the program says of the two
@@ -235,7 +237,8 @@ def read(f, path):
                    str(head.get("source_revision", "")), str(head.get("started", "")), axes["r_m"], axes["z_m"],
                    axes["r_face_m"], axes["z_face_m"], electrode_of(f, path),
                    attributes(require(f, "specimen", path)), effects, modes, f, study(head, "interval_json", path),
-                   study(head, "why_json", path), str(attributes(grid).get("symmetry", "axis")),
+                   study(head, "why_json", path), study(head, "specimens_json", path),
+                   warning_sentences(head, path), str(attributes(grid).get("symmetry", "axis")),
                    float(attributes(grid).get("length_m", 0.0)), pairs_of(head, path), quantities_of(f, path),
                    require(grid, "z_decimals", path)[()].astype(int))
 
@@ -272,6 +275,12 @@ def study(head, key, path):
     except ValueError as error:
         raise RunFileError(
             f"{path}: the attribute {key} is not JSON ({error}). The file is damaged: repeat the run.") from error
+
+
+def warning_sentences(head, path):
+    """What was warned of in the case; files from before it was kept hold nothing."""
+    found = study(head, "warnings_json", path) if "warnings_json" in head else []
+    return [f"Warning: {warning['sentence']}." for warning in found]
 
 
 def listed(value):

@@ -5,7 +5,6 @@
 
 #include "files/case/case_file.hpp"
 #include "files/case/conductor.hpp"
-#include "files/case/unbounded_source.hpp"
 #include "install_paths.hpp"
 
 namespace dryfront {
@@ -28,11 +27,11 @@ void add_threads(CLI::App& command, int& threads) {
 
 std::filesystem::path tissue_folder() { return share_folder() / "cases" / "tissue"; }
 
-Case read_judged_case(const CaseArguments& arguments, const Console& console) {
-  const Case c = read_case(arguments.path, arguments.overrides, tissue_folder());
-  for (const std::string& warning : conductor_warnings(c, arguments.path)) console.warn(warning);
-  for (const std::string& warning : unbounded_source_warnings(c)) console.warn(warning);
-  return c;
+JudgedJudgedCase read_judged_case(const CaseArguments& arguments, const Console& console) {
+  JudgedCase judged = read_and_judge(arguments.path, arguments.overrides, tissue_folder());
+  for (const std::string& warning : conductor_warnings(judged.c, arguments.path)) console.warn(warning);
+  for (const CaseWarning& warning : judged.warnings) console.warn(warning_text(warning));
+  return judged;
 }
 
 }  // namespace dryfront

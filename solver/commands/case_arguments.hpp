@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "commands/command.hpp"
+#include "files/case/case_warning.hpp"
 #include "report/console.hpp"
-#include "simulation/case.hpp"
 
 namespace dryfront {
 
@@ -23,9 +23,8 @@ void add_threads(CLI::App& command, int& threads);
 // The tissue library of this installation.
 std::filesystem::path tissue_folder();
 
-// Reads the case with the tissue library of this installation and warns of tissues that hardly count as conductors
-// and of sources without a highest voltage.
-// Throws CaseError (see conductor_warnings too), FileError.
-Case read_judged_case(const CaseArguments& arguments, const Console& console);
+// Reads the case with the tissue library of this installation and warns of what is odd in it: odd_value_warnings() and
+// tissues that hardly count as conductors. Throws CaseError (see conductor_warnings too), FileError.
+JudgedCase read_judged_case(const CaseArguments& arguments, const Console& console);
 
 }  // namespace dryfront

@@ -9,6 +9,7 @@
 #include "commands/case_arguments.hpp"
 #include "commands/commands.hpp"
 #include "files/case/case_file.hpp"
+#include "files/case/case_warning.hpp"
 #include "files/json.hpp"
 #include "numerics/enumeration.hpp"
 #include "physics/contact.hpp"
@@ -68,12 +69,17 @@ std::string electrode_text(const Electrode& electrode, Symmetry symmetry) {
              1 / spots_conductance(electrode.contact_fraction, electrode.spot_pitch) / mm);
 }
 
-std::string modes_text(const Case& c, const Grid& grid) {
+// Warns of limits that the load at the start passes.
+std::string modes_text(const JudgedCase& judged, const Grid& grid, const Console& console) {
+  const Case& c = judged.c;
   std::string text = "\nat the start                     crest      load       rms      peak     power    struck\n";
   for (std::size_t k = 0; k < c.modes.size(); ++k) {
     const Mode& mode = c.modes[k];
     const LoadAtStart load = load_at_start(c, grid, static_cast<int>(k));
     const double crest = crest_factor(mode.waveform);
+    for (const CaseWarning& warning : limit_at_start_warning(mode, load.resistance, judged.limit_places[k])) {
+      console.warn(warning_text(warning));
+    }
     text += fmt::format("{:<20.20} {:<10} {:>6.2f} {:>5.0f} ohm {:>7.1f} V {:>7.0f} V {:>7.1f} W {:>7.1f} %\n",
                         mode.name, word_of(mode.waveform.kind), crest, load.resistance, load.rms, crest * load.rms,
                         load.power, 100 * load.arcing_share);
@@ -139,7 +145,8 @@ struct CheckArguments {
 int check_case(const CheckArguments& all) {
   const CaseArguments& arguments = all.of_case;
   const Console console(false);
-  const Case c = read_judged_case(arguments, console);
+  const JudgedCase judged = read_judged_case(arguments, console);
+  const Case& c = judged.c;
   const Grid grid = case_grid(c);
   if (all.json) {
     print_result(json_text(case_json(c, grid, arguments.path)) + "\n");
@@ -148,7 +155,7 @@ int check_case(const CheckArguments& all) {
   std::string text = fmt::format("{}\n", c.title.empty() ? arguments.path : c.title);
   if (!c.question.empty()) text += c.question + '\n';
   text += '\n' + specimen_text(c.specimen) + electrode_text(c.electrode, c.specimen.symmetry) + grid_text(grid) +
-          modes_text(c, grid);
+          modes_text(judged, grid, console);
   for (std::size_t k = 0; k < c.effects.size(); ++k) {
     const Effect& effect = c.effects[k];
     text += fmt::format("{}{}: {} at {:g}\n", k == 0 ? "\neffects    " : "           ", effect.name,

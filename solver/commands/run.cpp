@@ -23,6 +23,7 @@
 #include "report/pair_sentences.hpp"
 #include "report/progress.hpp"
 #include "report/range_warning.hpp"
+#include "report/specimens.hpp"
 #include "simulation/run.hpp"
 #include "source_revision.hpp"
 
@@ -141,11 +142,30 @@ void open_file(std::optional<RunFileWriter>& file, std::optional<RunCheckpoint>&
   remove_checkpoint(checkpoint_path(path));  // it would go on with frames that are gone
 }
 
+// What a run says beside its numbers, as JSON.
+struct RunSupplements {
+  nlohmann::ordered_json warnings, specimens;
+};
+
+// Warns of what only the run could show: limits that the load at the start passes, temperatures past the model's range.
+void warn_after_run(const Console& console, JudgedCase& judged, const std::vector<ModeRecord>& records) {
+  for (std::size_t k = 0; k < records.size(); ++k) {
+    for (const CaseWarning& warning :
+         limit_at_start_warning(judged.c.modes[k], records[k].resistance_start, judged.limit_places[k])) {
+      console.warn(warning_text(warning));
+      judged.warnings.push_back(warning);
+    }
+  }
+  for (const ModeRecord& record : records) warn_past_range(console, record);
+}
+
 void print(const RunArguments& arguments, const Case& c, const Grid& grid, double wall_s,
-           const std::vector<ModeRecord>& records, const IntervalAnswer& interval) {
+           const std::vector<ModeRecord>& records, const IntervalAnswer& interval, const RunSupplements& beside) {
   if (arguments.json) {
     auto object = summary_json(c, {version, arguments.of_case.path, grid.cells(), wall_s}, records);
     object["interval"] = interval_json(interval);
+    object["warnings"] = beside.warnings;
+    object["specimens"] = beside.specimens;
     print_result(json_text(object) + "\n");
   } else if (!arguments.quiet) {
     print_result(comparison(c, grid, records, interval));
@@ -161,9 +181,12 @@ std::vector<double> watched_times(const Case& c) {
 
 // The last of a run file: records, interval, its proper name; the checkpoint goes.
 void finish(RunFileWriter& file, const std::string& path, const std::vector<ModeRecord>& records,
-            const nlohmann::ordered_json& pairs, const IntervalAnswer& interval, double wall) {
+            const nlohmann::ordered_json& pairs, const IntervalAnswer& interval, const RunSupplements& beside,
+            double wall) {
   add_records(file, records);
   file.set_pairs(json_text(pairs));
+  file.set_warnings(json_text(beside.warnings));
+  file.set_specimens(json_text(beside.specimens));
   file.set_interval(json_text(interval_json(interval)));
   file.finish(wall);
   remove_checkpoint(checkpoint_path(path));
@@ -183,7 +206,8 @@ int run_case(const RunArguments& arguments) {
   const auto start = std::chrono::steady_clock::now();
   const Console console(arguments.quiet);
   InterruptGuard interrupt;  // from here on a signal leaves no stray file
-  const Case c = read_judged_case(arguments.of_case, console);
+  JudgedCase judged = read_judged_case(arguments.of_case, console);
+  const Case& c = judged.c;
   const Grid grid = case_grid(c);
   // Before the run, so that a mistake in the ranges is not told after it.
   std::optional<IntervalRanges> ranges;
@@ -226,12 +250,13 @@ int run_case(const RunArguments& arguments) {
   }
 
   const IntervalAnswer interval = ranges ? interval_over(*ranges, arguments, interrupt) : interval_not_asked_for();
+  warn_after_run(console, judged, records);
+  const RunSupplements beside{warnings_json(judged.warnings), specimens_json(c, needed_specimens(c, grid, records))};
   if (file) {
-    finish(*file, path, records, pair_sentences_json(c, grid, records), interval, wall);
+    finish(*file, path, records, pair_sentences_json(c, grid, records), interval, beside, wall);
     console.say(fmt::format("{}: {} modes on {} cells in {:.1f} s", path, records.size(), grid.cells(), wall));
   }
-  for (const ModeRecord& record : records) warn_past_range(console, record);
-  print(arguments, c, grid, wall, records, interval);
+  print(arguments, c, grid, wall, records, interval, beside);
   if (!ranges || interval.interval) return exit_done;
   console.warn("the run is complete, but it has no interval: " + interval.reason);
   return interrupt.signal() != 0 ? exit_of_signal(interrupt.signal()) : exit_numbers;

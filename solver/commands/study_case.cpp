@@ -37,7 +37,7 @@ void leave_out_watching(Case& c) {
 }
 
 Case read_study_case(const CaseArguments& arguments, bool fine, const Console& console) {
-  Case c = read_judged_case(study_arguments(arguments, fine), console);
+  Case c = read_judged_case(study_arguments(arguments, fine), console).c;
   leave_out_watching(c);
   return c;
 }

@@ -215,6 +215,23 @@ TEST_CASE("Tissues that are not there are refused") {
   });
 }
 
+TEST_CASE("A tissue that is like another is refused where that cannot be") {
+  const std::string file = "case.toml:5:8: ";
+  const auto like = [](const std::string& tissues) { return refusal(replaced(sample_text(), "[electrode]", tissues + "[electrode]")); };
+  CHECK_THAT(like("[tissue.mine]\nlike = \"liver_exvivo\"\n"),
+             StartsWith(file + "tissue.mine.like names an unknown tissue") && Contains("did you mean 'liver_ex_vivo'?"));
+  CHECK_THAT(like("[tissue.mine]\nlike = \"min\"\n"), StartsWith(file) && !Contains("did you mean 'mine'"));
+  CHECK_THAT(like("[tissue.mine]\nlike = 3\n"), StartsWith(file + "tissue.mine.like is a number"));
+  CHECK_THAT(like("[tissue.mine]\nlike = \"mine\"\n"), StartsWith(file + "tissue.mine.like leads back to the tissue itself"));
+  CHECK_THAT(like("[tissue.fat]\nlike = \"muscle\"\n"),
+             StartsWith(file + "tissue.fat.like is given for a tissue that the library has"));
+  // A ring is one problem, and those that rest on it are none of their own.
+  const std::string ring = like("[tissue.b]\nlike = \"c\"\n[tissue.c]\nlike = \"b\"\n[tissue.a]\nlike = \"b\"\n");
+  CHECK_THAT(ring, Contains("leads back to the tissue itself") && !Contains("problems"));
+  CHECK_THAT(like("[tissue.mine]\nlike = \"yours\"\n[tissue.yours]\nlike = \"fatt\"\n"),
+             StartsWith("case.toml:7:8: tissue.yours.like names an unknown tissue") && !Contains("problems"));
+}
+
 TEST_CASE("Sizes that do not fit are refused") {
   check({
       {"radius_mm = 6",

@@ -60,6 +60,32 @@ TEST_CASE("Every tissue of the library is complete and sourced") {
   }
 }
 
+TEST_CASE("A new tissue takes what it does not state from the one it is like") {
+  const std::string text = replaced(sample_text(), "liver_ex_vivo", "mine");
+  const TissueEntry liver = library_tissue(tissue_library(), "liver_ex_vivo");
+  const Case c = parsed(text + "[tissue.mine]\nlike = \"liver_ex_vivo\"\nconductivity_S_m = 0.5\n");
+  const Tissue& mine = c.specimen.layers.at(0).tissue;
+  CHECK(mine.name == "mine");
+  CHECK(mine.conductivity == 0.5);
+  CHECK(mine.density == liver.tissue.density);
+  CHECK(mine.perfusion == liver.tissue.perfusion);
+  CHECK(c.damage.at(0).frequency == liver.damage.value().frequency);
+  CHECK_THAT(mine.source, Contains("conductivity_S_m: stated by the case"));
+  // Of one of the case, in either order; of one of the library as the case changes it.
+  const std::string chain = "[tissue.mine]\nlike = \"next\"\n[tissue.next]\nlike = \"fat\"\nwater_fraction = 0.2\n";
+  const Tissue last = parsed(text + chain + "[tissue.fat]\ndensity_kg_m3 = 900\n").specimen.layers.at(0).tissue;
+  CHECK(last.water_fraction == 0.2);
+  CHECK(last.density == 900);
+  CHECK(last.conductivity == library_tissue(tissue_library(), "fat").tissue.conductivity);
+  const Case again = parse_case(resolved_toml(c), "resolved.toml", {}, "no_such_directory", {});
+  CHECK(again.specimen.layers.at(0).tissue.density == mine.density);
+  CHECK(parsed(text + "[tissue.mine]\nlike = \"fat\"\n", {"tissue.mine.density_kg_m3=950"})
+            .specimen.layers.at(0)
+            .tissue.density == 950);
+  CHECK_THAT(library_refusal("[tissue.liver_ex_vivo]", "[tissue.liver_ex_vivo]\nlike = \"fat\""),
+             Contains("like is given in the library"));
+}
+
 TEST_CASE("Excised and perfused liver differ in their perfusion alone") {
   Tissue excised = library_tissue(tissue_library(), "liver_ex_vivo").tissue;
   const Tissue perfused = library_tissue(tissue_library(), "liver_perfused").tissue;

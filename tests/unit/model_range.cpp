@@ -3,7 +3,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "files/case/unbounded_source.hpp"
+#include "files/case/odd_values.hpp"
 #include "files/json.hpp"
 #include "files/run_file/summary_json.hpp"
 #include "report/comparison.hpp"
@@ -62,11 +62,11 @@ TEST_CASE("a source that holds its power over a contact that can dry wants a hig
   Case c = synthetic_case();
   c.modes.resize(1);
   Source& source = c.modes[0].source;
-  const auto warned = [&c] { return unbounded_source_warnings(c).size(); };
+  const auto warned = [&c] { return odd_value_warnings(c, toml::table()).size(); };
   for (const SourceKind kind : {SourceKind::constant_power, SourceKind::temperature, SourceKind::table}) {
     source.kind = kind;
     REQUIRE(warned() == 1);
-    CHECK_THAT(unbounded_source_warnings(c)[0], Contains("mode.continuous.source.peak_limit_V"));
+    CHECK_THAT(odd_value_warnings(c, toml::table())[0].advice, Contains("mode.continuous.source.peak_limit_V"));
   }
   for (const SourceKind kind : {SourceKind::unregulated, SourceKind::voltage}) {
     source.kind = kind;

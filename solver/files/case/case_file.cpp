@@ -4,6 +4,7 @@
 #include <map>
 #include <numeric>
 #include <optional>
+#include <set>
 #include <utility>
 #include <vector>
 
@@ -13,6 +14,7 @@
 #include "files/case/checks.hpp"
 #include "files/case/former_names.hpp"
 #include "files/case/key_table.hpp"
+#include "files/case/odd_values.hpp"
 #include "files/case/overrides.hpp"
 #include "files/case/tissue_library.hpp"
 #include "files/case/two_column_file.hpp"
@@ -117,28 +119,49 @@ class CaseReader {
   void read_own_tissues() {
     const toml::table* tissues = section("tissue");
     if (tissues == nullptr) return;
-    const std::vector<std::string> library = library_names(tissue_directory_);
-    for (const auto& [key, value] : *tissues) {
-      const std::string name(key.str());
-      const std::string path = "tissue." + name;
-      const toml::node& node = value;  // a name of its own, which a lambda may take
-      problems_.attempt(path, [&] { read_own_tissue(node, name, library); });
-    }
+    for (const auto& [key, value] : *tissues) own_.emplace_back(key.str());
+    for (const std::string& name : own_) read_own_tissue(*tissues, name);
   }
 
-  void read_own_tissue(const toml::node& value, const std::string& name, const std::vector<std::string>& library) {
-    const toml::table* table = value.as_table();
-    own_.push_back(name);
-    if (table == nullptr) {
-      refuse(document_, "tissue." + name, "is not the table of a tissue", "[tissue.NAME] with its keys");
+  // Also before its turn, when another one is like it. Nothing is known of it afterwards when it is a problem.
+  void read_own_tissue(const toml::table& tissues, const std::string& name) {
+    if (tissues_.contains(name) || !begun_.insert(name).second) return;
+    const std::string path = path_of("tissue", name);
+    problems_.attempt(path, [&] {
+      const toml::table* table = tissues.get(name)->as_table();
+      if (table == nullptr) refuse(document_, path, "is not the table of a tissue", "[tissue.NAME] with its keys");
+      if (rests_on_problem(tissues, *table)) return;
+      tissues_[name] = case_tissue(*table, name, base_of(*table, name), problems_);
+    });
+  }
+
+  // Whether the tissue is like one of the case that is told to be a problem already; reads that one first.
+  bool rests_on_problem(const toml::table& tissues, const toml::table& table) {
+    const std::string other = table["like"].value_or(std::string());
+    if (!tissues.contains(other)) return false;
+    read_own_tissue(tissues, other);
+    return !tissues_.contains(other) && problems_.concern(path_of("tissue", other));
+  }
+
+  // What the tissue changes: the library's of its name, or the one it is like; nothing for a new one.
+  std::optional<TissueEntry> base_of(const toml::table& table, const std::string& name) {
+    const std::vector<std::string> library = library_names(tissue_directory_);
+    const bool in_library = std::find(library.begin(), library.end(), name) != library.end();
+    const toml::node* like = table.get("like");
+    if (like == nullptr) {
+      if (in_library) return library_tissue(tissue_directory_, name);
+      refuse_misspelt_tissue(table, name, library);
+      return std::nullopt;
     }
-    std::optional<TissueEntry> base;
-    if (std::find(library.begin(), library.end(), name) != library.end()) {
-      base = library_tissue(tissue_directory_, name);
-    } else {
-      refuse_misspelt_tissue(*table, name, library);
+    const std::string path = "tissue." + name + ".like";
+    const std::string other = read_text(*like, key_named(tissue_keys(), "like"), "tissue." + name);
+    if (in_library) {
+      refuse(document_, path, "is given for a tissue that the library has", "a name of its own for the new tissue");
     }
-    tissues_[name] = case_tissue(*table, name, base, problems_);
+    if (!tissues_.contains(other) && begun_.contains(other)) {
+      refuse(document_, path, "leads back to the tissue itself", "a tissue that takes nothing from this one");
+    }
+    return tissue(other, path, name);
   }
 
   // A new tissue that lacks what it requires and is called almost like one of the library is a slip of the pen.
@@ -148,17 +171,20 @@ class CaseReader {
     const std::string nearest = nearest_name(name, library);
     if (nearest.empty() || std::none_of(tissue_keys().begin(), tissue_keys().end(), lacks)) return;
     refuse(document_, "tissue." + name, "is neither a tissue of the library nor a complete new one",
-           "one of " + joined(library) + ", or all required keys of a new tissue", nearest);
+           "one of " + joined(library) + ", or all required keys of a new tissue, or like = \"OTHER\"", nearest);
   }
 
-  const TissueEntry& tissue(const std::string& name, const std::string& path) {
+  // The tissue `name`, which stands at `path`; `asking` is the one that is like it, none of those to be proposed.
+  const TissueEntry& tissue(const std::string& name, const std::string& path, const std::string& asking = "") {
     const auto known = tissues_.find(name);
     if (known != tissues_.end()) return known->second;
     std::vector<std::string> names = library_names(tissue_directory_);
     if (std::find(names.begin(), names.end(), name) != names.end()) {
       return tissues_[name] = library_tissue(tissue_directory_, name);
     }
-    names.insert(names.end(), own_.begin(), own_.end());
+    for (const std::string& own : own_) {
+      if (own != asking && std::find(names.begin(), names.end(), own) == names.end()) names.push_back(own);
+    }
     refuse(document_, path,
            "names an unknown tissue: there is no [tissue." + name + "] here and none in " + tissue_directory_.string(),
            "one of " + joined(names), nearest_name(name, names));
@@ -372,28 +398,60 @@ class CaseReader {
   CaseProblems& problems_;
   std::map<std::string, TissueEntry> tissues_;
   std::vector<std::string> own_;   // names of the case's own tissues, usable or not
+  std::set<std::string> begun_;    // of them, those read or being read
   std::vector<std::string> used_;  // names of the layers' tissues
   Case case_;
 };
+
+// A case and the document it was read from, whose nodes say where every value stands.
+struct ReadCase {
+  toml::table document;
+  Case c;
+};
+
+ReadCase read_document(std::string_view text, std::string_view name, std::span<const std::string> overrides,
+                       const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory,
+                       CaseUse use) {
+  ReadCase read{parse_toml(text, std::string(name)), {}};
+  CaseProblems problems{std::string(name)};
+  rename_former_names(read.document, problems);  // before the overrides, which may use the new names already
+  apply_overrides(read.document, overrides, problems);
+  rename_former_names(read.document, problems);
+  read.c = CaseReader(read.document, tissue_directory, data_directory, use, problems).read();
+  problems.raise();
+  return read;
+}
 
 }  // namespace
 
 Case parse_case(std::string_view toml_text, std::string_view name_for_messages, std::span<const std::string> overrides,
                 const std::filesystem::path& tissue_directory, const std::filesystem::path& data_directory,
                 CaseUse use) {
-  toml::table document = parse_toml(toml_text, std::string(name_for_messages));
-  CaseProblems problems{std::string(name_for_messages)};
-  rename_former_names(document, problems);  // before the overrides, which may use the new names already
-  apply_overrides(document, overrides, problems);
-  rename_former_names(document, problems);
-  Case c = CaseReader(document, tissue_directory, data_directory, use, problems).read();
-  problems.raise();
-  return c;
+  return read_document(toml_text, name_for_messages, overrides, tissue_directory, data_directory, use).c;
 }
 
 Case read_case(const std::filesystem::path& file, std::span<const std::string> overrides,
                const std::filesystem::path& tissue_directory, CaseUse use) {
   return parse_case(file_text(file), file.string(), overrides, tissue_directory, file.parent_path(), use);
+}
+
+JudgedCase parse_and_judge(std::string_view toml_text, std::string_view name_for_messages,
+                           std::span<const std::string> overrides, const std::filesystem::path& tissue_directory,
+                           const std::filesystem::path& data_directory) {
+  ReadCase read = read_document(toml_text, name_for_messages, overrides, tissue_directory, data_directory,
+                                CaseUse::simulation);
+  JudgedCase judged{std::move(read.c), {}, {}};
+  judged.warnings = odd_value_warnings(judged.c, read.document);
+  for (std::size_t k = 0; k < judged.c.modes.size(); ++k) {
+    const std::string path = "mode." + std::to_string(k) + ".source.peak_limit_V";
+    judged.limit_places.push_back(problem_about(read.document, path, "", "").place);
+  }
+  return judged;
+}
+
+JudgedCase read_and_judge(const std::filesystem::path& file, std::span<const std::string> overrides,
+                          const std::filesystem::path& tissue_directory) {
+  return parse_and_judge(file_text(file), file.string(), overrides, tissue_directory, file.parent_path());
 }
 
 }  // namespace dryfront

@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "files/case/case_error.hpp"
+#include "files/case/case_warning.hpp"
 #include "simulation/case.hpp"
 
 namespace dryfront {
@@ -21,6 +22,13 @@ enum class CaseUse { simulation, circuit, pad };
 // wrong.
 Case read_case(const std::filesystem::path& file, std::span<const std::string> overrides,
                const std::filesystem::path& tissue_directory, CaseUse use = CaseUse::simulation);
+
+// The same with what is odd in the case: odd_value_warnings().
+JudgedCase read_and_judge(const std::filesystem::path& file, std::span<const std::string> overrides,
+                          const std::filesystem::path& tissue_directory);
+JudgedCase parse_and_judge(std::string_view toml_text, std::string_view name_for_messages,
+                           std::span<const std::string> overrides, const std::filesystem::path& tissue_directory,
+                           const std::filesystem::path& data_directory);
 
 // The same from a text. `name_for_messages` stands where the file's name would in messages.
 Case parse_case(std::string_view toml_text, std::string_view name_for_messages, std::span<const std::string> overrides,

@@ -114,7 +114,7 @@ const std::vector<Section>& sections() {
               physics_keys()),
       section("tissue", "[tissue.NAME]",
               "Changes to a tissue of the library (cases/tissue), or a tissue beside it. \"required\" and the defaults "
-              "hold for a new one.",
+              "hold for a new one that is like no other.",
               tissue_keys()),
       section("damage", "[[damage]]",
               "Arrhenius pairs, in place of the usual pair of the top layer's tissue. The first one stops perfusion.",

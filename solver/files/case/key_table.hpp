@@ -31,8 +31,10 @@ double from_si(const Unit& unit, double value);
 // The shortest decimal text that reads back to the same double.
 std::string number_text(double value);
 
-// All units a key can have, also the ones only used to recognise a wrong suffix.
+// All units a key can have.
 const std::vector<Unit>& units();
+// Whether a name may end in it: the units above, and those that people reach for and no key has.
+bool is_unit_suffix(std::string_view text);
 
 struct Range {
   double low = -std::numeric_limits<double>::infinity();

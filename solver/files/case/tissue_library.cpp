@@ -95,6 +95,10 @@ TissueEntry library_tissue(const std::filesystem::path& directory, const std::st
   entry.tissue.name = name;
   read_values(*table, tissue_keys(), section, entry.tissue, problems);
   entry.damage = damage_of(*table, section, std::nullopt, problems);
+  if (const toml::node* like = table->get("like")) {
+    problems.add(problem_at(like->source(), section + ".like", section + ".like is given in the library",
+                            given_text("like", *like), "every number with its source"));
+  }
   check_sources(*table, entry, section, problems);
   problems.raise();
   return entry;

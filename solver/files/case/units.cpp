@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -42,6 +43,15 @@ const std::vector<Unit>& units() {
       {"1_s", "1/s", 1, 1},
   };
   return all;
+}
+
+bool is_unit_suffix(std::string_view text) {
+  static const std::vector<std::string_view> others = {"m",  "cm",  "nm",  "in", "mil", "min", "h",  "ms",  "ns",
+                                                       "Hz", "MHz", "GHz", "kV", "mV",  "mW",  "kW", "mA",  "kohm",
+                                                       "K",  "F",   "kJ",  "J",  "mJ",  "g",   "kg", "V_m", "kV_m"};
+  const auto known = [&](const Unit& unit) { return !unit.suffix.empty() && unit.suffix == text; };
+  return std::any_of(units().begin(), units().end(), known) ||
+         std::find(others.begin(), others.end(), text) != others.end();
 }
 
 std::string number_text(double value) {

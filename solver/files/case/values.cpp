@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "files/case/former_names.hpp"
+#include "files/case/trade_words.hpp"
 
 namespace dryfront {
 
@@ -57,16 +58,6 @@ double checked_number(const toml::node& value, const KeyInfo& key, std::string_v
   return *number;
 }
 
-// Also the suffixes people reach for that no key has.
-bool is_unit_suffix(std::string_view text) {
-  static const std::vector<std::string_view> others = {"m",  "cm",  "nm",  "in", "mil", "min", "h",  "ms",  "ns",
-                                                       "Hz", "MHz", "GHz", "kV", "mV",  "mW",  "kW", "mA",  "kohm",
-                                                       "K",  "F",   "kJ",  "J",  "mJ",  "g",   "kg", "V_m", "kV_m"};
-  const auto known = [&](const Unit& unit) { return !unit.suffix.empty() && unit.suffix == text; };
-  return std::any_of(units().begin(), units().end(), known) ||
-         std::find(others.begin(), others.end(), text) != others.end();
-}
-
 // The key that `name` would be with its unit put right; null when that is not what is wrong.
 const KeyInfo* same_but_for_unit(std::string_view name, const std::vector<KeyInfo>& keys) {
   for (const KeyInfo& key : keys) {
@@ -95,18 +86,28 @@ const Section* section_with_key(std::string_view name) {
   return nullptr;
 }
 
+// A path without the numbers and the names of the user's own tissues: "mode.0.source" is "mode.source".
+std::string section_of(std::string_view path) {
+  if (path.starts_with("tissue.")) {
+    const std::string_view name = path.substr(std::string_view("tissue.").size());
+    return name.ends_with(".damage") ? "damage" : "tissue";
+  }
+  std::string section;
+  for (std::size_t begin = 0; begin < path.size();) {
+    const std::size_t end = std::min(path.find('.', begin), path.size());
+    const std::string_view step = path.substr(begin, end - begin);
+    const bool number =
+        std::all_of(step.begin(), step.end(), [](char letter) { return letter >= '0' && letter <= '9'; });
+    if (!number) section = path_of(section, step);
+    begin = end + 1;
+  }
+  return section;
+}
+
 // The path of a key that was written in `section` and belongs in `part`: inside the same entry of a list where `part`
 // lies within `section`, "mode.0" and "mode.source" make "mode.0.source".
 std::string misplaced_path(std::string_view section, const Section& part, std::string_view name) {
-  std::string without_numbers;
-  for (std::size_t begin = 0; begin < section.size();) {
-    const std::size_t end = std::min(section.find('.', begin), section.size());
-    const std::string_view step = section.substr(begin, end - begin);
-    const bool number =
-        std::all_of(step.begin(), step.end(), [](char letter) { return letter >= '0' && letter <= '9'; });
-    if (!number) without_numbers = path_of(without_numbers, step);
-    begin = end + 1;
-  }
+  const std::string without_numbers = section_of(section);
   const bool inside = !without_numbers.empty() && part.path.starts_with(without_numbers + ".");
   return path_of(inside ? std::string(section) + part.path.substr(without_numbers.size()) : part.path, name);
 }
@@ -124,12 +125,17 @@ CaseProblem unknown_key(const toml::table& table, const toml::key& given, const 
   std::string nearest = nearest_name(name, candidates);
   const FormerName* former = former_name(name);
   const std::string current(former != nullptr ? former->now : name);
-  if (const KeyInfo* meant = same_but_for_unit(name, keys)) {
-    what += ": its unit has to be " + std::string(meant->unit.shown);
-    nearest = meant->name;
+  if (const KeyInfo* in_unit = same_but_for_unit(name, keys)) {
+    what += ": its unit has to be " + std::string(in_unit->unit.shown);
+    nearest = in_unit->name;
   } else if (former_name(name, names) != nullptr) {
     what += ": " + answer(*former);
     nearest = current;
+  } else if (const auto meant = meant_key(name, value, keys, section_of(section))) {
+    what += ": " + meant->answer;
+    const bool here = meant->section->path == section_of(section);
+    nearest = here ? meant->key->name : "";
+    if (!here) path = misplaced_path(section, *meant->section, meant->key->name);
   } else if (const Section* elsewhere = section_with_key(current)) {
     what +=
         ": " + (former != nullptr ? answer(*former) + " and" : std::string("it")) + " belongs in " + elsewhere->heading;
@@ -209,7 +215,10 @@ int read_choice(const toml::node& value, const KeyInfo& key, std::string_view se
   const std::string text = read_text(value, key, section);
   const auto found = std::find(key.choices.begin(), key.choices.end(), text);
   if (found == key.choices.end()) {
-    refuse_value(value, key, section, "has no choice '" + text + "'", nearest_name(text, key.choices));
+    const std::string meant(meant_choice(text, key));
+    refuse_value(value, key, section,
+                 "has no choice '" + text + "'" + (meant.empty() ? "" : ": it is called " + meant + " here"),
+                 meant.empty() ? nearest_name(text, key.choices) : meant);
   }
   return static_cast<int>(found - key.choices.begin());
 }

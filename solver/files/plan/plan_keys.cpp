@@ -86,4 +86,20 @@ const Keys<PlanAnalysis>& analysis_keys() {
   return keys;
 }
 
+const std::vector<Section>& plan_sections() {
+  const auto section = [](std::string path, std::string heading, std::string meaning, const auto& keys) {
+    return Section{std::move(path), std::move(heading), std::move(meaning),
+                   std::vector<KeyInfo>(keys.begin(), keys.end())};
+  };
+  static const std::vector<Section> all{
+      section("", "(top of the file)", "Which case, which of its modes.", plan_keys()),
+      section("set", "[set]", "Keys of the case that every run sets, as with --set.", std::vector<KeyInfo>()),
+      section("axis", "[axis.NAME]", "What is varied: values one by one or as a range, or a distribution.",
+              axis_keys()),
+      section("design", "[[design]]", "A set of points.", design_keys()),
+      section("analysis", "[analysis]", "What the analysis looks at.", analysis_keys()),
+  };
+  return all;
+}
+
 }  // namespace dryfront

@@ -25,4 +25,7 @@ const Keys<AxisRange>& range_keys();
 const Keys<PlanDesign>& design_keys();
 const Keys<PlanAnalysis>& analysis_keys();
 
+// The reference of a plan's sections; one that takes keys of the case has none of its own.
+const std::vector<Section>& plan_sections();
+
 }  // namespace dryfront

@@ -104,4 +104,15 @@ Json summary_json(const Case& c, const RunFacts& facts, std::span<const ModeReco
           {"modes", std::move(modes)}};
 }
 
+Json warnings_json(std::span<const CaseWarning> warnings) {
+  Json list = Json::array();
+  for (const CaseWarning& warning : warnings) {
+    list.push_back({{"place", warning.place},
+                    {"given", warning.given},
+                    {"sentence", warning.sentence},
+                    {"advice", warning.advice}});
+  }
+  return list;
+}
+
 }  // namespace dryfront

@@ -5,6 +5,7 @@
 #include <span>
 #include <string>
 
+#include "files/case/case_warning.hpp"
 #include "simulation/case.hpp"
 #include "simulation/record.hpp"
 
@@ -20,5 +21,8 @@ struct RunFacts {
 
 // Lengths in mm, volumes in mm3, all else with the unit in its name; what did not happen or is no number becomes null.
 nlohmann::ordered_json summary_json(const Case& c, const RunFacts& facts, std::span<const ModeRecord> records);
+
+// A list of { place, given, sentence, advice }, as in CaseWarning.
+nlohmann::ordered_json warnings_json(std::span<const CaseWarning> warnings);
 
 }  // namespace dryfront

@@ -118,6 +118,8 @@ void RunFileWriter::write_head(const RunOrigin& origin) {
   file_.set("version", origin.version);
   file_.set("source_revision", origin.source_revision);
   file_.set("started", origin.started);
+  file_.set("warnings_json", "[]");
+  file_.set("specimens_json", R"({"computed":false,"reason":"the run did not end"})");
   file_.set("interval_json", R"({"computed":false,"reason":"not asked for"})");
   file_.set("why_json", R"({"computed":false,"reason":"not asked for"})");
   file_.set("pairs_json", "[]");
@@ -396,6 +398,16 @@ void RunFileWriter::add_record(int mode, const ModeRecord& record) {
   write_trace(group, record);
   write_summary(group, record);
   group.set("past_range_sentence", model_range_sentence(record));  // not among the summary, which holds numbers alone
+}
+
+void RunFileWriter::set_warnings(const std::string& json) {
+  const std::lock_guard lock(mutex_);
+  file_.set("warnings_json", json);
+}
+
+void RunFileWriter::set_specimens(const std::string& json) {
+  const std::lock_guard lock(mutex_);
+  file_.set("specimens_json", json);
 }
 
 void RunFileWriter::set_interval(const std::string& json) {

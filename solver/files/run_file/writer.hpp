@@ -38,6 +38,10 @@ class RunFileWriter {
 
   void add_frame(int mode, const Frame& frame);
   void add_record(int mode, const ModeRecord& record);
+  // What was warned of in the case, as JSON; without it the file says that nothing was.
+  void set_warnings(const std::string& json);
+  // How many specimens show a difference of two modes, as JSON; without it the file says that this was not computed.
+  void set_specimens(const std::string& json);
   // The interval of the depths as JSON; without it the file says that none was computed.
   void set_interval(const std::string& json);
   // What is said of every pair of modes, as JSON.
