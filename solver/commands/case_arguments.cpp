@@ -27,7 +27,7 @@ void add_threads(CLI::App& command, int& threads) {
 
 std::filesystem::path tissue_folder() { return share_folder() / "cases" / "tissue"; }
 
-JudgedJudgedCase read_judged_case(const CaseArguments& arguments, const Console& console) {
+JudgedCase read_judged_case(const CaseArguments& arguments, const Console& console) {
   JudgedCase judged = read_and_judge(arguments.path, arguments.overrides, tissue_folder());
   for (const std::string& warning : conductor_warnings(judged.c, arguments.path)) console.warn(warning);
   for (const CaseWarning& warning : judged.warnings) console.warn(warning_text(warning));
