@@ -13,6 +13,7 @@ import comparison
 import describe
 import handout
 import palette
+import scene
 import waveform_kind
 import words
 
@@ -247,14 +248,14 @@ def specimens_page(plt, run, left, right, paper, size):
         y = handout.paragraph(figure, f"Not in this file: {run.specimens['reason']}. Repeat the run.", y, inside,
                               size=size)
         return figure, y
-    effect = comparison.main_effect(run)
+    effect = scene.main_effect(run)
     pairs = shown_first(needed(run, effect), left, right)
     for sentence in specimens_sentences(run, effect, pairs):
         y = handout.paragraph(figure, sentence, y - 0.03, inside, size=size)
     if not pairs:
         return figure, y
     percent = [f"{100 * power:.0f} %" for power in run.specimens["powers"]]
-    heads = ["two modes", "depths [mm]"] + [f"spread\n{100 * spread:g} %\n{' | '.join(percent)}"
+    heads = ["two modes", "depths"] + [f"spread\n{100 * spread:g} %\n{' | '.join(percent)}"
                                             for spread in run.specimens["spreads"]]
     rows = [specimens_row(run, pair) for pair in pairs[:PAIRS_PER_PAGE]]
     shares = [2.2, 0.8] + [1.0] * len(run.specimens["spreads"])
@@ -282,7 +283,7 @@ def specimens_sentences(run, effect, pairs):
 
 def specimens_row(run, pair):
     labels = [textwrap.fill(run.mode(pair[key]).label, 30) for key in ("first", "second")]
-    depths = f"{pair['first_mm']:.2f}\n{pair['second_mm']:.2f}"
+    depths = f"{pair['first_shown']}\n{pair['second_shown']}"
     if not pair["differ"]:
         return ["\n".join(labels), depths] + ["none\nshows it"] * len(run.specimens["spreads"])
     most = run.specimens["most"]
@@ -320,7 +321,7 @@ def cautions_page(plt, run, paper, size):
         y = handout.paragraph(figure, f"{text.rstrip('.')} {PRACTICE}.", y, inside, size=size)
         if name == "Measuring":
             y = handout.paragraph(
-                figure, f"Greatest peak voltage of this run: {describe.number(peak)} V; carrier "
+                figure, f"Greatest peak voltage of this run: {describe.as_shown(run, 'voltage', peak)}; carrier "
                 f"{', '.join(f'{f:g}' for f in carrier)} kHz. A source without load may have more.", y, inside, size=size)
     y = handout.heading(figure, "What the results are", y - 0.06)
     for sentence in describe.CAUTIONS:

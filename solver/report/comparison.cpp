@@ -12,7 +12,6 @@
 #include "files/model_range.hpp"
 #include "files/shown_numbers.hpp"
 #include "report/wrapped_text.hpp"
-#include "simulation/depth.hpp"
 
 namespace dryfront {
 namespace {

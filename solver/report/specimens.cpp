@@ -1,6 +1,9 @@
 #include "report/specimens.hpp"
 
+#include <algorithm>
+
 #include "files/json.hpp"
+#include "files/shown_numbers.hpp"
 
 namespace dryfront {
 
@@ -20,7 +23,9 @@ nlohmann::ordered_json specimens_json(const Case& c, std::span<const NeededSpeci
                      {"second", c.modes.at(pair.second).name},
                      {"first_mm", number_or_null(pair.first_depth / mm)},
                      {"second_mm", number_or_null(pair.second_depth / mm)},
-                     {"resolution_mm", number_or_null(pair.resolution / mm)},
+                     {"first_shown", shown_length(pair.first_depth, pair.first_cell)},
+                     {"second_shown", shown_length(pair.second_depth, pair.second_cell)},
+                     {"resolution_mm", number_or_null(std::max(pair.first_cell, pair.second_cell) / mm)},
                      {"differ", pair.differ},
                      {"per_mode", std::move(rows)}});
   }

@@ -53,12 +53,6 @@ void depth_per_column(const Grid& grid, std::span<const double> excess, std::spa
   }
 }
 
-double resolution_at(const Grid& grid, double depth) {
-  const auto& faces = grid.z_face();
-  const auto below = std::upper_bound(faces.begin() + 1, faces.end() - 1, depth);
-  return *below - *(below - 1);
-}
-
 double surface_half_width(const Grid& grid, std::span<const double> excess) {
   const auto columns = static_cast<std::size_t>(grid.columns());
   const std::vector<double>& r = grid.r();

@@ -29,9 +29,6 @@ void excess_of(const Effect& effect, const EffectFields& fields, std::span<doubl
 // Deepest crossing in every column; 0 where the column has no cell inside   [m]
 void depth_per_column(const Grid& grid, std::span<const double> excess, std::span<double> depth);
 
-// Height of the cell that holds a depth: what two depths have to differ by to mean something   [m]
-double resolution_at(const Grid& grid, double depth);
-
 // Radius of the outermost crossing in the top row   [m]
 double surface_half_width(const Grid& grid, std::span<const double> excess);
 

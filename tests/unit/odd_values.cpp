@@ -3,6 +3,7 @@
 #include <filesystem>
 #include <limits>
 #include <regex>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -136,16 +137,23 @@ TEST_CASE("A source without a highest voltage over a contact that dries") {
   CHECK(warned(odd, {"mode.first.source.peak_limit_V=500"}).empty());
 }
 
-TEST_CASE("The cases of the repository are not warned of") {
+TEST_CASE("The cases of the repository are not warned of, but those that ask what a source without a limit does") {
+  const std::set<std::string> without_limit = {"below_arcing", "equal_power", "rim_arcing"};
   const std::filesystem::path cases = tissue_library().parent_path();
   int found = 0;
-  for (const std::string& folder : {"", "lessons", "start"}) {
+  for (const std::string folder : {"", "lessons", "start"}) {
     for (const auto& entry : std::filesystem::directory_iterator(cases / folder)) {
       if (entry.path().extension() != ".toml" || entry.path().filename() == "sweep.toml") continue;
       INFO(entry.path());
       ++found;
       const JudgedCase judged = read_and_judge(entry.path(), {}, tissue_library());
-      for (const CaseWarning& warning : judged.warnings) FAIL_CHECK(warning_text(warning));
+      for (const CaseWarning& warning : judged.warnings) {
+        if (without_limit.contains(entry.path().stem())) {
+          CHECK_THAT(warning_text(warning), Contains("has no highest voltage"));
+        } else {
+          FAIL_CHECK(warning_text(warning));
+        }
+      }
     }
   }
   CHECK(found > 15);

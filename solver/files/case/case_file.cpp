@@ -125,7 +125,8 @@ class CaseReader {
 
   // Also before its turn, when another one is like it. Nothing is known of it afterwards when it is a problem.
   void read_own_tissue(const toml::table& tissues, const std::string& name) {
-    if (tissues_.contains(name) || !begun_.insert(name).second) return;
+    if (!begun_.insert(name).second) return;
+    being_read_.insert(name);
     const std::string path = path_of("tissue", name);
     problems_.attempt(path, [&] {
       const toml::table* table = tissues.get(name)->as_table();
@@ -133,6 +134,7 @@ class CaseReader {
       if (rests_on_problem(tissues, *table)) return;
       tissues_[name] = case_tissue(*table, name, base_of(*table, name), problems_);
     });
+    being_read_.erase(name);
   }
 
   // Whether the tissue is like one of the case that is told to be a problem already; reads that one first.
@@ -140,7 +142,7 @@ class CaseReader {
     const std::string other = table["like"].value_or(std::string());
     if (!tissues.contains(other)) return false;
     read_own_tissue(tissues, other);
-    return !tissues_.contains(other) && problems_.concern(path_of("tissue", other));
+    return !tissues_.contains(other) && !being_read_.contains(other);
   }
 
   // What the tissue changes: the library's of its name, or the one it is like; nothing for a new one.
@@ -158,7 +160,7 @@ class CaseReader {
     if (in_library) {
       refuse(document_, path, "is given for a tissue that the library has", "a name of its own for the new tissue");
     }
-    if (!tissues_.contains(other) && begun_.contains(other)) {
+    if (being_read_.contains(other)) {
       refuse(document_, path, "leads back to the tissue itself", "a tissue that takes nothing from this one");
     }
     return tissue(other, path, name);
@@ -399,6 +401,7 @@ class CaseReader {
   std::map<std::string, TissueEntry> tissues_;
   std::vector<std::string> own_;   // names of the case's own tissues, usable or not
   std::set<std::string> begun_;    // of them, those read or being read
+  std::set<std::string> being_read_;
   std::vector<std::string> used_;  // names of the layers' tissues
   Case case_;
 };

@@ -28,7 +28,7 @@ constexpr std::array rows{
     TradeWord{"repetition repetition_rate repetition_frequency burst_rate burst_frequency modulation_frequency",
               "mode.waveform", "repeat_kHz"},
     TradeWord{"time_constant decay_time damping", "mode.waveform", "decay_us"},
-    TradeWord{"voltage volts rms rms_voltage vrms", "mode.source", "rms_V",
+    TradeWord{"voltage volts rms_voltage vrms", "mode.source", "rms_V",
               "of kind voltage (the greatest peak voltage is peak_limit_V)"},
     TradeWord{"peak peak_voltage max_voltage maximum_voltage voltage_limit open_circuit_voltage vpeak", "mode.source",
               "peak_limit_V"},

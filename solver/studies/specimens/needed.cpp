@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "simulation/depth.hpp"
+#include "files/shown_numbers.hpp"
 #include "studies/specimens/t_test.hpp"
 
 namespace dryfront {
@@ -34,8 +34,10 @@ std::vector<NeededSpecimens> needed_specimens(const Case& c, const Grid& grid, s
         needed.second = j;
         needed.first_depth = records[i].effects.at(e).depth;
         needed.second_depth = records[j].effects.at(e).depth;
-        needed.resolution = resolution_at(grid, std::max(needed.first_depth, needed.second_depth));
-        needed.differ = std::abs(needed.first_depth - needed.second_depth) >= needed.resolution;
+        needed.first_cell = cell_at_depth(grid, needed.first_depth);
+        needed.second_cell = cell_at_depth(grid, needed.second_depth);
+        needed.differ =
+            std::abs(needed.first_depth - needed.second_depth) >= std::max(needed.first_cell, needed.second_cell);
         if (needed.differ) count(needed);
         all.push_back(std::move(needed));
       }

@@ -26,8 +26,9 @@ struct NeededSpecimens {
   std::size_t first = 0, second = 0;  // modes
   double first_depth = 0;             // [m]
   double second_depth = 0;            // [m]
-  double resolution = 0;              // height of the grid's cells at the deeper one [m]
-  // Whether the depths differ by more than the resolution; where not, no number of specimens shows a difference that
+  double first_cell = 0;              // height of the grid's cell there [m]
+  double second_cell = 0;             // [m]
+  // Whether the depths differ by more than the cells there; where not, no number of specimens shows a difference that
   // the run has not computed, and `per_mode` is empty.
   bool differ = false;
   std::vector<std::array<std::optional<int>, specimens_powers.size()>> per_mode;  // per spread and power
