@@ -32,8 +32,8 @@ def descriptions(run, left, right):
             f"{mode.label}, crest factor {mode.shown['crest_factor']}" for mode in run.modes) + "."),
         "handout": ("handout", "Question, settings, section, power against load, numbers and cautions; the reasons on "
                     f"a page of their own. {result}"),
-        "bench_kit": ("bench kit", "Protocol, record sheet, number of specimens and cautions, to repeat the comparison on "
-                      "real specimens."),
+        "bench_kit": ("bench kit", "Protocol, record sheet, number of specimens and cautions, to repeat the "
+                      "comparison on real specimens."),
         "why": ("why", "The share of everything in which two modes differ in the difference of their depths."),
     }
     return {name: (f"{title}: {kind}", text) for name, (kind, text) in texts.items()}

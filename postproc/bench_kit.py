@@ -28,17 +28,18 @@ PRACTICE = "(common practice, no source)"
 CAUTIONS = [
     ("Who", "Only people who are trained on the equipment at hand work with it, by its own instructions and by local "
             "rules. Nobody with an implanted device, such as a pacemaker, takes part."),
-    ("Burns", "The electrode, the specimen and every bare contact burn by the current and by their heat, also after the "
-              "current has stopped. One person activates and says so before; nobody else touches anything then."),
-    ("Leads", "Look over the insulation of every lead. Keep the leads apart, straight and off metal, off wet cloth and off "
-              "people. Connect the return electrode first and see that all of it touches."),
+    ("Burns", "The electrode, the specimen and every bare contact burn by the current and by their heat, also "
+              "after the current has stopped. One person activates and says so before; nobody else touches "
+              "anything then."),
+    ("Leads", "Look over the insulation of every lead. Keep the leads apart, straight and off metal, off wet "
+              "cloth and off people. Connect the return electrode first and see that all of it touches."),
     ("Smoke", "Take the smoke away where it rises, under a hood or with an evacuator, and do not breathe it."),
-    ("Fire", "Dried tissue sparks, glows and can burn. No alcohol, no solvent, no oxygen near it, nothing flammable under "
-             "it; a wet cloth and an extinguisher within reach."),
-    ("Measuring", "An oscilloscope's probe connects its ground to earth. Use differential probes and current transformers "
-                  "that are rated for the voltage and the frequency below."),
-    ("Hygiene", "Specimens are raw meat: gloves, a washable table, nothing to eat or drink there; dispose of them and clean "
-                "up by local rules."),
+    ("Fire", "Dried tissue sparks, glows and can burn. No alcohol, no solvent, no oxygen near it, nothing "
+             "flammable under it; a wet cloth and an extinguisher within reach."),
+    ("Measuring", "An oscilloscope's probe connects its ground to earth. Use differential probes and current "
+                  "transformers that are rated for the voltage and the frequency below."),
+    ("Hygiene", "Specimens are raw meat: gloves, a washable table, nothing to eat or drink there; dispose of "
+                "them and clean up by local rules."),
 ]
 
 
@@ -82,8 +83,8 @@ def page(plt, run, paper, title):
     y = handout.paragraph(figure, title, height - 0.36, inside, size=15.5, weight="bold")
     y = handout.paragraph(figure, run.title or run.path.stem, y - 0.04, inside, size=10.5, style="italic")
     comparison.note(figure, handout.MARGIN, 0.42, palette.CAUTION, fontsize=7, color=palette.QUIET)
-    comparison.note(figure, handout.MARGIN, 0.27, f"dryfront {run.version}, source {run.source_revision[:12]}; run file "
-                    f"{run.path.name}, {run.started}", fontsize=7, color=palette.QUIET)
+    comparison.note(figure, handout.MARGIN, 0.27, f"dryfront {run.version}, source {run.source_revision[:12]}; "
+                    f"run file {run.path.name}, {run.started}", fontsize=7, color=palette.QUIET)
     return figure, y - 0.06, inside
 
 
@@ -95,47 +96,50 @@ def steps(run, seed):
     return [
         ("Specimen", [
             describe.specimen_words(run),
-            f"Cut blocks at least {across:g} mm across and {1e3 * s['depth_m']:g} mm deep, all of one round from the same "
-            f"piece, without large vessels, and note its source and age {PRACTICE}.",
-            f"Bring it to {s['start_C']:g} \u00b0C and measure that with a thermometer in the middle and near the surface "
-            f"before every activation; the computed depths are for that start {PRACTICE}.",
+            f"Cut blocks at least {across:g} mm across and {1e3 * s['depth_m']:g} mm deep, all of one round "
+            f"from the same piece, without large vessels, and note its source and age {PRACTICE}.",
+            f"Bring it to {s['start_C']:g} \u00b0C and measure that with a thermometer in the middle and near "
+            f"the surface before every activation; the computed depths are for that start {PRACTICE}.",
         ]),
         ("Face and force", [
             f"Clean the face before every activation until bare metal shows, and set it down square {PRACTICE}.",
             contact_sentence(run),
         ]),
         ("Return", [
-            "A large wet return electrode under the whole specimen comes nearest to what was computed, where the current "
-            f"spreads as {far_words(run)}.",
+            "A large wet return electrode under the whole specimen comes nearest to what was computed, where "
+            f"the current spreads as {far_words(run)}.",
         ]),
         ("Settings", lettered_settings(run)),
         ("Order", [
-            f"In the order of the record sheet: every round holds each mode once, drawn with seed {seed}, so that drying, "
-            "warming and the piece itself favour no mode. A failed activation is repeated at the end of its round.",
+            f"In the order of the record sheet: every round holds each mode once, drawn with seed {seed}, so "
+            "that drying, warming and the piece itself favour no mode. A failed activation is repeated at the "
+            "end of its round.",
             "Whoever measures the sections does not know the mode: write numbers on the specimens, not modes "
             f"{PRACTICE}.",
         ]),
         ("Activation", [
-            "Time it with the source's own timer or a relay, not by hand: the depth goes with the time. Leave the electrode "
-            f"in place afterwards for {' or '.join(f'{rest:g}' for rest in rests)} s, as computed, then lift it.",
+            "Time it with the source's own timer or a relay, not by hand: the depth goes with the time. Leave "
+            f"the electrode in place afterwards for {' or '.join(f'{rest:g}' for rest in rests)} s, as computed, "
+            "then lift it.",
         ]),
         ("Record", [
-            "Rms voltage and rms current across the specimen from the beginning to the end, at ten samples of the rms a "
-            "second at least; resistance is their ratio. Of one burst also the voltage itself, for crest factor and "
-            f"repetition. Arcs are heard and seen: note from when {PRACTICE}.",
+            "Rms voltage and rms current across the specimen from the beginning to the end, at ten samples of "
+            "the rms a second at least; resistance is their ratio. Of one burst also the voltage itself, for "
+            f"crest factor and repetition. Arcs are heard and seen: note from when {PRACTICE}.",
         ]),
         ("Section", [
-            "Cut at once through the middle of the mark with one stroke of a sharp blade. Measure the whitened zone from "
-            "the uncut surface downwards where it is deepest, and its half-width at the surface; twice, and note both "
-            f"{PRACTICE}.",
+            "Cut at once through the middle of the mark with one stroke of a sharp blade. Measure the whitened "
+            "zone from the uncut surface downwards where it is deepest, and its half-width at the surface; "
+            f"twice, and note both {PRACTICE}.",
         ]),
         ("Scale and photograph", [
-            "A ruler in the plane of the cut, the camera square to it, diffuse light from two sides, one photograph of both "
-            f"halves with the specimen's number in it {PRACTICE}. The page compares a measured section with a computed one.",
+            "A ruler in the plane of the cut, the camera square to it, diffuse light from two sides, one "
+            f"photograph of both halves with the specimen's number in it {PRACTICE}. The page compares a "
+            "measured section with a computed one.",
         ]),
         ("Shrinkage", [
-            "Heated tissue shrinks and the mark sinks in. Depths are computed in tissue that does not change its shape: "
-            "measure the dip below the uncut surface too and state depths with it and without it.",
+            "Heated tissue shrinks and the mark sinks in. Depths are computed in tissue that does not change "
+            "its shape: measure the dip below the uncut surface too and state depths with it and without it.",
         ]),
     ]
 
@@ -143,11 +147,11 @@ def steps(run, seed):
 def contact_sentence(run):
     electrode = run.case.get("electrode", {})
     if run.electrode["contact"] != "spots":
-        return (f"Press with the same weight every time and write it down: the program knows no force, and takes the face "
-                f"as {words.CONTACT[run.electrode['contact']]}.")
+        return ("Press with the same weight every time and write it down: the program knows no force, and "
+                f"takes the face as {words.CONTACT[run.electrode['contact']]}.")
     share = 100 * electrode["contact_fraction"]
-    return (f"Press with the same weight every time and write it down: the program knows no force, and takes {share:g} % of "
-            "the face to touch. How force and touching go together has to be found on the bench.")
+    return ("Press with the same weight every time and write it down: the program knows no force, and takes "
+            f"{share:g} % of the face to touch. How force and touching go together has to be found on the bench.")
 
 
 def far_words(run):
@@ -275,9 +279,11 @@ def specimens_sentences(run, effect, pairs):
         return ["The run has one mode only, so there is no difference to show."]
     return [
         f"The table says how many specimens each of two modes needs, so that a two-sided t-test at a level of "
-        f"{100 * run.specimens['alpha']:g} % finds the computed difference in the depth of {words.plain_words(effect)} with "
-        f"a chance of {' or '.join(f'{100 * power:.0f} %' for power in run.specimens['powers'])}. The spread is the standard "
-        "deviation of the depth from specimen to specimen over its mean, taken to be the same for both modes.",
+        f"{100 * run.specimens['alpha']:g} % finds the computed difference in the depth of "
+        f"{words.plain_words(effect)} with "
+        f"a chance of {' or '.join(f'{100 * power:.0f} %' for power in run.specimens['powers'])}. The spread is "
+        "the standard deviation of the depth from specimen to specimen over its mean, taken to be the same for "
+        "both modes.",
     ]
 
 
@@ -296,19 +302,20 @@ def alike_sentences(pairs):
     if not pairs:
         return []
     cells = max(pair["resolution_mm"] for pair in pairs)
-    return [f"None shows it: the two depths are closer together than the {cells:.2f} mm cells of the grid there, so that "
-            "no difference was computed, and no number of specimens shows one."]
+    return [f"None shows it: the two depths are closer together than the {cells:.2f} mm cells of the grid "
+            "there, so that no difference was computed, and no number of specimens shows one."]
 
 
 def how_to_use(run):
     return [
-        "Find your own spread first: five specimens of one mode give it roughly. Where it lies between two columns, take the "
-        "greater one; where both depths are small, the reading of the ruler alone may be a large part of it.",
-        "The numbers hold for depths that are spread normally, and for the difference as it was computed. If the true one is "
-        "half of that, four times as many are needed. They say nothing of whether the model is right: that is what the "
-        "comparison of measured with computed depths is for.",
-        "Computed from the noncentral t distribution (Cohen 1988, Statistical Power Analysis for the Behavioral Sciences, "
-        "chapter 2).",
+        "Find your own spread first: five specimens of one mode give it roughly. Where it lies between two "
+        "columns, take the greater one; where both depths are small, the reading of the ruler alone may be a "
+        "large part of it.",
+        "The numbers hold for depths that are spread normally, and for the difference as it was computed. If "
+        "the true one is half of that, four times as many are needed. They say nothing of whether the model is "
+        "right: that is what the comparison of measured with computed depths is for.",
+        "Computed from the noncentral t distribution (Cohen 1988, Statistical Power Analysis for the Behavioral "
+        "Sciences, chapter 2).",
     ]
 
 
@@ -322,7 +329,8 @@ def cautions_page(plt, run, paper, size):
         if name == "Measuring":
             y = handout.paragraph(
                 figure, f"Greatest peak voltage of this run: {describe.as_shown(run, 'voltage', peak)}; carrier "
-                f"{', '.join(f'{f:g}' for f in carrier)} kHz. A source without load may have more.", y, inside, size=size)
+                f"{', '.join(f'{f:g}' for f in carrier)} kHz. A source without load may have more.",
+                y, inside, size=size)
     y = handout.heading(figure, "What the results are", y - 0.06)
     for sentence in describe.CAUTIONS:
         y = handout.paragraph(figure, sentence, y, inside, size=size, bullet=True)

@@ -58,8 +58,9 @@ void require_kind(const std::string& kind) {
   if (known.empty()) return;  // told when the file is read
   if (std::find(known.begin(), known.end(), kind) != known.end()) return;
   const std::string nearest = nearest_name(kind, known);
-  throw CLI::ValidationError("unknown kind '" + kind + "'", "\n  allowed: " + joined(known) +
-                                                                (nearest.empty() ? "" : "\n  did you mean '" + nearest + "'?"));
+  throw CLI::ValidationError(
+      "unknown kind '" + kind + "'",
+      "\n  allowed: " + joined(known) + (nearest.empty() ? "" : "\n  did you mean '" + nearest + "'?"));
 }
 
 int write_new(const NewArguments& arguments) {

@@ -137,8 +137,7 @@ class Commenter {
 
 }  // namespace
 
-std::string commented_case(std::string_view bare, std::span<const Section> sections,
-                           std::span<const Section> others) {
+std::string commented_case(std::string_view bare, std::span<const Section> sections, std::span<const Section> others) {
   return Commenter(sections, others).text(bare);
 }
 

@@ -29,12 +29,9 @@ nlohmann::ordered_json specimens_json(const Case& c, std::span<const NeededSpeci
                      {"differ", pair.differ},
                      {"per_mode", std::move(rows)}});
   }
-  return {{"computed", true},
-          {"alpha", specimens_alpha},
-          {"powers", specimens_powers},
-          {"spreads", specimens_spreads},
-          {"most", most_specimens},
-          {"pairs", std::move(pairs)}};
+  return {{"computed", true},           {"alpha", specimens_alpha},
+          {"powers", specimens_powers}, {"spreads", specimens_spreads},
+          {"most", most_specimens},     {"pairs", std::move(pairs)}};
 }
 
 }  // namespace dryfront

@@ -162,7 +162,8 @@ TEST_CASE("A word of the trade is known in any letters and with a unit; its numb
   CHECK_THAT(told("specimen", "diameter_mm = 80"), Contains("that is radius_mm, half of it: radius_mm = 40\n"));
   CHECK_THAT(told("mode.waveform", "frequency_Hz = 400000"), Contains("that is carrier_kHz\n"));
   CHECK_THAT(told("mode.waveform", "frequency = 400000"), Contains("that is carrier_kHz\n"));  // out of its range
-  CHECK_THAT(told("mode.waveform", "\"duty cycle\" = 6"), Contains("that is duty, a share, 6 % is 0.06: duty = 0.06\n"));
+  CHECK_THAT(told("mode.waveform", "\"duty cycle\" = 6"),
+             Contains("that is duty, a share, 6 % is 0.06: duty = 0.06\n"));
   CHECK_THAT(told("mode.waveform", "crest_factor = 5"), Contains("duty = 0.08\n"));
   CHECK_THAT(told("mode.source", "temperature = 80"), Contains("that is hold_C, of kind temperature: hold_C = 80\n"));
   CHECK_THAT(told("specimen", "temperature = 37"), Contains("that is start_C: start_C = 37\n"));
@@ -238,8 +239,8 @@ TEST_CASE("A former name is advised with one that is accepted") {
 
 TEST_CASE("A key in the wrong section is accepted in the one that is named") {
   const std::vector<std::pair<std::string, std::string>> keys = {
-      {"radius_mm", "20"}, {"activation_s", "3"}, {"carrier_kHz", "300"}, {"current_limit_A", "2"},
-      {"tolerance", "2"}, {"fine_mm", "0.1"},    {"density_kg_m3", "1000"}};
+      {"radius_mm", "20"}, {"activation_s", "3"}, {"carrier_kHz", "300"},   {"current_limit_A", "2"},
+      {"tolerance", "2"},  {"fine_mm", "0.1"},    {"density_kg_m3", "1000"}};
   for (const auto& [key, value] : keys) {
     const std::string line = key + " = " + value;
     const std::string message = refusal(with_line("output", line));

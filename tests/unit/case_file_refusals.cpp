@@ -217,12 +217,16 @@ TEST_CASE("Tissues that are not there are refused") {
 
 TEST_CASE("A tissue that is like another is refused where that cannot be") {
   const std::string file = "case.toml:5:8: ";
-  const auto like = [](const std::string& tissues) { return refusal(replaced(sample_text(), "[electrode]", tissues + "[electrode]")); };
-  CHECK_THAT(like("[tissue.mine]\nlike = \"liver_exvivo\"\n"),
-             StartsWith(file + "tissue.mine.like names an unknown tissue") && Contains("did you mean 'liver_ex_vivo'?"));
+  const auto like = [](const std::string& tissues) {
+    return refusal(replaced(sample_text(), "[electrode]", tissues + "[electrode]"));
+  };
+  CHECK_THAT(
+      like("[tissue.mine]\nlike = \"liver_exvivo\"\n"),
+      StartsWith(file + "tissue.mine.like names an unknown tissue") && Contains("did you mean 'liver_ex_vivo'?"));
   CHECK_THAT(like("[tissue.mine]\nlike = \"min\"\n"), StartsWith(file) && !Contains("did you mean 'mine'"));
   CHECK_THAT(like("[tissue.mine]\nlike = 3\n"), StartsWith(file + "tissue.mine.like is a number"));
-  CHECK_THAT(like("[tissue.mine]\nlike = \"mine\"\n"), StartsWith(file + "tissue.mine.like leads back to the tissue itself"));
+  CHECK_THAT(like("[tissue.mine]\nlike = \"mine\"\n"),
+             StartsWith(file + "tissue.mine.like leads back to the tissue itself"));
   CHECK_THAT(like("[tissue.fat]\nlike = \"muscle\"\n"),
              StartsWith(file + "tissue.fat.like is given for a tissue that the library has"));
   // A ring is one problem, and those that rest on it are none of their own.

@@ -64,7 +64,8 @@ TEST_CASE("The usual case is not warned of") { CHECK(warned(usual).empty()); }
 
 TEST_CASE("A start temperature that looks like Fahrenheit") {
   const std::string odd = replaced(usual, "start_C = 22", "start_C = 98.6");
-  CHECK_THAT(only_warning(odd), StartsWith("case.toml:3:11: specimen.start_C = 98.6: ") && Contains("98.6 F are start_C = 37"));
+  CHECK_THAT(only_warning(odd),
+             StartsWith("case.toml:3:11: specimen.start_C = 98.6: ") && Contains("98.6 F are start_C = 37"));
   check_advice(odd, "start_C");
   CHECK_THAT(only_warning(replaced(usual, "start_C = 22", "surroundings_C = 72")), Contains("surroundings_C = 22"));
   CHECK(warned(replaced(usual, "start_C = 22", "start_C = 60")).empty());
@@ -100,8 +101,8 @@ TEST_CASE("A peak limit below what the setting needs at the rated load") {
   // sqrt(2/0.06) sqrt(60 W x 500 ohm) = 1000 V.
   CHECK(warned(replaced(usual, "peak_limit_V = 3000", "peak_limit_V = 1000.1")).empty());
   const std::string odd = replaced(usual, "peak_limit_V = 3000", "peak_limit_V = 900");
-  CHECK_THAT(only_warning(odd), StartsWith("case.toml:15:16: mode.0.source.peak_limit_V = 900: ") &&
-                                    Contains("that takes 1000 V peak"));
+  CHECK_THAT(only_warning(odd),
+             StartsWith("case.toml:15:16: mode.0.source.peak_limit_V = 900: ") && Contains("that takes 1000 V peak"));
   check_advice(odd, "peak_limit_V");
 }
 
@@ -129,9 +130,9 @@ TEST_CASE("A peak limit below what the setting needs at the load of the start") 
 }
 
 TEST_CASE("A source without a highest voltage over a contact that dries") {
-  const std::string odd =
-      replaced(replaced(replaced(usual, "kind = \"unregulated\"", "kind = \"constant_power\""), "rated_load_ohm = 500\n", ""),
-               "peak_limit_V = 3000\n", "");
+  const std::string odd = replaced(
+      replaced(replaced(usual, "kind = \"unregulated\"", "kind = \"constant_power\""), "rated_load_ohm = 500\n", ""),
+      "peak_limit_V = 3000\n", "");
   CHECK_THAT(only_warning(odd), StartsWith("case.toml:11:1: mode.0.source.peak_limit_V is not given: ") &&
                                     Contains("mode.first.source.peak_limit_V sets one"));
   CHECK(warned(odd, {"mode.first.source.peak_limit_V=500"}).empty());

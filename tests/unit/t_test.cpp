@@ -19,7 +19,7 @@ struct Published {
   int at_80, at_90;  // per group, two-sided, alpha = 0.05
 };
 
-// Cohen 1988, table 2.4.1 (second-hand: quoted on two public pages). Its entries come from interpolation and are rounded
+// Cohen 1988, table 2.4.1 (second-hand: quoted on two public pages). Its entries are interpolated and rounded
 // to the nearest, so that the fewest whole number with the wanted power may be one more.
 constexpr std::array cohen{Published{0.1, 1571, 2102}, Published{0.2, 393, 526}, Published{0.3, 175, 234},
                            Published{0.5, 64, 85},     Published{0.6, 45, 59},   Published{0.7, 33, 44},
@@ -41,7 +41,7 @@ TEST_CASE("Specimens per group agree with Cohen's table") {
 }
 
 TEST_CASE("The power is that of the noncentral t distribution") {
-  // The example of R's power.t.test: n = 20, delta = sd = 1 (from memory); the share found in the wrong direction, which
+  // The example of R's power.t.test: n = 20, delta = sd = 1 (from memory); the share in the wrong direction, which
   // it leaves out, is below the last digit here.
   CHECK(t_test_power(1, 20, 0.05) == Approx(0.8689528).margin(5e-8));
   // Its second example: power 0.9 takes n = 22.02.

@@ -399,8 +399,8 @@ class CaseReader {
   std::filesystem::path tissue_directory_, data_directory_;
   CaseProblems& problems_;
   std::map<std::string, TissueEntry> tissues_;
-  std::vector<std::string> own_;   // names of the case's own tissues, usable or not
-  std::set<std::string> begun_;    // of them, those read or being read
+  std::vector<std::string> own_;  // names of the case's own tissues, usable or not
+  std::set<std::string> begun_;   // of them, those read or being read
   std::set<std::string> being_read_;
   std::vector<std::string> used_;  // names of the layers' tissues
   Case case_;
@@ -441,8 +441,8 @@ Case read_case(const std::filesystem::path& file, std::span<const std::string> o
 JudgedCase parse_and_judge(std::string_view toml_text, std::string_view name_for_messages,
                            std::span<const std::string> overrides, const std::filesystem::path& tissue_directory,
                            const std::filesystem::path& data_directory) {
-  ReadCase read = read_document(toml_text, name_for_messages, overrides, tissue_directory, data_directory,
-                                CaseUse::simulation);
+  ReadCase read =
+      read_document(toml_text, name_for_messages, overrides, tissue_directory, data_directory, CaseUse::simulation);
   JudgedCase judged{std::move(read.c), {}, {}};
   judged.warnings = odd_value_warnings(judged.c, read.document);
   for (std::size_t k = 0; k < judged.c.modes.size(); ++k) {

@@ -305,9 +305,10 @@ const Keys<Physics>& physics_keys() {
 const Keys<Tissue>& tissue_keys() {
   using T = Tissue;
   static const Keys<T> keys = {
-      with_default(key<T>("like", KeyKind::text, "",
-                          "the tissue from which a new one takes all that it does not state: one of the library or of the case"),
-                   "none"),
+      with_default(
+          key<T>("like", KeyKind::text, "",
+                 "the tissue from which a new one takes all that it does not state: one of the library or of the case"),
+          "none"),
       required(number("conductivity_S_m", "S_m", &T::conductivity, above(0, 100),
                       "electric conductivity at the carrier's frequency, wet, at conductivity_at_C")),
       number("conductivity_at_C", "C", &T::conductivity_at, from(0, 100), "temperature of the conductivities"),

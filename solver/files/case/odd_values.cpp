@@ -21,10 +21,14 @@ struct OwnKey {
   SourceKind kind;
 };
 constexpr std::array own_keys{
-    OwnKey{"rated_load_ohm", SourceKind::unregulated}, OwnKey{"rms_V", SourceKind::voltage},
-    OwnKey{"hold_C", SourceKind::temperature},         OwnKey{"hold_s", SourceKind::temperature},
-    OwnKey{"probe", SourceKind::temperature},          OwnKey{"file", SourceKind::table},
-    OwnKey{"load_ohm", SourceKind::table},             OwnKey{"power_share", SourceKind::table},
+    OwnKey{"rated_load_ohm", SourceKind::unregulated},
+    OwnKey{"rms_V", SourceKind::voltage},
+    OwnKey{"hold_C", SourceKind::temperature},
+    OwnKey{"hold_s", SourceKind::temperature},
+    OwnKey{"probe", SourceKind::temperature},
+    OwnKey{"file", SourceKind::table},
+    OwnKey{"load_ohm", SourceKind::table},
+    OwnKey{"power_share", SourceKind::table},
 };
 
 class OddValues {
@@ -85,9 +89,8 @@ class OddValues {
            fmt::format("a burst of \"{}\" holds {:.2g} cycles of the carrier, and its crest factor of {:.3g} is that "
                        "of whole cycles",
                        mode.label, w.duty * w.carrier / w.repeat, crest_factor(w)),
-           w.repeat < w.carrier
-               ? fmt::format("duty = {:.6g} holds one cycle", rounded_up(w.repeat / w.carrier))
-               : fmt::format("repeat_kHz = {:.6g} holds one cycle", w.duty * w.carrier / kHz));
+           w.repeat < w.carrier ? fmt::format("duty = {:.6g} holds one cycle", rounded_up(w.repeat / w.carrier))
+                                : fmt::format("repeat_kHz = {:.6g} holds one cycle", w.duty * w.carrier / kHz));
     }
     if (w.kind == WaveformKind::damped && w.carrier / w.repeat <= half_a_cycle) {
       warn(path + ".repeat_kHz",
@@ -116,11 +119,12 @@ class OddValues {
     if (s.kind != SourceKind::unregulated || s.peak_limit <= 0) return;
     const double needed = crest_factor(mode.waveform) * std::sqrt(s.setting * s.rated_load);
     if (s.peak_limit >= needed * (1 - 1e-9)) return;
-    warn(path + ".peak_limit_V",
-         fmt::format("\"{}\" cannot give its setting of {:g} W to its rated load of {:g} ohm: that takes {:.0f} V peak, "
-                     "and at most {:g} V are allowed",
-                     mode.label, s.setting, s.rated_load, needed, s.peak_limit),
-         fmt::format("peak_limit_V = {:.6g} is enough", rounded_up(needed)));
+    warn(
+        path + ".peak_limit_V",
+        fmt::format("\"{}\" cannot give its setting of {:g} W to its rated load of {:g} ohm: that takes {:.0f} V peak, "
+                    "and at most {:g} V are allowed",
+                    mode.label, s.setting, s.rated_load, needed, s.peak_limit),
+        fmt::format("peak_limit_V = {:.6g} is enough", rounded_up(needed)));
   }
 
   const Case& c_;

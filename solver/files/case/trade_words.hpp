@@ -17,7 +17,7 @@ struct TradeWord {
   std::string_view words;    // with _ for blanks, separated by blanks
   std::string_view section;  // of the key, as in sections()
   std::string_view key;
-  std::string_view how{};                // what becomes of the number, and what else has to be known
+  std::string_view how{};               // what becomes of the number, and what else has to be known
   double (*convert)(double) = nullptr;  // the same for a number in the key's unit; null: it stays
 };
 std::span<const TradeWord> trade_words();
