@@ -29,9 +29,10 @@ def sheet_page(plt, paths, left_name, right_name, number, total, report):
         try:
             run = run_file.open_run_file(path)
             try:
-                pair = run.pair(left_name, right_name)
-                draw_row(figure, run, *pair, top, row)
-                sentences += describe.range_sentences(pair)
+                with run_file.drawing(path):
+                    pair = run.pair(left_name, right_name)
+                    draw_row(figure, run, *pair, top, row)
+                    sentences += describe.range_sentences(pair)
             finally:
                 run.close()
         except run_file.RunFileError as error:

@@ -1,6 +1,7 @@
 #include "postproc/figures.hpp"
 
 #include <fcntl.h>
+#include <signal.h>
 #include <spawn.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -50,6 +51,18 @@ int run_program(const std::vector<std::string>& words) {
     if (errno != EINTR) throw FigureError("lost the drawing program: " + reason(errno));
   }
   return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+}
+
+// A library that dies over the bytes of a file ends the drawing program by one of its own signals.
+int draw(const std::vector<std::string>& words, const std::vector<fs::path>& files) {
+  const int code = run_program(words);
+  for (const int crash : {SIGSEGV, SIGBUS, SIGABRT, SIGFPE, SIGILL}) {
+    if (code != 128 + crash) continue;
+    const std::string which = files.size() == 1 ? files.front().string() + ": is damaged"
+                                                : "one of " + std::to_string(files.size()) + " files is damaged";
+    throw FigureError(which + ": what reads it was ended by signal " + std::to_string(crash) + ". Repeat the run.");
+  }
+  return code;
 }
 
 // -B: an installed folder of scripts stays as it was.
@@ -117,7 +130,7 @@ int make_figures(const FigureRequest& request) {
   }
   add_modes(words, request.left, request.right, request.quiet);
   for (const fs::path& file : request.files) words.push_back(as_operand(file));
-  return run_program(words);
+  return draw(words, request.files);
 }
 
 int make_bench_figure(const BenchFigureRequest& request) {
@@ -150,7 +163,7 @@ int make_page(const PageRequest& request) {
   words.push_back("--out=" + out.string());
   add_modes(words, request.left, request.right, request.quiet);
   words.push_back(as_operand(request.file));
-  return run_program(words);
+  return draw(words, {request.file});
 }
 
 }  // namespace dryfront

@@ -151,7 +151,8 @@ def main(words):
         out.mkdir(parents=True, exist_ok=True)
         failures = []
         if len(arguments.files) == 1:
-            made = draw_run(plt, arguments, out)
+            with run_file.drawing(arguments.files[0]):
+                made = draw_run(plt, arguments, out)
         else:
             made, failures = draw_sheet(plt, arguments, out)
     except run_file.RunFileError as error:

@@ -98,7 +98,9 @@ def main(words):
         return 4
     try:
         run = run_file.open_run_file(arguments.file)
-        write(Path(arguments.out), page_text(run, *run.pair(arguments.left, arguments.right)))
+        with run_file.drawing(arguments.file):
+            text = page_text(run, *run.pair(arguments.left, arguments.right))
+        write(Path(arguments.out), text)
     except run_file.RunFileError as error:
         print(f"dryfront page: {error}", file=sys.stderr)
         return error.exit_code

@@ -3,10 +3,12 @@
 Lengths stay in metres and temperatures in degrees Celsius here; the drawing modules convert to mm.
 """
 
+import contextlib
 from dataclasses import dataclass, field
 import json
 from pathlib import Path
 import tomllib
+import traceback
 
 import h5py
 import numpy as np
@@ -191,13 +193,35 @@ def open_run_file(path):
     except RunFileError:
         f.close()
         raise
-    except (OSError, KeyError, RuntimeError) as error:  # h5py raises all of them over damaged bytes
+    except Exception as error:  # h5py and numpy raise many kinds over damaged bytes
         f.close()
         raise damaged(path, error) from error
 
 
 def damaged(path, error):
     return RunFileError(f"{path}: cannot be read ({first_line(error)}). The file is damaged: repeat the run.")
+
+
+@contextlib.contextmanager
+def drawing(path):
+    """Turns what a damaged file brings about while it is drawn into RunFileError.
+
+    A changed byte may turn a number, a text or a size into anything, so the errors are of any kind. What is wrong
+    with the place that is written to comes with a file name and passes.
+    """
+    try:
+        yield
+    except RunFileError:
+        raise
+    except OSError as error:
+        if error.filename is not None:
+            raise
+        raise damaged(path, error) from error
+    except Exception as error:
+        where = traceback.extract_tb(error.__traceback__)[-1]
+        raise RunFileError(f"{path}: cannot be drawn ({type(error).__name__}: {first_line(error)}, {where.name} in "
+                           f"{Path(where.filename).name}:{where.lineno}). The file is damaged: repeat the run. If a new "
+                           "one does the same, it is a fault of the program.") from error
 
 
 def first_line(error):

@@ -8,6 +8,7 @@
 
 #include "commands/case_arguments.hpp"
 #include "commands/commands.hpp"
+#include "commands/memory.hpp"
 #include "files/case/case_file.hpp"
 #include "files/case/case_warning.hpp"
 #include "files/json.hpp"
@@ -15,6 +16,7 @@
 #include "physics/contact.hpp"
 #include "physics/electrode_shape.hpp"
 #include "report/power_load.hpp"
+#include "report/sweep_outlook.hpp"
 #include "simulation/run.hpp"
 #include "source_revision.hpp"
 
@@ -39,6 +41,11 @@ std::string grid_text(const Grid& grid) {
   }
   return fmt::format("grid       {} columns x {} rows = {} cells; widths {}, heights {}\n", grid.columns(), grid.rows(),
                      grid.cells(), span_text(thinnest, widest), span_text(lowest, highest));
+}
+
+std::string memory_text(const Case& c, const Grid& grid, int threads) {
+  return fmt::format("memory     about {} for as many modes as run side by side\n",
+                     bytes_text(memory_of_run(c, grid, threads)));
 }
 
 std::string specimen_text(const Specimen& specimen) {
@@ -155,7 +162,10 @@ int check_case(const CheckArguments& all) {
   std::string text = fmt::format("{}\n", c.title.empty() ? arguments.path : c.title);
   if (!c.question.empty()) text += c.question + '\n';
   text += '\n' + specimen_text(c.specimen) + electrode_text(c.electrode, c.specimen.symmetry) + grid_text(grid) +
-          modes_text(judged, grid, console);
+          memory_text(c, grid, all.threads);
+  print_result(text);  // before the solving begins, which takes long on a very fine grid
+  warn_of_memory(console, memory_of_run(c, grid, all.threads));
+  text = modes_text(judged, grid, console);
   for (std::size_t k = 0; k < c.effects.size(); ++k) {
     const Effect& effect = c.effects[k];
     text += fmt::format("{}{}: {} at {:g}\n", k == 0 ? "\neffects    " : "           ", effect.name,

@@ -13,6 +13,7 @@
 #include "files/case/case_error.hpp"
 #include "files/caution.hpp"
 #include "files/file_error.hpp"
+#include "files/standard_streams.hpp"
 #include "postproc/figures.hpp"
 #include "report/wrapped_text.hpp"
 #include "simulation/run.hpp"
@@ -28,7 +29,8 @@ constexpr const char* description =
 // Behind the list of commands.
 std::string footer() {
   return wrapped(std::string(caution) + " The model knows neither the patient nor the instrument.") +
-         "\nExit codes: 0 done, 1 usage, 2 bad case, 3 numerical failure, 4 file or disk, 130 interrupted.";
+         "\nExit codes: 0 done, 1 usage, 2 bad case, 3 numerical failure, 4 file or disk,\n"
+         "130, 141 and 143 ended by SIGINT (Ctrl-C), SIGPIPE (nobody reads the output) and SIGTERM.";
 }
 
 int fail(const std::string& kind, const std::string& message, int code) {
@@ -71,6 +73,7 @@ std::string unknown_command(const CLI::App& app, int argc, char** argv) {
 }  // namespace
 
 int command_line(int argc, char** argv) {
+  hold_standard_descriptors();
   // A file that outgrows its limit is an error to report like any other.
   signal(SIGXFSZ, SIG_IGN);
 

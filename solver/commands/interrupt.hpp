@@ -5,8 +5,8 @@
 
 namespace dryfront {
 
-// While it lives, SIGINT and SIGTERM set stop() instead of ending the program; a second one ends it at once. One at a
-// time.
+// While it lives, SIGINT and SIGTERM set stop() instead of ending the program; a second one ends it at once, and so do
+// 10 s in which it has not ended by itself. One at a time.
 class InterruptGuard {
  public:
   InterruptGuard();

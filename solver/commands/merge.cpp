@@ -33,16 +33,17 @@ void merge_and_analyse(const std::filesystem::path& folder, const Plan& plan, co
                        const Console& console, bool quiet) {
   const std::vector<std::string> outputs = plan.outputs.empty() ? headline_columns(plan) : plan.outputs;
   const MergeReport report = merged(folder, plan, manifest, outputs, quiet);
-  if (report.failed > 0) {
-    console.warn(fmt::format("{} of {} runs failed; what is said of the rest may lean towards where runs succeed",
-                             report.failed, report.rows));
-  }
   if (report.damaged > 0) console.warn(fmt::format("{} damaged records were left out", report.damaged));
   const nlohmann::ordered_json analysis = analysis_json(plan, report.collected);
   write_analysis(folder, analysis);
   console.say(fmt::format("{}: {} rows, {} of them failed; {:.1f} core seconds in all", (folder / "table.h5").string(),
                           report.rows, report.failed, report.computing));
   if (!quiet) print_result(analysis_text(analysis));
+  if (report.failed > 0) {  // the last line, so that it is seen
+    console.warn(fmt::format("{} of {} runs failed; what is said of the rest may lean towards where runs succeed; status "
+                             "and reason stand in the table, sweep --resume --retry-failed computes them again",
+                             report.failed, report.rows));
+  }
 }
 
 void add_merge(CLI::App& app, Action& chosen) {

@@ -9,6 +9,7 @@
 
 #include "commands/case_arguments.hpp"
 #include "commands/commands.hpp"
+#include "commands/memory.hpp"
 #include "commands/interrupt.hpp"
 #include "commands/interval_options.hpp"
 #include "files/case/case_error.hpp"
@@ -209,6 +210,7 @@ int run_case(const RunArguments& arguments) {
   JudgedCase judged = read_judged_case(arguments.of_case, console);
   const Case& c = judged.c;
   const Grid grid = case_grid(c);
+  warn_of_memory(console, memory_of_run(c, grid, arguments.threads));
   // Before the run, so that a mistake in the ranges is not told after it.
   std::optional<IntervalRanges> ranges;
   if (arguments.interval.points > 0) ranges = interval_ranges(arguments.interval, arguments.of_case, c);

@@ -11,10 +11,12 @@
 #include "commands/case_arguments.hpp"
 #include "commands/commands.hpp"
 #include "commands/interrupt.hpp"
+#include "commands/memory.hpp"
 #include "files/case/case_error.hpp"
 #include "files/file_error.hpp"
 #include "files/utc_now.hpp"
 #include "report/progress.hpp"
+#include "report/sweep_outlook.hpp"
 #include "source_revision.hpp"
 #include "studies/sweep/point.hpp"
 #include "studies/sweep/sweep.hpp"
@@ -27,6 +29,8 @@ struct SweepArguments {
   std::string out;  // empty: from the plan's name
   std::string shard;
   bool resume = false;
+  bool retry_failed = false;
+  bool dry_run = false;
   int threads = 1;
   bool quiet = false;
 };
@@ -67,13 +71,26 @@ Manifest opened_folder(const std::filesystem::path& folder, const Plan& plan, co
   }
 }
 
+// What the sweep would be; nothing is written.
+int look_ahead(const Plan& plan, int threads, const Console& console, const InterruptGuard& interrupt) {
+  constexpr double patience = 10;  // [s]
+  const SweepOutlook found = outlook(plan, threads, patience, interrupt.stop());
+  if (interrupt.signal() != 0) return exit_of_signal(interrupt.signal());
+  print_result(sweep_outlook_text(found, threads));
+  warn_of_memory(console, found.memory);
+  return exit_done;
+}
+
 int sweep(const SweepArguments& arguments) {
   const Console console(arguments.quiet);
   InterruptGuard interrupt;
   const Shard shard = shard_from(arguments.shard);
   const Plan plan = read_plan(arguments.plan, tissue_folder());
   // For its warnings about the tissue; the plan has read it already.
-  read_judged_case({plan.case_file.string(), plan.set}, console);
+  // Of shards, which start together, one warns.
+  if (shard.number == 1) read_judged_case({plan.case_file.string(), plan.set}, console);
+
+  if (arguments.dry_run) return look_ahead(plan, arguments.threads, console, interrupt);
 
   const std::filesystem::path plan_path = arguments.plan;
   const std::filesystem::path folder = arguments.out.empty() ? plan_path.stem().string() + "_sweep" : arguments.out;
@@ -88,10 +105,14 @@ int sweep(const SweepArguments& arguments) {
   StatusLine line(!arguments.quiet, between_log_lines);
   SweepWork work;
   work.folder = folder;
-  work.plan_hash = std::stoull(manifest.plan_hash, nullptr, 16);
+  work.plan_hash = text_hash(manifest.decides);
   work.columns = static_cast<std::uint32_t>(result_columns(plan).size());
   work.shard = shard;
   work.threads = arguments.threads;
+  work.retry_failed = arguments.retry_failed;
+  work.lacks_file = [&computer, &folder](std::uint64_t point) {
+    return computer.keeps(point) && !std::filesystem::exists(kept_run_path(folder, point));
+  };
   work.stop = &interrupt.stop();
   work.on_progress = [&line](const SweepProgress& now) { line.show(sweep_progress_text(now), now.elapsed); };
   work.compute = [&computer](std::uint64_t point, const std::vector<AxisSetting>& settings) {
@@ -111,6 +132,7 @@ int sweep(const SweepArguments& arguments) {
     merge_and_analyse(folder, plan, manifest, console, arguments.quiet);
   } else {
     console.say(fmt::format("when all {} shards are done: dryfront merge {}", shard.count, folder.string()));
+    if (reached.failed > 0) console.warn(fmt::format("{} of {} runs failed", reached.failed, reached.planned));
   }
   return exit_done;
 }
@@ -136,6 +158,10 @@ void add_sweep(CLI::App& app, Action& chosen) {
   command->add_option("--shard", arguments->shard, "only this part of the plan; auto: from a job array's variables")
       ->type_name("i/N|auto");
   command->add_flag("--resume", arguments->resume, "go on with the folder; what is done is not computed again");
+  command->add_flag("--retry-failed", arguments->retry_failed, "with --resume: what failed is computed again, all of it")
+      ->needs("--resume");
+  command->add_flag("--dry-run", arguments->dry_run, "say how many points there are, what they cost and which are refused")
+      ->excludes("--resume");
   add_threads(*command, arguments->threads);
   command->add_flag("--quiet", arguments->quiet, "print warnings and errors only");
   command->callback([arguments, &chosen] { chosen = [arguments] { return sweep(*arguments); }; });

@@ -179,7 +179,8 @@ void ModeRun::refuse(const StepReport& report, double length) {
   const double wanted = report.converged() ? control_.rejected(length, report.error) : control_.failed(length);
   if (wanted > StepControl::shortest) return;
   require_converged(report.failure, mode_, state_);
-  throw failure_at(mode_, state_, "the time step shrank to nothing", "error of its prediction in K", report.error);
+  throw failure_at(mode_, state_, "the time step shrank to nothing, as where the power is far too great for the face",
+                   "error of its prediction in K", report.error);
 }
 
 void ModeRun::switch_off() {

@@ -21,6 +21,15 @@ namespace dryfront {
 namespace {
 
 std::string in_mm(double length) { return number_text(from_si(key_named(specimen_keys(), "depth_mm").unit, length)); }
+
+// The least size of a face [m]: grid.fine_mm may be half of it.
+constexpr double least_width = 1e-6;
+
+// What the cells have to resolve: the width of a ring, the radius of any other shape [m].
+double narrowest_face(const Electrode& e) {
+  return e.shape == ElectrodeShape::ring ? e.radius - e.inner_radius : e.radius;
+}
+
 std::string up_to(double length) { return "<= " + in_mm(length) + " [mm]"; }
 std::string below(double length) { return "< " + in_mm(length) + " [mm]"; }
 
@@ -198,6 +207,8 @@ class CaseChecks {
     if (e.shape == ElectrodeShape::ring) {
       require(e.inner_radius > 0, inner, {shape}, "is missing for a ring", size);
       require(e.inner_radius < e.radius, inner, {shape, radius}, "leaves nothing of the ring", below(e.radius));
+      require(e.inner_radius >= e.radius || narrowest_face(e) >= least_width, inner, {shape, radius},
+              "leaves a ring narrower than the finest cells", up_to(std::max(0.0, e.radius - least_width)));
     }
     if (e.shape == ElectrodeShape::dome) {
       require(e.press > 0, press, {shape}, "is missing for a dome", size);
@@ -318,8 +329,10 @@ class CaseChecks {
   void check_grid() {
     require(c_.grading.coarse >= c_.grading.fine, "grid.coarse_mm", {"grid.fine_mm"}, "is smaller than grid.fine_mm",
             ">= " + in_mm(c_.grading.fine) + " [mm]");
-    require(c_.grading.fine <= c_.electrode.radius, "grid.fine_mm", {"electrode.radius_mm"},
-            "does not resolve the electrode", up_to(c_.electrode.radius));
+    constexpr double rounding = 1e-9;  // so that a difference of two sizes shows no last digits [m]
+    require(c_.grading.fine <= narrowest_face(c_.electrode), "grid.fine_mm",
+            {"electrode.radius_mm", "electrode.inner_radius_mm"}, "does not resolve the electrode",
+            up_to(std::floor(narrowest_face(c_.electrode) / rounding) * rounding));
   }
 
   void check_fields() {

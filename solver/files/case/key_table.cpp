@@ -144,7 +144,7 @@ const Keys<Electrode>& electrode_keys() {
                            "disc is a strip, a ring two of them, a dome a cylinder that lies pressed in, a rod a plate "
                            "inserted edgewise"),
       number(
-          "radius_mm", "mm", &E::radius, above(0, 500),
+          "radius_mm", "mm", &E::radius, from(0.001, 500),
           "radius of the face, the dome or the rod; about a plane half the width of the strip, or half the thickness "
           "of the plate"),
       with_default(number("inner_radius_mm", "mm", &E::inner_radius, from(0, 500), "inner radius of a ring"),

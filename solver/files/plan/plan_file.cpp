@@ -291,9 +291,21 @@ class PlanReader {
       require(!grid || !axis.values.empty(), path, "is a grid over '" + axis.name + "', which has only a distribution",
               "axes with list, range or log_range");
     }
+    check_number_of_points(path, design);
     const bool whole = design.kind == DesignKind::saltelli || design.kind == DesignKind::one_at_a_time;
     require(!whole || plan_.constraints.empty(), path, "cannot leave out points, which constraints would",
             "a plan of its own for this design");
+  }
+
+  void check_number_of_points(const std::string& path, const PlanDesign& design) {
+    if (design.kind != DesignKind::grid) return;
+    std::uint64_t points = 1;
+    for (const std::size_t axis : design.axes) {
+      points *= std::max<std::uint64_t>(plan_.axes[axis].values.size(), 1);
+      require(points <= most_grid_points, path, "has more than " + std::to_string(most_grid_points) + " points",
+              "fewer values of its axes");
+      if (points > most_grid_points) return;  // said once
+    }
   }
 
   void read_keep() {

@@ -56,6 +56,9 @@ constexpr auto enumerators(DesignKind) {
 }
 
 // One set of points. Axes that are neither moved nor held stay as they are in the base case.
+// Points of a design; they are numbered by 64 bits and looked at one by one.
+inline constexpr std::uint64_t most_grid_points = 4'000'000'000;
+
 struct PlanDesign {
   std::string name;
   DesignKind kind = DesignKind::grid;

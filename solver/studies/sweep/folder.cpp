@@ -47,6 +47,8 @@ std::string manifest_text(const Manifest& manifest) {
   return object.dump(2, ' ', false, nlohmann::ordered_json::error_handler_t::replace) + "\n";
 }
 
+std::string hash_text(const std::string& decides) { return fmt::format("{:016x}", text_hash(decides)); }
+
 // Its unfinished name is of this process: shards start side by side, on several machines.
 FilePlace manifest_place(const std::filesystem::path& path) {
   std::array<char, HOST_NAME_MAX + 1> host{};
@@ -124,8 +126,8 @@ Manifest open_folder(const std::filesystem::path& folder, const Plan& plan, cons
   std::filesystem::create_directories(folder, error);
   if (error) throw FileError(folder.string(), "cannot be made: " + error.message());
   const std::string decides = what_decides(plan, origin);
-  const Manifest fresh{fmt::format("{:016x}", text_hash(decides)),    decides,   origin,        now,
-                       std::filesystem::absolute(plan_file).string(), plan.text, plan.case_text};
+  const Manifest fresh{hash_text(decides), decides,   origin,        now, std::filesystem::absolute(plan_file).string(),
+                       plan.text,          plan.case_text};
   const std::filesystem::path path = manifest_path(folder);
   if (!std::filesystem::exists(path) && publish_first(path, manifest_text(fresh))) return fresh;
   if (!may_exist) {
@@ -152,7 +154,6 @@ Manifest read_manifest(const std::filesystem::path& folder) {
       throw FileError(path.string(), "was written by a newer version of the program");
     }
     Manifest manifest;
-    object.at("plan_hash").get_to(manifest.plan_hash);
     object.at("version").get_to(manifest.origin.version);
     object.at("source_revision").get_to(manifest.origin.source_revision);
     object.at("started").get_to(manifest.started);
@@ -160,6 +161,7 @@ Manifest read_manifest(const std::filesystem::path& folder) {
     object.at("plan").get_to(manifest.plan_text);
     object.at("case").get_to(manifest.case_text);
     for (const auto& line : object.at("decides")) manifest.decides += line.get<std::string>() + "\n";
+    manifest.plan_hash = hash_text(manifest.decides);
     return manifest;
   } catch (const nlohmann::json::exception& error) {
     throw FileError(path.string(), std::string("is damaged: ") + error.what());

@@ -16,7 +16,7 @@ struct ProgramOrigin {
 };
 
 struct Manifest {
-  std::string plan_hash;  // of all that decides the numbers: 16 hexadecimal digits
+  std::string plan_hash;  // text_hash() of all that decides the numbers: 16 hexadecimal digits; the file's is not read
   std::string decides;    // that, one thing a line
   ProgramOrigin origin;
   std::string started;  // ISO 8601, UTC

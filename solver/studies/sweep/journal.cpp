@@ -9,6 +9,7 @@
 #include <bit>
 #include <cassert>
 #include <cerrno>
+#include <cstdio>
 #include <cstring>
 #include <utility>
 
@@ -125,7 +126,8 @@ JournalReader::JournalReader(const std::filesystem::path& file, std::uint64_t pl
     torn_ = !head_ok_ && size > 0;
     if (!head_ok_ && size <= head_size) return;  // its first moment was its last: no row can be in it
     if (!head_ok_) {
-      throw FileError(path_, "is no journal of a sweep, or its head is damaged; move it away to compute its rows anew");
+      read_behind_damaged_head(size);
+      return;
     }
     if (get<std::uint32_t>(&head[8]) != journal_format || get<std::uint32_t>(&head[12]) != columns ||
         get<std::uint64_t>(&head[16]) != plan_hash) {
@@ -140,12 +142,26 @@ JournalReader::JournalReader(const std::filesystem::path& file, std::uint64_t pl
   }
 }
 
+void JournalReader::read_behind_damaged_head(std::uint64_t size) {
+  records_ = (size - head_size) / record_size_;
+  torn_ = (size - head_size) % record_size_ != 0;
+  std::uint64_t sound = 0;
+  while (sound < records_ && !fetch(sound)) ++sound;
+  const std::string name = std::filesystem::path(path_).filename();
+  const bool named = std::sscanf(name.c_str(), "rows-%u-of-%u.journal", &shard_.number, &shard_.count) == 2;
+  if (!named || sound == records_) {
+    throw FileError(path_, "is no journal of a sweep, or all of it is damaged; move it away to compute its rows anew");
+  }
+  head_damaged_ = true;
+}
+
 JournalReader::JournalReader(JournalReader&& other) noexcept
     : path_(std::move(other.path_)),
       descriptor_(std::exchange(other.descriptor_, -1)),
       record_size_(other.record_size_),
       records_(other.records_),
       head_ok_(other.head_ok_),
+      head_damaged_(other.head_damaged_),
       torn_(other.torn_),
       shard_(other.shard_) {}
 
@@ -195,11 +211,13 @@ JournalWriter::JournalWriter(const std::filesystem::path& file, const JournalHea
       throw FileError(path_, "another sweep is writing it");
     }
     JournalReader reader(file, head.plan_hash, head.columns);
-    if (!reader.has_head()) {
-      const std::vector<unsigned char> bytes = head_bytes(head);
-      if (const int failed = write_all(descriptor_, bytes, 0)) throw system_error(path_, "cannot write", failed);
-      size_ = bytes.size();
-    } else {
+    if (!reader.has_head() || reader.head_damaged()) {
+      if (const int failed = write_all(descriptor_, head_bytes(head), 0)) {
+        throw system_error(path_, "cannot write", failed);
+      }
+      size_ = head_size;
+    }
+    if (reader.has_head()) {
       std::uint64_t good = reader.records();
       while (good > 0 && !reader.fetch(good - 1)) --good;
       size_ = good == 0 ? head_size : reader.record_end(good - 1);
@@ -235,6 +253,8 @@ void JournalWriter::append(const SweepRow& row) {
 }
 
 void JournalWriter::synchronise() {
+  struct stat status {};
+  if (::fstat(descriptor_, &status) == 0 && status.st_nlink == 0) throw FileError(path_, "was removed meanwhile");
   if (!dirty_.exchange(false)) return;
   if (::fdatasync(descriptor_) != 0) throw system_error(path_, "cannot bring to the disk", errno);
 }

@@ -45,12 +45,14 @@ std::vector<std::filesystem::path> journals_in(const std::filesystem::path& fold
 class JournalReader {
  public:
   // Throws FileError when the file cannot be read or belongs to another plan. A file cut inside its head is empty.
+  // Behind a damaged head the rows are taken when one of them is sound; the shard is then that of the file's name.
   JournalReader(const std::filesystem::path& file, std::uint64_t plan_hash, std::uint32_t columns);
   JournalReader(JournalReader&& other) noexcept;
   JournalReader& operator=(JournalReader&&) = delete;
   ~JournalReader();
 
-  bool has_head() const { return head_ok_; }
+  bool has_head() const { return head_ok_ || head_damaged_; }
+  bool head_damaged() const { return head_damaged_; }
   const Shard& shard() const { return shard_; }
   std::uint64_t records() const { return records_; }  // whole ones, damaged ones included
   bool torn() const { return torn_; }                 // something less than a record follows the last one
@@ -66,7 +68,10 @@ class JournalReader {
   int descriptor_ = -1;
   std::size_t record_size_ = 0;
   std::uint64_t records_ = 0;
+  void read_behind_damaged_head(std::uint64_t size);
+
   bool head_ok_ = false;
+  bool head_damaged_ = false;
   bool torn_ = false;
   Shard shard_;
   std::vector<unsigned char> block_;  // neighbouring records
@@ -77,8 +82,8 @@ class JournalReader {
 // The journal a shard appends to. Rows come from one thread at a time; synchronise() may go on beside them.
 class JournalWriter {
  public:
-  // Makes the file or goes on with it: what is damaged at its end is cut off. Throws FileError, also when another
-  // process is writing it.
+  // Makes the file or goes on with it: what is damaged at its end is cut off, a damaged head written anew. Throws
+  // FileError, also when another process is writing it.
   JournalWriter(const std::filesystem::path& file, const JournalHead& head);
   JournalWriter(const JournalWriter&) = delete;
   JournalWriter& operator=(const JournalWriter&) = delete;
@@ -86,7 +91,8 @@ class JournalWriter {
 
   // When the disk is full nothing of the row stays, and FileError is thrown.
   void append(const SweepRow& row);
-  // Brings what was appended to the disk; nothing to do when there is nothing new.
+  // Brings what was appended to the disk; nothing to do when there is nothing new. Throws FileError also when the file
+  // has been removed meanwhile: nobody would ever see its rows.
   void synchronise();
 
  private:

@@ -24,6 +24,7 @@ constexpr std::uint64_t between_reports = 1024;
 
 struct Place {
   std::uint32_t journal = nowhere;
+  int settles = -1;
   std::uint64_t record = 0;
 };
 
@@ -115,7 +116,7 @@ class Merger {
   // First reading: where every point's row is.
   void find_rows() {
     allow_many_files();
-    const std::uint64_t hash = std::stoull(manifest_.plan_hash, nullptr, 16);
+    const std::uint64_t hash = text_hash(manifest_.decides);
     for (const std::filesystem::path& file : journals_in(folder_)) {
       journals_.emplace_back(file, hash, static_cast<std::uint32_t>(results_.size()));
     }
@@ -127,11 +128,9 @@ class Merger {
           continue;
         }
         Place& place = places_[journal.point()];
-        if (place.journal == nowhere) {
-          place = {static_cast<std::uint32_t>(j), k};
-        } else {
-          ++report_.repeated;
-        }
+        if (place.journal != nowhere) ++report_.repeated;
+        const int settled = settles(journal.row().status);
+        if (settled > place.settles) place = {static_cast<std::uint32_t>(j), settled, k};
       }
       report_progress(0.5 * static_cast<double>(j + 1) / static_cast<double>(journals_.size()));
     }

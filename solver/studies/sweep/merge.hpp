@@ -23,7 +23,7 @@ struct CollectedColumns {
 struct MergeReport {
   std::uint64_t rows = 0;
   std::uint64_t failed = 0;    // rows whose run failed
-  std::uint64_t repeated = 0;  // records of points that had one already: the first counts, they are alike
+  std::uint64_t repeated = 0;  // records of points that had one already: see settles()
   std::uint64_t damaged = 0;   // records that were left out for their checksum
   double computing = 0;        // of all rows, summed [s]
   CollectedColumns collected;

@@ -24,8 +24,10 @@ class PointComputer {
   // Throws FileError when a run file that is to be kept cannot be written.
   SweepRow compute(std::uint64_t point, const std::vector<AxisSetting>& settings);
 
- private:
+  // Whether the run file of a point is to be kept.
   bool keeps(std::uint64_t point) const;
+
+ private:
   // Runs the case; with the fields kept when `point` is to keep them.
   std::vector<ModeRecord> records_of(std::uint64_t point, const Case& c, const Grid& grid);
 

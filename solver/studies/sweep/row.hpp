@@ -16,6 +16,10 @@ enum class RowStatus : std::uint32_t { done, bad_case, numerical_failure, no_mem
 
 std::string_view word(RowStatus status);
 
+// How much a row settles of its point: 2 when its run is done; 1 when its failure would come again; 0 when it need not
+// (too little memory, an unforeseen fault). Of several rows of one point the first that settles most counts.
+int settles(RowStatus status);
+
 struct SweepRow {
   std::uint64_t point = 0;
   RowStatus status = RowStatus::done;

@@ -175,17 +175,26 @@ bool is_time(const std::string& key) {
 SweepProgress run_sweep(const Plan& plan, const SweepWork& work) { return SweepRunner(plan, work).run(); }
 
 std::vector<bool> points_done(const SweepWork& work, std::uint64_t points, const Shard* only, std::uint64_t& failed) {
-  std::vector<bool> done(points, false);
+  constexpr signed char no_row = -1;
+  std::vector<signed char> settled(points, no_row);
   for (const std::filesystem::path& file : journals_in(work.folder)) {
     JournalReader journal(file, work.plan_hash, work.columns);
     const Shard& shard = journal.shard();
     if (only != nullptr && shard.count == only->count && shard.number != only->number) continue;
     for (std::uint64_t k = 0; k < journal.records(); ++k) {
-      if (!journal.fetch(k) || journal.point() >= points || done[journal.point()]) continue;
+      if (!journal.fetch(k) || journal.point() >= points) continue;
       if (only != nullptr && !belongs(journal.point(), *only)) continue;
-      done[journal.point()] = true;
-      if (journal.row().status != RowStatus::done) ++failed;
+      signed char& most = settled[journal.point()];
+      most = std::max(most, static_cast<signed char>(settles(journal.row().status)));
     }
+  }
+  const int enough = settles(work.retry_failed ? RowStatus::done : RowStatus::numerical_failure);
+  std::vector<bool> done(points, false);
+  for (std::uint64_t point = 0; point < points; ++point) {
+    const bool run_done = settled[point] == settles(RowStatus::done);
+    if (settled[point] < enough || (run_done && work.lacks_file && work.lacks_file(point))) continue;
+    done[point] = true;
+    if (!run_done) ++failed;
   }
   return done;
 }
