@@ -6,6 +6,7 @@
 #include <cstdio>
 #include <iostream>
 #include <new>
+#include <system_error>
 
 #include <fmt/format.h>
 
@@ -53,6 +54,9 @@ int run_chosen(const Action& chosen) {
     return fail("error", error.what(), exit_file);
   } catch (const std::bad_alloc&) {
     return fail("error", "not enough memory; a coarser grid needs less (grid.fine_mm, grid.coarse_mm)", exit_numbers);
+  } catch (const std::system_error& error) {
+    if (error.code() != std::errc::resource_unavailable_try_again) throw;
+    return fail("error", "the system gives no thread more: too little memory or too many processes", exit_numbers);
   } catch (const std::exception& error) {
     return fail("internal error", std::string(error.what()) + "; this is a fault of the program", exit_numbers);
   }
