@@ -50,7 +50,7 @@ def run_document(document, blocks, binary, tree):
     with tempfile.TemporaryDirectory(prefix="examples-") as scratch:
         (Path(scratch) / "bin").mkdir()
         (Path(scratch) / "bin" / "dryfront").symlink_to(binary)
-        for folder in ("cases", "docs", "scripts"):
+        for folder in ("cases", "docs", "postproc", "scripts"):
             (Path(scratch) / folder).symlink_to(tree / folder)
         environment = dict(os.environ, PATH=f"{scratch}/bin:{os.environ['PATH']}", DRYFRONT_SHARE=str(tree))
         for line, code, text in blocks:

@@ -1,11 +1,13 @@
 #include "files/run_file/sweep_table.hpp"
 
+#include <hdf5_hl.h>
+
 #include <algorithm>
+#include <bit>
 #include <cassert>
 #include <cerrno>
 #include <charconv>
 #include <cmath>
-#include <cstring>
 
 #include "files/file_error.hpp"
 
@@ -15,20 +17,18 @@ namespace {
 
 constexpr std::size_t rows_per_batch = 4096;  // and per chunk
 
-std::size_t cell_size(const TableColumn& column) {
-  return column.kind == CellKind::text ? std::max<std::size_t>(1, column.length) : sizeof(double);
-}
+constexpr const char* row_scale = "point";  // the column that numbers the rows
 
 Hdf5Handle text_type(std::size_t length) {
   Hdf5Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
   H5Tset_size(type.get(), length);
-  H5Tset_strpad(type.get(), H5T_STR_NULLPAD);
+  if (length != H5T_VARIABLE) H5Tset_strpad(type.get(), H5T_STR_NULLPAD);
   H5Tset_cset(type.get(), H5T_CSET_UTF8);
   return type;
 }
 
 Hdf5Handle cell_type(const TableColumn& column) {
-  if (column.kind == CellKind::text) return text_type(cell_size(column));
+  if (column.kind == CellKind::text) return text_type(H5T_VARIABLE);
   return {H5Tcopy(column.kind == CellKind::whole ? H5T_STD_I64LE : H5T_IEEE_F64LE), H5Tclose};
 }
 
@@ -98,8 +98,22 @@ TableFile::TableFile(const std::string& path, std::uint64_t rows, std::vector<Ta
     if (datasets_.back().get() < 0) throw hdf5_error(part, "cannot create the column " + column.name);
     set_text(datasets_.back().get(), "units", column.units, part);
     set_text(datasets_.back().get(), "long_name", column.long_name, part);
-    batch_.emplace_back(cell_size(column) * rows_per_batch);
   }
+  numbers_.resize(columns_.size());
+  texts_.resize(columns_.size());
+  add_scale(part);
+}
+
+void TableFile::add_scale(const std::string& part) {
+  const auto scale = std::find_if(columns_.begin(), columns_.end(),
+                                  [](const TableColumn& column) { return column.name == row_scale; });
+  if (scale == columns_.end()) return;
+  const hid_t rows = datasets_[static_cast<std::size_t>(scale - columns_.begin())].get();
+  bool failed = H5DSset_scale(rows, row_scale) < 0;
+  for (const Hdf5Handle& dataset : datasets_) {
+    if (dataset.get() != rows) failed = H5DSattach_scale(dataset.get(), rows, 0) < 0 || failed;
+  }
+  if (failed) throw hdf5_error(part, "cannot make a dimension scale");
 }
 
 TableFile::~TableFile() = default;
@@ -107,16 +121,13 @@ TableFile::~TableFile() = default;
 void TableFile::add(std::span<const TableCell> row) {
   assert(row.size() == columns_.size() && written_ + batched_ < rows_);
   for (std::size_t k = 0; k < row.size(); ++k) {
-    const std::size_t size = cell_size(columns_[k]);
-    unsigned char* to = batch_[k].data() + batched_ * size;
     std::visit(
         [&](const auto& value) {
           if constexpr (std::is_same_v<std::decay_t<decltype(value)>, std::string_view>) {
             assert(columns_[k].kind == CellKind::text);
-            std::memset(to, 0, size);
-            std::memcpy(to, value.data(), std::min(size, value.size()));
+            texts_[k].emplace_back(value);
           } else {
-            std::memcpy(to, &value, sizeof value);
+            numbers_[k].push_back(std::bit_cast<std::uint64_t>(value));
           }
         },
         row[k]);
@@ -132,9 +143,15 @@ void TableFile::write_batch() {
   for (std::size_t k = 0; k < columns_.size(); ++k) {
     const Hdf5Handle space(H5Dget_space(datasets_[k].get()), H5Sclose);
     H5Sselect_hyperslab(space.get(), H5S_SELECT_SET, &start, nullptr, &count, nullptr);
-    if (H5Dwrite(datasets_[k].get(), types_[k].get(), memory.get(), space.get(), H5P_DEFAULT, batch_[k].data()) < 0) {
+    std::vector<const char*> texts;
+    for (const std::string& text : texts_[k]) texts.push_back(text.c_str());
+    const bool is_text = columns_[k].kind == CellKind::text;
+    const void* batch = is_text ? static_cast<const void*>(texts.data()) : numbers_[k].data();
+    if (H5Dwrite(datasets_[k].get(), types_[k].get(), memory.get(), space.get(), H5P_DEFAULT, batch) < 0) {
       throw hdf5_error(place_.part(), "cannot write");
     }
+    texts_[k].clear();
+    numbers_[k].clear();
   }
   written_ += batched_;
   batched_ = 0;

@@ -23,15 +23,14 @@ struct TableColumn {
   std::string units;  // "1" where there is none
   std::string long_name;
   CellKind kind = CellKind::number;
-  std::size_t length = 0;  // text: longest [byte]
 };
 
 using TableCell = std::variant<std::int64_t, double, std::string_view>;  // as CellKind
 
-// HDF5: /table/<column>, each of the shape (row), with `units` and `long_name`; texts of fixed length, filled up with
-// zeros. The file has no times in it: the same rows give the same bytes. Everything throws FileError.
-// The calls are HDF5's own and not those of Hdf5Node, which knows neither texts of fixed length nor whole numbers nor
-// how to write a column in batches; nobody else needs that.
+// HDF5: /table/<column>, each of the shape (row), with `units` and `long_name`; the column `point` is the dimension scale
+// of the others. The file has no times in it: the same rows give the same bytes. Everything throws FileError.
+// The calls are HDF5's own and not those of Hdf5Node, which knows neither columns of texts nor whole numbers nor how to
+// write a column in batches; nobody else needs that.
 class TableFile {
  public:
   // `attributes` of the root: name and text.
@@ -44,14 +43,16 @@ class TableFile {
   void finish();
 
  private:
+  void add_scale(const std::string& part);
   void write_batch();
 
   FilePlace place_;
   std::vector<TableColumn> columns_;
   std::uint64_t rows_;
   std::uint64_t written_ = 0;
-  std::size_t batched_ = 0;                        // rows in batch_
-  std::vector<std::vector<unsigned char>> batch_;  // per column
+  std::size_t batched_ = 0;                          // rows of the batch
+  std::vector<std::vector<std::uint64_t>> numbers_;  // of the batch, per column: the bits of the values
+  std::vector<std::vector<std::string>> texts_;      // the same of a column of texts
   Hdf5Handle file_;
   std::vector<Hdf5Handle> types_, datasets_;  // per column
 };

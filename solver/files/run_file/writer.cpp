@@ -109,6 +109,7 @@ RunFileWriter::RunFileWriter(const std::string& path, bool replace, const Case& 
 RunFileWriter::~RunFileWriter() = default;
 
 void RunFileWriter::write_head(const RunOrigin& origin) {
+  file_.set("Conventions", "CF-1.8");  // units, long_name, coordinates: CF Conventions 1.8, 2.6.1
   file_.set("format", "dryfront run file");
   file_.set("format_version", run_file_format);
   file_.set("finished", 0);
@@ -196,6 +197,8 @@ void RunFileWriter::write_grid() {
   z_ = write_axis(grid, "z_m", "depth of the cell centres below the surface", grid_.z());
   write_axis(grid, "r_face_m", r_words + " of the cell faces", grid_.r_face());
   write_axis(grid, "z_face_m", "depth of the cell faces below the surface", grid_.z_face());
+  file_.link("r_m", r_);  // coordinates where a reader begins
+  file_.link("z_m", z_);
   std::vector<double> decimals;
   for (int j = 0; j < grid_.rows(); ++j) decimals.push_back(length_decimals(grid_.height(j)));
   const Hdf5Node borne = grid.create_dataset("z_decimals", Hdf5Number::float64, {decimals.size()});

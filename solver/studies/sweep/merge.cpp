@@ -54,25 +54,20 @@ std::string_view unquoted(std::string_view text) {
 }
 
 std::vector<TableColumn> table_columns(const Plan& plan, const std::vector<std::string>& results) {
-  std::size_t design_length = 0;
-  for (const PlanDesign& design : plan.designs) design_length = std::max(design_length, design.name.size());
-  constexpr std::size_t status_length = 32;
   std::vector<TableColumn> columns{
-      {"point", "1", "number of the point in the plan", CellKind::whole, 0},
-      {"design", "1", "design the point belongs to", CellKind::text, design_length},
-      {"status", "1", "done, or how the run failed", CellKind::text, status_length},
-      {"reason", "1", "why the run failed", CellKind::text, reason_length},
-      {"seed", "1", "seed of the plan", CellKind::whole, 0},
+      {"point", "1", "number of the point in the plan", CellKind::whole},
+      {"design", "1", "design the point belongs to", CellKind::text},
+      {"status", "1", "done, or how the run failed", CellKind::text},
+      {"reason", "1", "why the run failed", CellKind::text},
+      {"seed", "1", "seed of the plan", CellKind::whole},
   };
   for (const PlanAxis& axis : plan.axes) {
-    std::size_t length = 0;
-    for (const AxisValue& value : axis.values) length = std::max(length, value.text.size());
     const std::string& key = axis.keys.front();
     columns.push_back({axis.name, unit_of_name(key.substr(key.rfind('.') + 1)), joined(axis.keys),
-                       is_number(axis) ? CellKind::number : CellKind::text, length});
+                       is_number(axis) ? CellKind::number : CellKind::text});
   }
   for (const std::string& name : results) {
-    columns.push_back({name, unit_of_name(name), words(name), CellKind::number, 0});
+    columns.push_back({name, unit_of_name(name), words(name), CellKind::number});
   }
   return columns;
 }
