@@ -5,7 +5,7 @@
 
 #include "files/case/case_file.hpp"
 #include "files/case/conductor.hpp"
-#include "install_paths.hpp"
+#include "files/share_folder.hpp"
 
 namespace dryfront {
 

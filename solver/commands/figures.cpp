@@ -4,7 +4,7 @@
 
 #include "commands/commands.hpp"
 #include "commands/drawing_options.hpp"
-#include "install_paths.hpp"
+#include "files/share_folder.hpp"
 #include "postproc/figures.hpp"
 
 namespace dryfront {

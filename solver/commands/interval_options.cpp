@@ -2,7 +2,7 @@
 
 #include "commands/study_case.hpp"
 #include "files/case/case_file.hpp"
-#include "install_paths.hpp"
+#include "files/share_folder.hpp"
 #include "report/progress.hpp"
 #include "studies/interval/runs.hpp"
 

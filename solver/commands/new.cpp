@@ -10,7 +10,7 @@
 #include "files/file_place.hpp"
 #include "files/file_text.hpp"
 #include "files/plan/plan_keys.hpp"
-#include "install_paths.hpp"
+#include "files/share_folder.hpp"
 #include "report/commented_case.hpp"
 #include "report/console.hpp"
 

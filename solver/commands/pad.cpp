@@ -4,7 +4,7 @@
 #include "commands/case_arguments.hpp"
 #include "commands/commands.hpp"
 #include "files/case/case_file.hpp"
-#include "install_paths.hpp"
+#include "files/share_folder.hpp"
 #include "postproc/figures.hpp"
 #include "report/split_pad.hpp"
 #include "simulation/run.hpp"
