@@ -220,7 +220,8 @@ def drawing(path):
     except Exception as error:
         where = traceback.extract_tb(error.__traceback__)[-1]
         raise RunFileError(f"{path}: cannot be drawn ({type(error).__name__}: {first_line(error)}, {where.name} in "
-                           f"{Path(where.filename).name}:{where.lineno}). The file is damaged: repeat the run. If a new "
+                           f"{Path(where.filename).name}:{where.lineno}). The file is damaged: repeat the run. "
+                           "If a new "
                            "one does the same, it is a fault of the program.") from error
 
 

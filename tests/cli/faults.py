@@ -61,9 +61,11 @@ with SweepScratch(PLAN) as s:
     for at in (0, 9, 13, 20, 25, 29, 34):
         journal.write_bytes(sound[:at] + bytes([sound[at] ^ 0x41]) + sound[at + 1:])
         result = s.call("merge", "wanted", "--quiet")
-        checks.that(result.returncode == 0 and table(s, "wanted") == wanted, f"merge with byte {at} of the head", result)
+        checks.that(result.returncode == 0 and table(s, "wanted") == wanted, f"merge with byte {at} of the head",
+                    result)
         result = s.sweep("--resume", "--quiet", out="wanted")
-        checks.that(result.returncode == 0 and journal.read_bytes() == sound, f"resume with byte {at} of the head", result)
+        checks.that(result.returncode == 0 and journal.read_bytes() == sound, f"resume with byte {at} of the "
+                                                                              "head", result)
     record = (len(sound) - JOURNAL_HEAD) // 6
     journal.write_bytes(bytes(JOURNAL_HEAD) + b"".join(b"x" + sound[JOURNAL_HEAD + k * record + 1:][:record - 1]
                                                        for k in range(6)))
@@ -83,12 +85,13 @@ with SweepScratch(PLAN) as s:
     manifest.write_text(text, encoding="utf-8")
 
     # Too little memory is a failure that passes: tried again, unlike one that would come again.
-    fine = PLAN.replace("grid.fine_mm = 0.3", "grid.fine_mm = 0.02\ngrid.coarse_mm = 0.1\nspecimen.radius_mm = 8\n"
-                        "specimen.depth_mm = 8\nmode.\"*\".activation_s = 0.001").replace("grid.growth = 1.4", "grid.growth = 1.02")
+    fine = PLAN.replace("grid.growth = 1.4", "grid.growth = 1.02")
+    fine = fine.replace("grid.fine_mm = 0.3", "grid.fine_mm = 0.02\ngrid.coarse_mm = 0.1\nspecimen.radius_mm = 8\n"
+                        "specimen.depth_mm = 8\nmode.\"*\".activation_s = 0.001")
     s.plan(fine)
     for little in range(120, 40, -10):  # where it does not suffice depends on the machine's libraries [MB]
-        result = subprocess.run([PROGRAM, "sweep", "plan.toml", "--out", "little", "--threads", "1", "--quiet"], cwd=s.path,
-                                capture_output=True, text=True, check=False, timeout=300,
+        result = subprocess.run([PROGRAM, "sweep", "plan.toml", "--out", "little", "--threads", "1", "--quiet"],
+                                cwd=s.path, capture_output=True, text=True, check=False, timeout=300,
                                 preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_AS, (little * 10**6,) * 2))
         if "not enough memory" in (s.path / "little" / "table.csv").read_text(encoding="utf-8"):
             break

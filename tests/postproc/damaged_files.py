@@ -32,7 +32,8 @@ def fault(place, whole, number):
         command = [PROGRAM, "figures", path.name, "--out", out.name, "--quiet"]
     else:
         command = [PROGRAM, "page", path.name, "--out", out.name, "--quiet"]
-    result = subprocess.run(command, cwd=place, capture_output=True, text=True, errors="replace", check=False, timeout=300)
+    result = subprocess.run(command, cwd=place, capture_output=True, text=True, errors="replace", check=False,
+                            timeout=300)
     fine = result.returncode == 0 or (result.returncode == 4 and path.name in result.stderr
                                       and "Traceback" not in result.stderr)
     if any(name.suffix == ".part" for name in place.glob(f"out_{number}*")):

@@ -27,8 +27,8 @@ struct TableColumn {
 
 using TableCell = std::variant<std::int64_t, double, std::string_view>;  // as CellKind
 
-// HDF5: /table/<column>, each of the shape (row), with `units` and `long_name`; the column `point` is the dimension scale
-// of the others. The file has no times in it: the same rows give the same bytes. Everything throws FileError.
+// HDF5: /table/<column>, each of the shape (row), with `units` and `long_name`; the column `point` is the dimension
+// scale of the others. The file has no times in it: the same rows give the same bytes. Everything throws FileError.
 // The calls are HDF5's own and not those of Hdf5Node, which knows neither columns of texts nor whole numbers nor how to
 // write a column in batches; nobody else needs that.
 class TableFile {

@@ -125,7 +125,10 @@ void RunFileWriter::write_head(const RunOrigin& origin) {
   file_.set("why_json", R"({"computed":false,"reason":"not asked for"})");
   file_.set("pairs_json", "[]");
   file_.set("caution", caution);
+  write_electrode_and_specimen();
+}
 
+void RunFileWriter::write_electrode_and_specimen() {
   const Electrode& e = case_.electrode;
   const Hdf5Node electrode = file_.create_group("electrode");
   electrode.set("shape", word_of(e.shape));

@@ -65,6 +65,7 @@ class RunFileWriter {
   };
 
   void write_head(const RunOrigin& origin);
+  void write_electrode_and_specimen();
   void write_shown_quantities();
   void write_grid();
   void write_setting(const Hdf5Node& group, const Mode& mode) const;

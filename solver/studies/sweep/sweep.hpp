@@ -38,8 +38,8 @@ struct SweepWork {
   std::function<SweepRow(std::uint64_t point, const std::vector<AxisSetting>& settings)> compute;
 };
 
-// Computes all points of the shard that no journal in the folder settles, and returns how far it came. Rows go to the disk
-// within a second of the run's end; a kill loses the runs in flight, a power failure the last second.
+// Computes all points of the shard that no journal in the folder settles, and returns how far it came. Rows go to the
+// disk within a second of the run's end; a kill loses the runs in flight, a power failure the last second.
 // Throws FileError from the journal and what compute throws, after all threads have ended.
 SweepProgress run_sweep(const Plan& plan, const SweepWork& work);
 
