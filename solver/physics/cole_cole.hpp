@@ -21,8 +21,8 @@ struct ColeColeTissue {
   double ionic = 0;                   // conductivity far below them [S/m]
 };
 
-// Gabriel, Lau and Gabriel 1996, Phys Med Biol 41:2271 (read second-hand), for 10 Hz to 20 GHz and 37 C. Fits to scattered
-// measurements, below 1 MHz by a factor of two either way (from memory).
+// Gabriel, Lau and Gabriel 1996, Phys Med Biol 41:2271 (read second-hand), for 10 Hz to 20 GHz and 37 C. Fits to
+// scattered measurements, below 1 MHz by a factor of two either way (from memory).
 std::span<const ColeColeTissue> cole_cole_tissues();
 inline constexpr double least_cole_cole_frequency = 10, greatest_cole_cole_frequency = 20e9;  // [Hz]
 

@@ -13,7 +13,8 @@ with Scratch() as s:
     checks.that(round(rows["skin_wet"]["relative_permittivity"]) == 3610, "the permittivity of wet skin", result)
     result = s.call("tissue", "muscle", "--at", "500")
     checks.that(result.returncode == 0 and "0.4459" in result.stdout and "3647" in result.stdout, "the table", result)
-    checks.that("not for choosing settings on a patient" in result.stdout and "Gabriel" in result.stdout, "source, caution")
+    checks.that("not for choosing settings on a patient" in result.stdout and "Gabriel" in result.stdout,
+                "source and caution", result)
     checks.refused(s.call("tissue", "livr"), 2, "given: livr", "did you mean 'liver'?")
     for wrong in ("0", "-5", "nan", "1e9", "0.001"):
         checks.refused(s.call("tissue", "liver", "--at", wrong), 2, "--at", "0.01 to 2e+07 [kHz]")

@@ -1,4 +1,5 @@
-// Any text as a case file: a case or a refusal with its place. A case that is accepted comes back from its resolved text.
+// Any text as a case file: a case or a refusal with its place. A case that is accepted comes back from its resolved
+// text.
 #include <cstdint>
 #include <cstdlib>
 #include <string>

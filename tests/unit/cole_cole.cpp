@@ -1,5 +1,5 @@
-// The four-term Cole-Cole model against the values printed beside its table at 500 kHz (Gabriel, Lau and Gabriel 1996, read
-// second-hand), a Debye dispersion in closed form (Debye 1929), and its limits.
+// The four-term Cole-Cole model against the values printed beside its table at 500 kHz (Gabriel, Lau and Gabriel 1996,
+// read second-hand), a Debye dispersion in closed form (Debye 1929), and its limits.
 #include "physics/cole_cole.hpp"
 
 #include <algorithm>

@@ -20,7 +20,7 @@ inline const Unit& unit_named(std::string_view suffix) {
   for (const Unit& unit : units()) {
     if (unit.suffix == suffix) return unit;
   }
-  assert(!"no such unit");
+  assert(false && "no such unit");
   return units().front();
 }
 
