@@ -11,7 +11,6 @@
 #include "files/case/case_file.hpp"
 #include "files/file_place.hpp"
 #include "files/json.hpp"
-#include "install_paths.hpp"
 #include "report/fit.hpp"
 #include "report/progress.hpp"
 #include "simulation/run.hpp"
@@ -101,7 +100,7 @@ void require_agreement(const PosteriorDraws& draws) {
 int fit_case(const FitArguments& arguments) {
   const Console console(arguments.quiet);
   InterruptGuard interrupt;
-  const Case c = read_judged_case(arguments.of_case, console);
+  const Case c = read_judged_case(arguments.of_case, console).c;
   const MeasuredSections measured =
       read_sections(arguments.sections, c, principal_effect(c), usual_spreads(arguments), SectionsUse::measured);
   FitWork work;
