@@ -11,6 +11,8 @@
 #include "files/case/case_file.hpp"
 #include "files/file_place.hpp"
 #include "files/json.hpp"
+#include "files/share_folder.hpp"
+#include "postproc/figures.hpp"
 #include "report/fit.hpp"
 #include "report/progress.hpp"
 #include "simulation/run.hpp"
@@ -28,7 +30,7 @@ struct FitArguments {
   std::array<double, measured_columns.size()> spreads{};  // 0: none
   FitSettings settings;
   bool fine = false, json = false, quiet = false, replace = false, blank = false;
-  std::string draws, out_case;
+  std::string draws, out_case, figure, runs;
   int threads = 1;
 };
 
@@ -103,9 +105,15 @@ int fit_case(const FitArguments& arguments) {
   const Case c = read_judged_case(arguments.of_case, console).c;
   const MeasuredSections measured =
       read_sections(arguments.sections, c, principal_effect(c), usual_spreads(arguments), SectionsUse::measured);
-  FitWork work;
-  work.drawn = drawn_case(arguments);
+  std::optional<KnownRuns> known;
+  if (arguments.runs.empty()) {
+    known.emplace();
+  } else {
+    known.emplace(arguments.runs, source_revision);
+  }
+  FitWork work{drawn_case(arguments), *known, {}, {}};
   FitProblem problem = problem_of(arguments, c, measured, work.drawn);
+  if (!arguments.figure.empty()) require_picture_name(arguments.figure);
   std::optional<FilePlace> draws, out_case;
   reserve(draws, arguments.draws, arguments.replace);
   reserve(out_case, arguments.out_case, arguments.replace);
@@ -114,7 +122,10 @@ int fit_case(const FitArguments& arguments) {
   work.on_share = [&progress](double share) { progress.update(0, share); };
   const Fit found = fit(std::move(problem), arguments.settings, work);
   progress.clear();
-  if (found.stopped) return report_study_interrupt(console, interrupt.signal());
+  if (found.stopped) {
+    if (known->keeps()) console.say("the runs up to here are in " + arguments.runs + "; the same command goes on");
+    return report_study_interrupt(console, interrupt.signal());
+  }
   require_agreement(found.draws);
   const FitSummary summary = summary_of(found);
   const FitReport report{c.title,
@@ -126,8 +137,10 @@ int fit_case(const FitArguments& arguments) {
                          summary};
   publish(draws, draws_csv(found));
   if (out_case) publish(out_case, fitted_case(arguments, report));
-  print_result(arguments.json ? json_text(fit_json(report, version)) + "\n" : fit_text(report));
-  return exit_done;
+  const std::string json = json_text(fit_json(report, version));
+  print_result(arguments.json ? json + "\n" : fit_text(report));
+  if (arguments.figure.empty()) return exit_done;
+  return make_answer_figure({share_folder() / "postproc", "fit_figure.py", {}, json, arguments.figure});
 }
 
 void add_measurements(CLI::App& command, FitArguments& arguments) {
@@ -182,6 +195,12 @@ void add_fit(CLI::App& app, Action& chosen) {
   command->add_option("--draws", arguments->draws, "write the draws of the posterior besides")->type_name("FILE.csv");
   command->add_option("--out-case", arguments->out_case, "write the case with the fitted numbers besides")
       ->type_name("FILE.toml");
+  command->add_option("--figure", arguments->figure, "a picture to draw besides: .svg, .png or .pdf")
+      ->type_name("FILE");
+  command
+      ->add_option("--runs", arguments->runs,
+                   "keep every run in this file and take from it what is there: an interrupted fit goes on")
+      ->type_name("FILE");
   command->add_flag("--replace", arguments->replace, "overwrite existing files");
   command->add_flag("--json", arguments->json, "print one JSON object instead of the tables");
   command->add_flag("--quiet", arguments->quiet, "print warnings and errors only, and the result");

@@ -186,7 +186,8 @@ Json parameter_json(const ParameterEstimate& p) {
           {"posterior", p.open ? Json(nullptr) : middle_json(p.posterior)},
           {"mode", p.open ? Json(nullptr) : number_or_null(p.mode)},
           {"width_left", number_or_null(p.width_share)},
-          {"bounded_by_range", p.at_end}};
+          {"bounded_by_range", p.at_end},
+          {"histogram", {{"edges", p.edges}, {"posterior_over_prior", p.over_prior}}}};
 }
 
 Json row_json(const FitReport& report, const RowFit& row) {

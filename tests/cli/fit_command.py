@@ -48,8 +48,24 @@ with Scratch() as scratch:
                 f"{answer['emulator']['tests'][-1]}")
     checks.that(answer["sampling"]["worst_r_hat"] < 1.01 and answer["sampling"]["least_effective"] >= 400,
                 f"{answer['sampling']}")
-    again = scratch.call(*words, "--json", "--threads", "2")
-    checks.that(again.stdout == done.stdout, "two threads give the same numbers as one")
+    again = scratch.call(*words, "--json", "--threads", "2", "--runs", "kept.csv", "--figure", "fit.svg")
+    checks.that(again.stdout == done.stdout, "two threads give the same numbers as one", again)
+    figure = (scratch.path / "fit.svg").read_text(encoding="utf-8")
+    for text in ("damage frequency", "measured", "predicted", "held out", "prediction", "patient"):
+        checks.that(text in figure, f"the figure should hold {text!r}")
+    kept = (scratch.path / "kept.csv").read_text(encoding="utf-8")
+    lines = kept.splitlines(keepends=True)
+    checks.that(len(lines) == answer["emulator"]["runs"] + 1, f"{len(lines)} lines of runs")
+    # As if interrupted half way, in the middle of a line: the others are not run again, and nothing changes.
+    (scratch.path / "kept.csv").write_text("".join(lines[:20]) + lines[20][:50], encoding="utf-8")
+    again = scratch.call(*words, "--json", "--runs", "kept.csv")
+    checks.that(again.stdout == done.stdout, "a fit that goes on gives the same numbers", again)
+    rest = (scratch.path / "kept.csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    checks.that(len(rest) == len(lines) + 1 and rest[20].endswith(" cut off\n"), f"{len(rest)} lines, {rest[20]!r}")
+    again = scratch.call(*words, "--json", "--runs", "kept.csv")
+    checks.that(again.stdout == done.stdout and len(rest) == len(lines) + 1, "nor one that repeats no run", again)
+    checks.that(scratch.call(*words, "--runs", "s.csv").returncode == 4, "a file that holds no runs")
+    checks.that(scratch.call(*words, "--figure", "fit.txt").returncode == 4, "no picture's name")
 
     with open(scratch.path / "draws.csv", encoding="utf-8", newline="") as file:
         draws = list(csv.DictReader(file))

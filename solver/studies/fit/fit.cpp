@@ -95,7 +95,7 @@ Fit fit(FitProblem problem, const FitSettings& settings, const FitWork& work) {
   constexpr std::size_t for_each = 20, least = 40;
   fit.first_points = settings.first_points > 0 ? settings.first_points : std::max(least, for_each * dimensions);
   const std::size_t fresh = std::max(std::size_t{12}, 4 * dimensions);
-  FitRuns runs(fit.problem, work.drawn);
+  FitRuns runs(fit.problem, work.drawn, work.known);
   constexpr double after_design = 0.5, before_end = 0.9;
   runs.add(sobol_points(dimensions, fit.first_points, settings.seed), part_of(work, 0, after_design));
   const auto ended = [&] { return fit.stopped = work.how.stopped(); };

@@ -32,6 +32,7 @@ inline constexpr double wanted_ratio = 0.2;
 
 struct FitWork {
   DrawnCase drawn;
+  KnownRuns& known;
   ParallelRuns how;                            // on_progress is not used
   std::function<void(double share)> on_share;  // of the whole; may be empty
 };

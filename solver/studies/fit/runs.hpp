@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "studies/fit/known_runs.hpp"
 #include "studies/fit/problem.hpp"
 #include "studies/parallel_runs.hpp"
 
@@ -23,7 +24,9 @@ double parameter_at(const PlanAxis& parameter, double share);
 
 class FitRuns {
  public:
-  FitRuns(const FitProblem& problem, DrawnCase drawn) : problem_(problem), drawn_(std::move(drawn)) {}
+  // `known` must outlive the object.
+  FitRuns(const FitProblem& problem, DrawnCase drawn, KnownRuns& known)
+      : problem_(problem), drawn_(std::move(drawn)), known_(known) {}
 
   // Runs all set-ups at the points, behind those there are. Returns without them when stopped.
   void add(const std::vector<Shares>& points, const ParallelRuns& how);
@@ -39,6 +42,7 @@ class FitRuns {
  private:
   const FitProblem& problem_;
   DrawnCase drawn_;
+  KnownRuns& known_;
   std::vector<Shares> points_;
   std::vector<std::vector<double>> values_;  // per output, per point
   std::size_t failed_ = 0, past_range_ = 0;

@@ -34,6 +34,21 @@ DrawnOutputs outputs_over(const Posterior& posterior, const std::vector<std::vec
   return drawn;
 }
 
+void add_histogram(const Fit& fit, std::size_t k, ParameterEstimate& estimate) {
+  constexpr std::size_t slices = 20;
+  constexpr double outermost = 1e-6;  // of the prior: a quantile has no ends
+  const auto width = 1.0 / static_cast<double>(slices);
+  for (std::size_t slice = 0; slice <= slices; ++slice) {
+    const double share = std::clamp(static_cast<double>(slice) * width, outermost, 1 - outermost);
+    estimate.edges.push_back(parameter_at(fit.problem.parameters[k], share));
+  }
+  estimate.over_prior.assign(slices, 0);
+  for (const std::vector<double>& z : fit.draws.scores) {
+    const auto slice = static_cast<std::size_t>(share_of_score(z[k]) * static_cast<double>(slices));
+    estimate.over_prior[std::min(slice, slices - 1)] += 1 / (width * static_cast<double>(fit.draws.scores.size()));
+  }
+}
+
 ParameterEstimate estimate_of(const Fit& fit, std::size_t k) {
   const PlanAxis& axis = fit.problem.parameters[k];
   std::vector<double> shares;
@@ -49,6 +64,7 @@ ParameterEstimate estimate_of(const Fit& fit, std::size_t k) {
   estimate.open = estimate.width_share >= open_share;
   // Within a twentieth of an end the density has not fallen before the range stops it.
   estimate.at_end = !estimate.open && (of.low < tail || of.high > 1 - tail);
+  add_histogram(fit, k, estimate);
   return estimate;
 }
 

@@ -26,6 +26,8 @@ struct ParameterEstimate {
   double mode = 0;         // of the greatest density
   double width_share = 0;  // posterior's width over prior's, both in shares of the prior
   bool open = false;
+  // Posterior over prior in slices that hold the same share of the prior; edges in the key's unit, one more.
+  std::vector<double> edges{}, over_prior{};
   bool at_end = false;  // the interval touches an end of the range: the range, not the data, bounds it there
 };
 
