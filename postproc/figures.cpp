@@ -133,12 +133,16 @@ int make_figures(const FigureRequest& request) {
   return draw(words, request.files);
 }
 
-int make_bench_figure(const BenchFigureRequest& request) {
-  const std::string ending = request.out.extension().string();
+void require_picture_name(const fs::path& out) {
+  const std::string ending = out.extension().string();
   if (ending != ".svg" && ending != ".png" && ending != ".pdf") {
-    throw FigureError(request.out.string() + ": is no picture's name. Give one that ends in .svg, .png or .pdf.");
+    throw FigureError(out.string() + ": is no picture's name. Give one that ends in .svg, .png or .pdf.");
   }
-  std::vector<std::string> words = program_words(script(request.scripts, "bench_figure.py"));
+}
+
+int make_answer_figure(const AnswerFigureRequest& request) {
+  require_picture_name(request.out);
+  std::vector<std::string> words = program_words(script(request.scripts, request.script.c_str()));
   std::string name = (fs::temp_directory_path() / "dryfront_XXXXXX").string();
   const int descriptor = mkstemp(name.data());
   if (descriptor < 0) throw FigureError(name + ": cannot be made: " + reason(errno));
@@ -148,7 +152,8 @@ int make_bench_figure(const BenchFigureRequest& request) {
     unlink(name.c_str());
     throw FigureError(name + ": cannot be written");
   }
-  words.insert(words.end(), {request.kind, name, "--out=" + request.out.string()});
+  words.insert(words.end(), request.words.begin(), request.words.end());
+  words.insert(words.end(), {name, "--out=" + request.out.string()});
   const int code = run_program(words);
   unlink(name.c_str());
   return code;

@@ -36,14 +36,18 @@ struct PageRequest {
   bool quiet = false;
 };
 
-// A picture of what a command found that has no run file: its JSON, as the script bench_figure.py wants it.
-struct BenchFigureRequest {
+// A picture of what a command found that has no run file: its JSON, as the script wants it.
+struct AnswerFigureRequest {
   std::filesystem::path scripts;
-  std::string kind;  // pad or circuit
+  std::string script;              // "bench_figure.py"
+  std::vector<std::string> words;  // that the script takes before the JSON's name
   std::string json;
-  std::filesystem::path out;  // .svg, .png or .pdf
+  std::filesystem::path out;
 };
-int make_bench_figure(const BenchFigureRequest& request);
+int make_answer_figure(const AnswerFigureRequest& request);
+
+// Throws FigureError unless `out` ends in .svg, .png or .pdf.
+void require_picture_name(const std::filesystem::path& out);
 
 // Draws; prints the names of what was written. Returns the exit code of the drawing program: 0, 1 (usage) or 4 (file).
 // Throws FigureError.

@@ -81,6 +81,8 @@ def key_words(key):
     """A key of the case in words, with what it belongs to: "contact fraction of the electrode"."""
     owner, *inside = key.split(".")
     what, _ = key_parts(key)
+    if "damage" in inside[:-1]:
+        what = f"damage {what}"
     if owner == "tissue":
         return f"{what} of {tissue_words(inside[0])}"
     return {"electrode": f"{what} of the electrode", "specimen": f"{what} of the specimen"}.get(owner, what)

@@ -18,8 +18,11 @@ int solve(const CaseArguments& arguments, bool json, const std::string& figure) 
   print_result(json ? json_text(stray_current_json(c, answers, version, arguments.path)) + "\n"
                     : stray_current_text(c, answers));
   if (figure.empty()) return exit_done;
-  return make_bench_figure({share_folder() / "postproc", "circuit",
-                            json_text(stray_current_json(c, answers, version, arguments.path)), figure});
+  return make_answer_figure({share_folder() / "postproc",
+                             "bench_figure.py",
+                             {"circuit"},
+                             json_text(stray_current_json(c, answers, version, arguments.path)),
+                             figure});
 }
 
 }  // namespace

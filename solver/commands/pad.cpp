@@ -50,8 +50,11 @@ int draw(const Case& c, const PadReadings& readings, const PadArguments& argumen
   if (!pad_impedance(*c.pad, picture.seen_at, &picture.pieces)) {
     picture.pieces = pad_pieces(*c.pad, picture.seen_at, 16);
   }
-  return make_bench_figure(
-      {share_folder() / "postproc", "pad", json_text(pad_picture_json(c.title, picture)), arguments.figure});
+  return make_answer_figure({share_folder() / "postproc",
+                             "bench_figure.py",
+                             {"pad"},
+                             json_text(pad_picture_json(c.title, picture)),
+                             arguments.figure});
 }
 
 int solve(const PadArguments& arguments) {

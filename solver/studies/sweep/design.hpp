@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "files/plan/plan_file.hpp"
+#include "numerics/counter_random.hpp"
 
 namespace dryfront {
 
@@ -16,12 +17,6 @@ struct AxisSetting {
   std::string text;              // in TOML syntax; empty: as in the base case
   double number = not_a_number;  // in the key's unit; of a text or a flag: not a number
 };
-
-// Uniform in (0, 1), never an end: the centres of 2^53 equal cells. `bits` are 64 equally likely bits.
-double unit_interval(std::uint64_t bits);
-
-// 64 bits that look random for every key and counter (splitmix64: Steele, Lea, Flood 2014).
-std::uint64_t scrambled(std::uint64_t key, std::uint64_t counter);
 
 // The place of `index` in a permutation of 0 .. count - 1 that `key` picks: a Feistel network walked until it is back
 // in range (Black and Rogaway 2002), so that nothing is stored. count >= 1.
