@@ -97,9 +97,9 @@ std::vector<Finding> hemisphere(Effort effort) {
   findings.push_back(refined("hemisphere in a grounded hemispherical shell [ohm]", (1 / a - 1 / b) / (2 * pi * sigma),
                              cells_per_radius(effort), 3e-4, [&](int n) {
                                const Grid grid = ball_grid(a, n, 1.2 * b);
-                               const auto across = [](double x) { return std::sqrt((b - x) * (b + x)); };
-                               const CutBody outside{[](double r, double z) { return std::hypot(r, z) > b; }, across,
-                                                     across, [](double r, double) { return r / b; }};
+                               const auto across = [&](double x) { return std::sqrt((b - x) * (b + x)); };
+                               const CutBody outside{[&](double r, double z) { return std::hypot(r, z) > b; }, across,
+                                                     across, [&](double r, double) { return r / b; }};
                                ContactGeometry contact = contact_geometry(grid, ball);
                                FarVoltageCells shell;
                                for (const CutLink& link : cut_links(grid, outside)) {
