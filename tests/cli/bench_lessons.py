@@ -53,7 +53,7 @@ def power_curves(s):
 
 def return_electrode(s, settings):
     """Load [ohm], warmth [K], shares of current and area of the outermost 10 mm."""
-    result = s.call("run", LESSONS / "return_electrode.toml", "--out", "r.h5", "--replace", "--quiet",
+    result = s.call("run", BENCH / "return_electrode.toml", "--out", "r.h5", "--replace", "--quiet",
                     *options(settings))
     checks.that(result.returncode == 0, "the return electrode", result)
     with h5py.File(s.path / "r.h5") as file:
