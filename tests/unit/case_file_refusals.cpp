@@ -49,7 +49,7 @@ TEST_CASE("A refusal says where, what was given, what is allowed and what was pr
   CHECK(refusal(replaced(sample_text(), "radius_mm = 6", "radius_mm = -6")) ==
         "case.toml:5:13: electrode.radius_mm is out of range\n"
         "  given: radius_mm = -6\n"
-        "  allowed: a number > 0 and <= 500 [mm]");
+        "  allowed: a number >= 0.001 and <= 500 [mm]");
 }
 
 TEST_CASE("Unknown keys are refused with the nearest valid name") {
