@@ -8,6 +8,7 @@ that is missing.
 
 import argparse
 import json
+import math
 import os
 import sys
 import textwrap
@@ -45,14 +46,21 @@ def layout(plt, answer):
 
 def parameter_panel(axes, parameter):
     """How often a value occurs among the draws, over how often the prior has it: 1 where nothing was learnt."""
+    from matplotlib import ticker
+
     import palette
     import words
 
     edges, ratio = parameter["histogram"]["edges"], parameter["histogram"]["posterior_over_prior"]
     axes.stairs(ratio, edges, fill=True, color=palette.MODE_COLOURS[0], alpha=0.75)
     axes.axhline(1, color=palette.QUIET, linestyle=(0, (5, 2)), linewidth=1.5)
-    if edges[0] > 0 and edges[-1] / edges[0] >= 4:
+    if edges[0] > 0 and abs(edges[2] / edges[1] / (edges[-2] / edges[-3]) - 1) < 1e-3:  # slices of equal ratio
         axes.set_xscale("log")
+        decades = math.log10(edges[-1] / edges[0])
+        axes.xaxis.set_major_locator(ticker.LogLocator(subs=(1, 2, 5) if decades < 1.5 else (1,)))
+        axes.xaxis.set_minor_formatter(ticker.NullFormatter())
+        if 1e-3 <= edges[0] and edges[-1] <= 1e4:
+            axes.xaxis.set_major_formatter(ticker.FormatStrFormatter("%g"))
     axes.set_xlim(edges[0], edges[-1])
     axes.set_ylim(0, 1.1 * max(1.2, *ratio))
     if parameter["here"] is not None and edges[0] <= parameter["here"] <= edges[-1]:

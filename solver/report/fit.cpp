@@ -147,8 +147,8 @@ std::string next_text(const FitReport& report) {
   std::string text = "\nWhat one more specimen would take off the width of the ratio's interval\n";
   for (const NextMeasurement& next : report.summary.next) {
     const FitOutput& output = report.fit.problem.outputs[next.output];
-    text += fmt::format("  {:>4.0f} %  {} (spread {} {})\n", 100 * next.narrowing, output.words, digits(next.spread),
-                        output.unit);
+    text += wrapped(fmt::format("{} (spread {} {})", output.words, digits(next.spread), output.unit),
+                    fmt::format("  {:>4.0f} %  ", 100 * next.narrowing));
   }
   return text +
          wrapped("By linear regression over the draws, as if all were normal: an order of merit, not a promise.");

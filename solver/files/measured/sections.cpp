@@ -167,11 +167,9 @@ class SectionsReader {
         if (!number(cells[k], 0, greatest, name)) continue;
         std::replace(text.begin(), text.end(), ',', '.');
       }
-      row.overrides.push_back((path                  ? name
-                               : name == "setting_W" ? mode + ".source.setting_W"
-                                                     : mode + ".activation_s") +
-                              "=" + text);
-      row.set.push_back(name + " = " + text);
+      const std::string key = path ? name : mode + (name == "setting_W" ? ".source.setting_W" : ".activation_s");
+      row.overrides.push_back(fmt::format("{}={}", key, text));
+      row.set.push_back(fmt::format("{} = {}", name, text));
     }
   }
 

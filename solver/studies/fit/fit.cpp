@@ -55,6 +55,7 @@ EmulatorTest tested(const FitProblem& problem, const FitRuns& runs, std::size_t 
     // Where every fresh run has failed, what the runs before say about each other is all there is.
     test.error.push_back(counted[k] > 0 ? std::sqrt(squares[k] / counted[k]) : left_out[k]);
     test.deviation.push_back(deviation_of(over[k]));
+    test.counts.push_back(problem.is_asked_for(k));
   }
   return test;
 }
@@ -80,7 +81,7 @@ double EmulatorTest::worst_ratio() const {
   double worst = 0;
   for (std::size_t k = 0; k < error.size(); ++k) {
     // An output that nothing moves has neither.
-    if (error[k] > 0) worst = std::max(worst, error[k] / deviation[k]);
+    if (counts[k] && error[k] > 0) worst = std::max(worst, error[k] / deviation[k]);
   }
   return worst;
 }

@@ -25,7 +25,8 @@ struct EmulatorTest {
   std::size_t points = 0;         // tested
   std::vector<double> error;      // root mean square, in the output's unit
   std::vector<double> deviation;  // of the computed value over the posterior
-  double worst_ratio() const;     // greatest error/deviation
+  std::vector<bool> counts;       // not of what could be measured only: that is ranked, not estimated
+  double worst_ratio() const;     // greatest error/deviation of those that count
 };
 // The error a fit should stay below, as a share of the posterior's deviation.
 inline constexpr double wanted_ratio = 0.2;

@@ -70,6 +70,12 @@ bool FitProblem::fits_both() const {
          fitted.contains(setups[outputs[pair->second].setup].mode);
 }
 
+bool FitProblem::is_asked_for(std::size_t output) const {
+  if (pair && (pair->first == output || pair->second == output)) return true;
+  return std::any_of(observations.begin(), observations.end(),
+                     [&](const Observation& o) { return o.output == output; });
+}
+
 FitProblem fit_problem(const Case& c, std::vector<PlanAxis> parameters, const MeasuredSections& measured,
                        const MeasuredSections& candidates, const DrawnCase& drawn) {
   FitProblem problem;

@@ -56,6 +56,8 @@ struct FitProblem {
 
   // Whether rows of both modes of the pair are fitted.
   bool fits_both() const;
+  // Whether an output was measured or belongs to the pair.
+  bool is_asked_for(std::size_t output) const;
 };
 
 // The problem that the rows pose. Every row is tried by drawing its case. Throws CaseError where a row sets what the

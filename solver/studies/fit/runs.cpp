@@ -1,5 +1,7 @@
 #include "studies/fit/runs.hpp"
 
+#include <fmt/format.h>
+
 #include <cmath>
 
 #include "files/case/case_error.hpp"
@@ -100,7 +102,7 @@ std::vector<std::string> settings_at(const FitProblem& problem, const Shares& sh
   std::vector<std::string> overrides;
   for (std::size_t k = 0; k < shares.size(); ++k) {
     const std::string text = quantile(problem.parameters[k], shares[k]).text;
-    for (const std::string& key : problem.parameters[k].keys) overrides.push_back(key + "=" + text);
+    for (const std::string& key : problem.parameters[k].keys) overrides.push_back(fmt::format("{}={}", key, text));
   }
   return overrides;
 }
