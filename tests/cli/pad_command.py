@@ -30,6 +30,26 @@ with Scratch() as scratch:
     checks.that(drawn.returncode == 0 and "pad.svg" in scratch.names(), "the picture is drawn", drawn)
     checks.that(scratch.call("pad", CASE, *few, "--figure", "pad.txt").returncode == 4, "no picture's name")
 
+    # Layers of the specimen are those that `tissue` prints at the monitor's frequency.
+    names, thick = ("skin_wet", "fat", "muscle"), (1.5, 8, None)
+    layers = '[{tissue="skin_wet", thickness_mm=1.5}, {tissue="fat", thickness_mm=8}, {tissue="%s"}]'
+    pad = "[pad]\npeeled = [0]\ncontact_S_m2 = 1000\nmonitor_kHz = 100\n"
+    text = pad + "[specimen]\ndepth_mm = 60\nlayers = "
+    (scratch.path / "specimen.toml").write_text(text + layers % "muscle" + "\n", encoding="utf-8")
+    done = scratch.call("pad", "specimen.toml", "--json")
+    checks.that(done.returncode == 0, "the layers of the specimen are taken", done)
+    spectra = {row["name"]: row for row in json.loads(scratch.call("tissue", "--at", 100, "--json").stdout)["tissues"]}
+    stated = pad
+    for name, thickness in zip(names, thick):
+        stated += "[[pad.layer]]\n" + (f"thickness_mm = {thickness}\n" if thickness else "")
+        stated += "".join(f"{key} = {spectra[name][key]!r}\n" for key in ("conductivity_S_m", "relative_permittivity"))
+    (scratch.path / "stated.toml").write_text(stated, encoding="utf-8")
+    own, same = (complex(*json.loads(scratch.call("pad", name, "--json").stdout)["ohm"][0])
+                 for name in ("specimen.toml", "stated.toml"))
+    checks.that(abs(own / same - 1) < 1e-9, f"{own} by the specimen, {same} as stated")
+    (scratch.path / "potato.toml").write_text(text + layers % "potato" + "\n", encoding="utf-8")
+    checks.refused(scratch.call("pad", "potato.toml"), 2, "potato.toml:7", "has no spectrum", "[[pad.layer]]")
+
     def refused(texts, *changes):
         words = [word for change in changes for word in ("--set", change)]
         checks.refused(scratch.call("pad", CASE, *words), 2, *texts)

@@ -59,7 +59,8 @@ const Keys<SplitPad>& pad_keys() {
                           "its outer edge), from an outer corner of one half; halves that touch; one half off"),
       with_default(numbers("peeled", "", &P::peeled, from(0, 0.999999), "shares of the whole pad that have come off"),
                    "[0, 0.1, 0.2, 0.3, 0.4, 0.5]"),
-      with_default(key<P>("layer", KeyKind::tables, "", "the layers below the pad"), "required"),
+      with_default(key<P>("layer", KeyKind::tables, "", "the layers below the pad"),
+                   "the specimen's, as their spectra have them (dryfront tissue)"),
   };
   return keys;
 }

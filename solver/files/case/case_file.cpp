@@ -20,6 +20,7 @@
 #include "files/case/two_column_file.hpp"
 #include "files/case/values.hpp"
 #include "files/file_text.hpp"
+#include "physics/cole_cole.hpp"
 
 namespace dryfront {
 
@@ -50,6 +51,7 @@ class CaseReader {
     read_section("specimen", specimen_keys(), case_.specimen);
     read_own_tissues();
     read_layers();
+    if (case_.pad) find_pad_layers();
     read_modes();
     read_damage();
     read_effects();
@@ -114,6 +116,33 @@ class CaseReader {
                     pad.layers.back(), problems_);
       }
     });
+  }
+
+  // A pad without layers of its own lies on the specimen, whose tissues conduct as their spectra say at the monitor's
+  // frequency.
+  void find_pad_layers() {
+    const toml::table* table = section("pad");
+    if (table == nullptr || table->contains("layer") || problems_.concern("pad.monitor_kHz")) return;
+    for (std::size_t k = 0; k < case_.specimen.layers.size(); ++k) {
+      const auto& [tissue, thickness] = case_.specimen.layers[k];
+      const bool is_last = k + 1 == case_.specimen.layers.size();
+      const bool one = section("specimen")->contains("tissue");
+      const std::string path = one ? "specimen.tissue" : path_of("specimen.layers", std::to_string(k)) + ".tissue";
+      problems_.attempt(path, [&] {
+        const Dielectric at = dielectric_at(spectrum_of(tissue.name, path), case_.pad->monitor);
+        case_.pad->layers.push_back({is_last ? 0 : thickness, at.conductivity, at.permittivity});
+      });
+    }
+  }
+
+  const ColeColeTissue& spectrum_of(const std::string& name, const std::string& path) const {
+    std::vector<std::string> names;
+    for (const ColeColeTissue& tissue : cole_cole_tissues()) {
+      if (tissue.name == name) return tissue;
+      names.emplace_back(tissue.name);
+    }
+    refuse(document_, path, "has no spectrum, of which the pad could take its layers",
+           "one of " + joined(names) + ", or [[pad.layer]]", nearest_name(name, names));
   }
 
   void read_own_tissues() {

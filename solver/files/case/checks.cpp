@@ -355,7 +355,8 @@ class CaseChecks {
             "< " + number_text(pad.high) + " [ohm]");
     require(!pad.peeled.empty() && std::is_sorted(pad.peeled.begin(), pad.peeled.end()), "pad.peeled", {},
             "does not rise", "at least one share, in rising order");
-    require(!pad.layers.empty(), "pad.layer", {}, "is missing", "at least one [[pad.layer]]");
+    require(!pad.layers.empty(), "pad.layer", {"specimen", "pad.monitor_kHz"}, "is missing",
+            "at least one [[pad.layer]], or the layers of [specimen]");
     for (std::size_t k = 0; k < pad.layers.size(); ++k) {
       const std::string thickness = "pad.layer." + std::to_string(k) + ".thickness_mm";
       const bool last = k + 1 == pad.layers.size();

@@ -62,9 +62,10 @@ double fitted_order(const std::vector<double>& sizes, const std::vector<double>&
 
 std::vector<VerificationCheck> verification_checks() {
   std::vector<VerificationCheck> all;
-  for (auto subject : {electric_checks, electrode_shape_checks, contact_checks, rim_gap_checks, heat_checks,
-                       bioheat_checks, boiling_checks, moisture_checks, vapour_checks, damage_checks, waveform_checks,
-                       coupled_checks, manufactured_checks, burst_checks, record_checks, plane_checks, hold_checks}) {
+  for (auto subject :
+       {electric_checks, electrode_shape_checks, contact_checks, rim_gap_checks, heat_checks, bioheat_checks,
+        boiling_checks, moisture_checks, vapour_checks, damage_checks, waveform_checks, coupled_checks,
+        manufactured_checks, burst_checks, record_checks, plane_checks, hold_checks, bench_checks}) {
     std::vector<VerificationCheck> some = subject();
     std::move(some.begin(), some.end(), std::back_inserter(all));
   }

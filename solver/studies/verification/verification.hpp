@@ -65,6 +65,7 @@ std::vector<VerificationCheck> burst_checks();
 std::vector<VerificationCheck> record_checks();
 std::vector<VerificationCheck> plane_checks();
 std::vector<VerificationCheck> hold_checks();
+std::vector<VerificationCheck> bench_checks();
 // All of the above, in this order.
 std::vector<VerificationCheck> verification_checks();
 
