@@ -50,6 +50,9 @@ with Scratch() as scratch:
     (scratch.path / "potato.toml").write_text(text + layers % "potato" + "\n", encoding="utf-8")
     checks.refused(scratch.call("pad", "potato.toml"), 2, "potato.toml:7", "has no spectrum", "[[pad.layer]]")
 
+    low = scratch.call("pad", "specimen.toml", "--set", "pad.monitor_kHz=0.001")
+    checks.refused(low, 2, "pad.monitor_kHz", "is below the spectra", "0.01 [kHz]")
+
     def refused(texts, *changes):
         words = [word for change in changes for word in ("--set", change)]
         checks.refused(scratch.call("pad", CASE, *words), 2, *texts)

@@ -123,14 +123,19 @@ class CaseReader {
   void find_pad_layers() {
     const toml::table* table = section("pad");
     if (table == nullptr || table->contains("layer") || problems_.concern("pad.monitor_kHz")) return;
+    if (case_.pad->monitor < least_cole_cole_frequency) {
+      problems_.add(problem_about(document_, "pad.monitor_kHz", "is below the spectra of the specimen's tissues",
+                                  ">= " + number_text(least_cole_cole_frequency / 1e3) + " [kHz], or [[pad.layer]]"));
+      return;
+    }
     for (std::size_t k = 0; k < case_.specimen.layers.size(); ++k) {
-      const auto& [tissue, thickness] = case_.specimen.layers[k];
+      const Layer& layer = case_.specimen.layers[k];
       const bool is_last = k + 1 == case_.specimen.layers.size();
       const bool one = section("specimen")->contains("tissue");
       const std::string path = one ? "specimen.tissue" : path_of("specimen.layers", std::to_string(k)) + ".tissue";
       problems_.attempt(path, [&] {
-        const Dielectric at = dielectric_at(spectrum_of(tissue.name, path), case_.pad->monitor);
-        case_.pad->layers.push_back({is_last ? 0 : thickness, at.conductivity, at.permittivity});
+        const Dielectric at = dielectric_at(spectrum_of(layer.tissue.name, path), case_.pad->monitor);
+        case_.pad->layers.push_back({is_last ? 0 : layer.thickness, at.conductivity, at.permittivity});
       });
     }
   }
