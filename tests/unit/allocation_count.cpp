@@ -13,7 +13,13 @@ std::atomic<long> count{0};
 
 long dryfront::allocation_count() { return count.load(); }
 
-#ifdef __SANITIZE_ADDRESS__
+// The sanitizer has an operator of its own; g++ says so by a macro, clang++ by a feature.
+#ifdef __has_feature
+#if __has_feature(address_sanitizer)
+#define DRYFRONT_SANITIZED_ADDRESSES
+#endif
+#endif
+#if defined(__SANITIZE_ADDRESS__) || defined(DRYFRONT_SANITIZED_ADDRESSES)
 
 bool dryfront::allocations_are_counted() { return false; }
 
