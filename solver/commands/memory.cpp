@@ -18,10 +18,11 @@ double memory_of_run(const Case& c, const Grid& grid, int threads) {
 void warn_of_memory(const Console& console, double bytes) {
   const double there = static_cast<double>(::sysconf(_SC_PHYS_PAGES)) * static_cast<double>(::sysconf(_SC_PAGESIZE));
   if (bytes <= there) return;
-  console.warn(fmt::format("the run takes about {} and this machine has {}; fewer --threads or a coarser grid "
-                           "take less "
-                           "(grid.fine_mm, grid.coarse_mm)",
-                           bytes_text(bytes), bytes_text(there)));
+  console.warn(
+      fmt::format("the run takes about {} and this machine has {}; fewer --threads or a coarser grid "
+                  "take less "
+                  "(grid.fine_mm, grid.coarse_mm)",
+                  bytes_text(bytes), bytes_text(there)));
 }
 
 }  // namespace dryfront

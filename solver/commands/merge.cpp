@@ -40,10 +40,11 @@ void merge_and_analyse(const std::filesystem::path& folder, const Plan& plan, co
                           report.rows, report.failed, report.computing));
   if (!quiet) print_result(analysis_text(analysis));
   if (report.failed > 0) {  // the last line, so that it is seen
-    console.warn(fmt::format("{} of {} runs failed; what is said of the rest may lean towards where runs "
-                             "succeed; status "
-                             "and reason stand in the table, sweep --resume --retry-failed computes them again",
-                             report.failed, report.rows));
+    console.warn(
+        fmt::format("{} of {} runs failed; what is said of the rest may lean towards where runs "
+                    "succeed; status "
+                    "and reason stand in the table, sweep --resume --retry-failed computes them again",
+                    report.failed, report.rows));
   }
 }
 

@@ -9,9 +9,9 @@
 
 #include "commands/case_arguments.hpp"
 #include "commands/commands.hpp"
-#include "commands/memory.hpp"
 #include "commands/interrupt.hpp"
 #include "commands/interval_options.hpp"
+#include "commands/memory.hpp"
 #include "files/case/case_error.hpp"
 #include "files/case/case_file.hpp"
 #include "files/file_error.hpp"

@@ -158,11 +158,15 @@ void add_sweep(CLI::App& app, Action& chosen) {
   command->add_option("--shard", arguments->shard, "only this part of the plan; auto: from a job array's variables")
       ->type_name("i/N|auto");
   command->add_flag("--resume", arguments->resume, "go on with the folder; what is done is not computed again");
-  command->add_flag("--retry-failed", arguments->retry_failed, "with --resume: what failed is computed again, "
-                                                               "all of it")
+  command
+      ->add_flag("--retry-failed", arguments->retry_failed,
+                 "with --resume: what failed is computed again, "
+                 "all of it")
       ->needs("--resume");
-  command->add_flag("--dry-run", arguments->dry_run, "say how many points there are, what they cost and which "
-                                                     "are refused")
+  command
+      ->add_flag("--dry-run", arguments->dry_run,
+                 "say how many points there are, what they cost and which "
+                 "are refused")
       ->excludes("--resume");
   add_threads(*command, arguments->threads);
   command->add_flag("--quiet", arguments->quiet, "print warnings and errors only");

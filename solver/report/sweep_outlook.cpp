@@ -28,10 +28,9 @@ std::string sweep_outlook_text(const SweepOutlook& outlook, int threads) {
   if (outlook.left_out > 0) text += fmt::format(", {} left out by constraints", outlook.left_out);
   text += fmt::format("\ngrids      {} to {} cells\nmemory     about {} on {} threads\n", outlook.least_cells,
                       outlook.most_cells, bytes_text(outlook.memory), threads);
-  text += std::isnan(outlook.seconds)
-              ? std::string("run time   cannot be told: no point ended within 10 s\n")
-              : fmt::format("run time   about {} on {} threads, guessed from {} points\n",
-                            duration_text(outlook.seconds), threads, outlook.sampled);
+  text += std::isnan(outlook.seconds) ? std::string("run time   cannot be told: no point ended within 10 s\n")
+                                      : fmt::format("run time   about {} on {} threads, guessed from {} points\n",
+                                                    duration_text(outlook.seconds), threads, outlook.sampled);
   text += fmt::format("refused    {} of {} cases looked at\n", outlook.refused, outlook.looked_at);
   for (const auto& [point, reason] : outlook.refusals) text += fmt::format("point {}: {}\n", point, reason);
   if (outlook.refused > outlook.refusals.size()) text += "...\n";

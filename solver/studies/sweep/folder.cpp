@@ -126,7 +126,7 @@ Manifest open_folder(const std::filesystem::path& folder, const Plan& plan, cons
   std::filesystem::create_directories(folder, error);
   if (error) throw FileError(folder.string(), "cannot be made: " + error.message());
   const std::string decides = what_decides(plan, origin);
-  const Manifest fresh{hash_text(decides), decides,   origin,        now, std::filesystem::absolute(plan_file).string(),
+  const Manifest fresh{hash_text(decides), decides,       origin, now, std::filesystem::absolute(plan_file).string(),
                        plan.text,          plan.case_text};
   const std::filesystem::path path = manifest_path(folder);
   if (!std::filesystem::exists(path) && publish_first(path, manifest_text(fresh))) return fresh;

@@ -12,15 +12,15 @@
 namespace dryfront {
 
 struct SweepOutlook {
-  std::uint64_t points = 0;    // that would be computed
-  std::uint64_t left_out = 0;  // by constraints
-  std::uint64_t looked_at = 0; // of the points: whose case was read; all of them up to most_looked_at
-  std::uint64_t refused = 0;   // of those looked at: whose case is refused
+  std::uint64_t points = 0;     // that would be computed
+  std::uint64_t left_out = 0;   // by constraints
+  std::uint64_t looked_at = 0;  // of the points: whose case was read; all of them up to most_looked_at
+  std::uint64_t refused = 0;    // of those looked at: whose case is refused
   std::vector<std::pair<std::uint64_t, std::string>> refusals;  // the first of them, with what is wrong
-  std::size_t least_cells = 0, most_cells = 0;  // of the grids of those looked at
-  double memory = 0;           // of the greatest grid on every thread [byte]
-  double seconds = 0;          // of the whole sweep, from a sample; not a number when none was told [s]
-  std::uint64_t sampled = 0;   // points that were computed for it
+  std::size_t least_cells = 0, most_cells = 0;                  // of the grids of those looked at
+  double memory = 0;                                            // of the greatest grid on every thread [byte]
+  double seconds = 0;         // of the whole sweep, from a sample; not a number when none was told [s]
+  std::uint64_t sampled = 0;  // points that were computed for it
 };
 
 inline constexpr std::uint64_t most_looked_at = 2000;

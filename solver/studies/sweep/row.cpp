@@ -75,11 +75,14 @@ std::vector<ModeRecord> empty_records(const Case& c) {
 
 int settles(RowStatus status) {
   switch (status) {
-    case RowStatus::done: return 2;
+    case RowStatus::done:
+      return 2;
     case RowStatus::bad_case:
-    case RowStatus::numerical_failure: return 1;
+    case RowStatus::numerical_failure:
+      return 1;
     case RowStatus::no_memory:
-    case RowStatus::fault: return 0;
+    case RowStatus::fault:
+      return 0;
   }
   return 0;
 }

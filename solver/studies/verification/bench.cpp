@@ -176,7 +176,7 @@ std::vector<Finding> power_against_load(Effort) {
   return findings;
 }
 
-std::vector<Finding> tissue_at_500_kHz(Effort) {
+std::vector<Finding> tissue_at_half_a_megahertz(Effort) {
   struct Row {
     const char* name;
     double conductivity, permittivity;
@@ -223,7 +223,8 @@ std::vector<VerificationCheck> bench_checks() {
        split_pad_on_layers},
       {"N5", "Power against load", "elementary circuit", power_against_load},
       {"N6", "Tissue at a frequency",
-       "Gabriel, Lau and Gabriel 1996 at 500 kHz (read second-hand); one relaxation: Debye 1929", tissue_at_500_kHz}};
+       "Gabriel, Lau and Gabriel 1996 at 500 kHz (read second-hand); one relaxation: Debye 1929",
+       tissue_at_half_a_megahertz}};
 }
 
 }  // namespace dryfront
